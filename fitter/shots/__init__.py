@@ -1,0 +1,1 @@
+"""What the player hit: reading, checking and describing shots."""

@@ -1,0 +1,135 @@
+"""Misreads set aside on measurement grounds, never on result; nothing is deleted."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from types import MappingProxyType
+
+import numpy as np
+from numpy.typing import NDArray
+
+from fitter.shots.channels import CHANNELS, RATIO_LIMITS, RATIO_WARN, Flag, Floats, Limits, Session
+
+ENOUGH = 4
+"""Shots needed before sameness says something, and equal channels that make a repeated row (J)."""
+
+
+def screen(session: Session) -> Session:
+    """Flag what a session's values cannot or hardly be.
+
+    Parameters
+    ----------
+    session : Session
+        n shots.
+
+    Returns
+    -------
+    Session
+        With flags added, ``set_aside`` true for each shot with a flag that sets aside, and estimated spin
+        marked. Screening twice changes nothing.
+    """
+    flags = [*_limits(session), *_ratio(session), *_repeats(session)]
+    spin_flags, spin_estimated = _estimated_spin(session)
+    every = dict.fromkeys([*session.flags, *flags, *spin_flags])
+    order = {name: i for i, name in enumerate(CHANNELS)}
+    ordered = sorted(every, key=lambda f: (f.shot, not f.set_aside, order.get(f.channel, 99)))
+    aside = {f.shot for f in ordered if f.set_aside}
+    estimated = dict(session.estimated)
+    if spin_estimated.any():
+        estimated["spin_rpm"] = spin_estimated | estimated.get("spin_rpm", False)
+    return replace(
+        session,
+        flags=tuple(ordered),
+        set_aside=np.array([int(s) in aside for s in session.shot], dtype=bool),
+        estimated=MappingProxyType(estimated),
+    )
+
+
+def _text(value: float, unit: str | None = "") -> str:
+    return f"{value:.4g} {unit or ''}".strip()
+
+
+def _range(limits: Limits, unit: str | None = "") -> str:
+    return f"{limits[0]:.4g} to {limits[1]:.4g} {unit or ''}".strip()
+
+
+def _outside(values: Floats, limits: Limits) -> NDArray[np.bool_]:
+    return (values < limits[0]) | (values > limits[1])
+
+
+def _limits(session: Session) -> list[Flag]:
+    flags = []
+    for name, values in session.values.items():
+        c = CHANNELS[name]
+        misread = _outside(values, c.limits) if c.limits else np.zeros(len(values), dtype=bool)
+        unusual = _outside(values, c.warn) & ~misread if c.warn else np.zeros(len(values), dtype=bool)
+        for at, limits, reason in ((misread, c.limits, "not possible"), (unusual, c.warn, "unusual")):
+            for i in np.flatnonzero(at):
+                assert limits is not None
+                found, expected = _text(values[i], c.unit), _range(limits, c.unit)
+                flags.append(Flag(int(session.shot[i]), name, reason, found, expected, limits is c.limits))
+    return flags
+
+
+def _ratio(session: Session) -> list[Flag]:
+    club, ball = session.value("club_speed_mps"), session.value("ball_speed_mps")
+    ratio = np.divide(ball, club, out=np.full(len(session), np.nan), where=club > 0)
+    flags = []
+    misread = _outside(ratio, RATIO_LIMITS)
+    for at, limits, reason in (
+        (misread, RATIO_LIMITS, "ball/club ratio not possible"),
+        (_outside(ratio, RATIO_WARN) & ~misread, RATIO_WARN, "ball/club ratio unusual"),
+    ):
+        for i in np.flatnonzero(at):
+            found, expected = f"{ratio[i]:.3f}", _range(limits)
+            flags.append(
+                Flag(int(session.shot[i]), "ball_speed_mps", reason, found, expected, limits is RATIO_LIMITS)
+            )
+    return flags
+
+
+def _repeats(session: Session) -> list[Flag]:
+    """Rows whose numbers all equal those of an earlier row: written twice, unless their times differ."""
+    measured = [v for k, v in session.values.items() if CHANNELS[k].group != "setup"]
+    if len(measured) < ENOUGH:
+        return []
+    table = np.column_stack(measured)
+    times = session.word("time")
+    seen: dict[bytes, int] = {}
+    flags = []
+    for i, line in enumerate(table):
+        if np.isfinite(line).sum() < ENOUGH:
+            continue
+        first = seen.setdefault(np.nan_to_num(line, nan=-1e300).tobytes(), i)
+        if first != i:
+            found = f"the numbers of shot {session.shot[first]} (row {session.row[first]})"
+            flags.append(
+                Flag(
+                    int(session.shot[i]),
+                    "shot",
+                    "repeated row",
+                    found,
+                    "its own numbers",
+                    times[i] == times[first],
+                )
+            )
+    return flags
+
+
+def _estimated_spin(session: Session) -> tuple[list[Flag], NDArray[np.bool_]]:
+    """Spin that never changes or always ends in 00 is the device's estimate, not a measurement."""
+    spin = session.value("spin_rpm")
+    there = np.isfinite(spin)
+    nothing = np.zeros(len(session), dtype=bool)
+    if there.sum() < ENOUGH:
+        return [], nothing
+    same = bool(np.ptp(spin[there]) == 0.0)
+    round_ = bool((np.abs(np.remainder(spin[there] + 50.0, 100.0) - 50.0) < 1e-6).all())
+    if not (same or round_):
+        return [], nothing
+    found = "the same spin in every shot" if same else "whole hundreds in every shot"
+    flags = [
+        Flag(int(s), "spin_rpm", "looks estimated", found, "measured spin", False)
+        for s in session.shot[there]
+    ]
+    return flags, there

@@ -1,0 +1,54 @@
+"""Flags on measurement grounds: limits are judgement, so tests check the rule and not the number."""
+
+import numpy as np
+
+from fitter.shots import intake
+from fitter.shots.screening import screen
+
+HEAD = "club speed (mph),ball speed (mph),launch (deg),spin (rpm),carry (yd)\n"
+
+
+def read(tmp_path, *lines, head=HEAD):
+    path = tmp_path / "log.csv"
+    path.write_text(head + "\n".join(lines) + "\n")
+    return intake.read(path)
+
+
+def test_fast_player_is_warned_never_set_aside(tmp_path):
+    s = read(tmp_path, "137,205,11,2511,350", "136,203,12,2627,349")
+    assert not s.set_aside.any()
+    assert {f.reason for f in s.flags} == {"unusual"}
+
+
+def test_ratio_outside_the_possible_is_set_aside(tmp_path):
+    s = read(tmp_path, "100,160,11,2511,250", "100,147,12,2627,249")
+    assert list(s.set_aside) == [True, False]
+
+
+def test_repeated_row_is_set_aside_once(tmp_path):
+    s = read(tmp_path, "100,147,11,2511,250", "100,147,11,2511,250", "100,147,11,2512,250")
+    assert list(s.set_aside) == [False, True, False]
+    assert "shot 1 (row 2)" in next(f for f in s.flags if f.set_aside).found
+
+
+def test_equal_numbers_at_another_time_only_warn(tmp_path):
+    s = read(tmp_path, "10:00,100,147,11,2511,250", "10:01,100,147,11,2511,250", head="time," + HEAD)
+    assert not s.set_aside.any()
+    assert any(f.reason == "repeated row" for f in s.flags)
+
+
+def test_constant_and_round_spin_is_estimated(tmp_path):
+    for spins in ([2500] * 5, [2500, 2600, 2400, 2800, 3100]):
+        lines = [f"100,{147 + i},11,{spin},250" for i, spin in enumerate(spins)]
+        s = read(tmp_path, *lines)
+        assert s.estimated["spin_rpm"].all()
+        assert not s.set_aside.any()
+    s = read(tmp_path, *[f"100,{147 + i},11,{2500 + 37 * i},250" for i in range(5)])
+    assert not s.estimated["spin_rpm"].any()
+
+
+def test_screening_twice_changes_nothing(tmp_path):
+    s = read(tmp_path, "-5,147,11,2511,250", "137,205,11,2511,350")
+    again = screen(s)
+    assert again.flags == s.flags
+    np.testing.assert_array_equal(again.set_aside, s.set_aside)
