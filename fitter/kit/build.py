@@ -1,0 +1,129 @@
+"""The club as a body: mass, balance point, swing weight and moment of inertia about the butt.
+
+Functions take scalars or arrays that broadcast, so that a whole set of options is one call.
+"""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from fitter.assumptions import Assumptions, load
+from fitter.units import INCH, OUNCE
+
+Floats = NDArray[np.float64]
+
+GRADES = "ABCDEFG"
+POINTS_A_GRADE = 10
+
+
+class ClubBody(NamedTuple):
+    """Assembled clubs, all of one broadcast shape.
+
+    Parameters
+    ----------
+    mass_kg : ndarray
+        Total mass.
+    balance_m : ndarray
+        Mass centre from the butt.
+    moment_ozin : ndarray
+        Moment about the swing-weight fulcrum, oz in.
+    points : ndarray
+        Swing weight in points above D0.
+    moi_kgcm2 : ndarray
+        Moment of inertia about the butt, kg cm2.
+    """
+
+    mass_kg: Floats
+    balance_m: Floats
+    moment_ozin: Floats
+    points: Floats
+    moi_kgcm2: Floats
+
+
+def assemble(
+    length_m: ArrayLike,
+    head_kg: ArrayLike,
+    shaft_kg: ArrayLike,
+    balance: ArrayLike,
+    grip_kg: ArrayLike,
+    assumptions: Assumptions | None = None,
+) -> ClubBody:
+    """Mass, balance, swing weight and inertia of clubs.
+
+    Parameters
+    ----------
+    length_m : array_like
+        Club length, m.
+    head_kg, shaft_kg, grip_kg : array_like
+        Masses of head (with all weights), cut shaft and grip, kg.
+    balance : array_like
+        Mass centre of the cut shaft from the butt as a share of its length, 0 to 1.
+    assumptions : Assumptions, optional
+        Where head, shaft and grip sit, from ``[club]``; the package's own when silent.
+
+    Returns
+    -------
+    ClubBody
+        Shapes broadcast.
+
+    Notes
+    -----
+    Parallel axes. The shaft's own inertia is that of a uniform rod; the head's mass centre lies
+    ``club.head_short_mm`` nearer than the club is long and carries ``club.head_own_inertia_kgcm2``.
+    """
+    known = load() if assumptions is None else assumptions
+    length, head, shaft, share, grip = (
+        np.asarray(a, dtype=np.float64) for a in (length_m, head_kg, shaft_kg, balance, grip_kg)
+    )
+    head_at = length - known.value("club.head_short_mm") / 1000.0
+    rod = length - known.value("club.shaft_short_mm") / 1000.0
+    grip_at = known.value("club.grip_centre_mm") / 1000.0
+    grip_long = known.value("club.grip_length_mm") / 1000.0
+    mass = head + shaft + grip
+    balance_m = (head * head_at + shaft * share * rod + grip * grip_at) / mass
+    moi = (
+        head * head_at**2
+        + known.value("club.head_own_inertia_kgcm2") * 1e-4
+        + shaft * rod**2 * (1.0 / 12.0 + share**2)
+        + grip * (grip_long**2 / 12.0 + grip_at**2)
+    )
+    moment = swing_moment(mass, balance_m, known)
+    return ClubBody(mass, np.asarray(balance_m), moment, swing_points(moment, known), np.asarray(moi * 1e4))
+
+
+def swing_moment(mass_kg: ArrayLike, balance_m: ArrayLike, assumptions: Assumptions | None = None) -> Floats:
+    """Moment about the swing-weight fulcrum, oz in: ``S = m (x_cg - 14 in)``.
+
+    Parameters
+    ----------
+    mass_kg, balance_m : array_like
+        Total mass, kg; mass centre from the butt, m.
+    assumptions : Assumptions, optional
+        For ``club.fulcrum_in``.
+    """
+    known = load() if assumptions is None else assumptions
+    arm = np.asarray(balance_m, dtype=np.float64) / INCH - known.value("club.fulcrum_in")
+    return np.asarray(np.asarray(mass_kg, dtype=np.float64) / OUNCE * arm)
+
+
+def swing_points(moment_ozin: ArrayLike, assumptions: Assumptions | None = None) -> Floats:
+    """Swing weight in points above D0 of a moment in oz in."""
+    known = load() if assumptions is None else assumptions
+    excess = np.asarray(moment_ozin, dtype=np.float64) - known.value("club.swing_weight_d0_ozin")
+    return np.asarray(excess / known.value("club.swing_weight_point_ozin"))
+
+
+def swing_name(points: float, digits: int = 1) -> str:
+    """Letter and number of the swing-weight scale.
+
+    Examples
+    --------
+    >>> swing_name(7.9), swing_name(-1.5), swing_name(12.0)
+    ('D7.9', 'C8.5', 'E2.0')
+    """
+    rounded = round(points, digits) + POINTS_A_GRADE * GRADES.index("D")
+    grade = min(max(int(rounded // POINTS_A_GRADE), 0), len(GRADES) - 1)
+    return f"{GRADES[grade]}{rounded - POINTS_A_GRADE * grade:.{digits}f}"
