@@ -98,7 +98,8 @@ def parse(text: str, where: str = "assumptions.toml") -> Assumptions:
                     Problem(f"{where} [{name}]", found, f"keys {sorted(_KEYS)}", "Complete the entry.")
                 )
                 continue
-            entries[name] = Assumption(name=name, **{**entry, "value": float(entry["value"])})
+            entry = entry | {"value": float(entry["value"]), "sd": float(entry["sd"])}
+            entries[name] = Assumption(name=name, **entry)
     raise_if(problems, f"{where} has entries that are not complete.")
     return Assumptions(entries)
 

@@ -1,0 +1,1 @@
+"""The decision: options, paired prediction, ranking, reasons."""

@@ -1,0 +1,253 @@
+"""Judged numbers and conditions turned into what the kernels take: ball laws, strike models, turf, air.
+
+A `central` world has one row for each modern law, at the centre of every judgement. A `drawn` world has one
+row a draw: laws, ball factors, both spin repairs, restitution and turf drawn together, from streams keyed by
+name.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from fitter import draws
+from fitter.assumptions import Assumptions, load
+from fitter.conditions import TURFS, Conditions
+from fitter.errors import InputError, Problem
+from fitter.physics import air, ball, engine, ground, impact
+from fitter.units import DEG
+
+Floats = NDArray[np.float64]
+
+SEA_LEVEL_DENSITY = 1.225
+"""kg/m3 (ISO 2533): the density at which spin decay is quoted."""
+
+
+@dataclass(frozen=True)
+class Drawn:
+    """A world of draws and the law that each draw believes in.
+
+    Parameters
+    ----------
+    world : engine.World
+    law : ndarray of int, shape (draws,)
+        Index into `names`.
+    names : tuple of str
+    """
+
+    world: engine.World
+    law: NDArray[np.int64]
+    names: tuple[str, ...]
+
+
+def law_names(conditions: Conditions) -> tuple[str, ...]:
+    """Laws in play: the one that is named, else all modern ones.
+
+    Raises
+    ------
+    InputError
+        If the named law is not known.
+    """
+    if conditions.law is None:
+        return ball.MODERN
+    if conditions.law not in ball.LAWS:
+        known = ", ".join(f"{n} ({law.era})" for n, law in ball.LAWS.items())
+        problem = Problem("--law", repr(conditions.law), known, "Name one of these, or leave it out.")
+        raise InputError("There is no such aerodynamic law.", [problem])
+    return (conditions.law,)
+
+
+def law_weights(names: tuple[str, ...], s: Floats, assumptions: Assumptions | None = None) -> Floats:
+    """Prior weight of each law for launches of spin ratio s, shape (laws,), sum 1.
+
+    A law loses its weight where the launches leave its range of S, smoothly, so that the blend does not jump.
+    """
+    a = assumptions or load()
+    fade = a.value("ball.edge_fade")
+    weights = []
+    for name in names:
+        edge = ball.LAWS[name].s_range[1]
+        inside = np.clip(1.0 - (np.asarray(s) / edge - 1.0) / fade, 0.0, 1.0)
+        weights.append(a.value("ball.law_weight") * float(np.mean(inside)) if np.size(inside) else 1.0)
+    total = np.asarray(weights)
+    return total / total.sum() if total.sum() > 0 else np.full(len(names), 1.0 / len(names))
+
+
+def spin_torque(k: Floats) -> Floats:
+    """C_M / S of the spin torque from the k of d omega/dt = -k omega v/r at sea level."""
+    area = np.pi * ball.RADIUS**2
+    return np.asarray(k * 2.0 * ball.INERTIA_FACTOR * ball.MASS / (SEA_LEVEL_DENSITY * area * ball.RADIUS))
+
+
+def air_density(conditions: Conditions) -> float:
+    """Density of the air, kg/m3."""
+    return float(air.density(conditions.temperature_c, conditions.pressure_pa, conditions.humidity))
+
+
+def air_of(conditions: Conditions) -> Floats:
+    """Air vector of the kernels: density, viscosity and a uniform wind."""
+    towards = (180.0 - conditions.wind_from_deg) * DEG
+    speed = conditions.wind_mps
+    # From 0 the wind blows to -x; from 90 (the right) it blows to the left, +y.
+    wind = (speed * float(np.cos(towards)), speed * float(np.sin(towards))) if speed else (0.0, 0.0)
+    return engine.air_vector(air_density(conditions), float(air.viscosity(conditions.temperature_c)), wind)
+
+
+class _Sampler:
+    """Centre of every judged number (n = 0), or n draws of it."""
+
+    def __init__(self, a: Assumptions, n: int, seed: int) -> None:
+        self.a, self.n, self.seed = a, n, seed
+
+    def __call__(self, name: str, low: float = -np.inf, high: float = np.inf) -> Floats:
+        entry = self.a[name]
+        if self.n == 0 or entry.sd == 0.0:
+            return np.full(max(self.n, 1), entry.value)
+        z = draws.normals(self.n, self.seed, name)
+        return np.asarray(np.clip(entry.value + entry.sd * z, low, high))
+
+
+def strike_models(n: int = 0, seed: int = 1, assumptions: Assumptions | None = None) -> Floats:
+    """Strike models: the leading hypothesis at its centre (n = 0), or n draws over both rivals.
+
+    Returns
+    -------
+    ndarray, shape (max(n, 1), impact.MODEL)
+    """
+    a = assumptions or load()
+    get = _Sampler(a, n, seed)
+    m = np.zeros((max(n, 1), impact.MODEL))
+    m[:, impact.COR] = get("strike.restitution", 0.7, 0.9)
+    m[:, impact.COR_SLOPE] = get("strike.restitution_slope")
+    m[:, impact.COR_SPEED] = a.value("strike.restitution_speed")
+    m[:, impact.FALL_TOE] = get("strike.fall_across", 0.0) / 0.020**2
+    m[:, impact.FALL_HIGH] = get("strike.fall_up", 0.0) / 0.016**2
+    m[:, impact.ET_RISE] = get("strike.tangential_rise", 0.0)
+    m[:, impact.ET_FROM] = a.value("strike.rise_from") * DEG
+    m[:, impact.ET_OVER] = a.value("strike.rise_over") * DEG
+    m[:, impact.FRICTION] = get("strike.friction", 0.02)
+    m[:, impact.SHIFT_CAP] = a.value("strike.shift_cap")
+    shifted = np.ones(max(n, 1), dtype=bool)
+    if n:
+        shifted = draws.uniforms(n, seed, "strike.hypothesis") < a.value("strike.shift_weight")
+    m[:, impact.SHIFT_DOWN] = np.where(shifted, get("strike.shift_down", 0.0) * 1e-3, 0.0)
+    m[:, impact.SHIFT_HEEL] = np.where(shifted, get("strike.shift_heel") * 1e-3, 0.0)
+    m[:, impact.ADDED_MASS] = np.where(shifted, get("strike.added_mass", 0.0) * 1e-3, 0.0)
+    m[:, impact.ET] = np.where(shifted, 0.0, get("strike.tangential"))
+    return m
+
+
+def rival_model(assumptions: Assumptions | None = None) -> Floats:
+    """Strike model of the rival hypothesis at its centre, shape (1, impact.MODEL)."""
+    a = assumptions or load()
+    m = strike_models(assumptions=a)
+    m[:, [impact.SHIFT_DOWN, impact.SHIFT_HEEL, impact.ADDED_MASS]] = 0.0
+    m[:, impact.ET] = a.value("strike.tangential")
+    return m
+
+
+def turfs(name: str, n: int = 0, seed: int = 1, assumptions: Assumptions | None = None) -> Floats:
+    """Turf vectors at the centre (n = 0) or drawn, shape (max(n, 1), ground.TURF).
+
+    Raises
+    ------
+    InputError
+        If there is no turf of that name.
+    """
+    if name not in TURFS:
+        problem = Problem("--turf", repr(name), ", ".join(TURFS), "Name one of these.")
+        raise InputError("There is no such turf.", [problem])
+    get = _Sampler(assumptions or load(), n, seed)
+    out = np.zeros((max(n, 1), ground.TURF))
+    out[:, ground.TILT] = get("turf.tilt_soft" if name == "soft" else "turf.tilt") * DEG
+    out[:, ground.RESTITUTION] = get("turf.restitution", 0.02, 0.6)
+    out[:, ground.GRIP] = get("turf.friction", 0.1)
+    out[:, ground.ROLLING] = get("turf.rolling_firm" if name == "firm" else "turf.rolling", 0.1)
+    out[:, ground.RUN_FACTOR] = get("turf.run_factor", 0.2)
+    return out
+
+
+def _laws(names: tuple[str, ...], picked: NDArray[np.int64], get: _Sampler) -> Floats:
+    factors = (
+        spin_torque(get("ball.spin_decay", 0.0)),
+        get("ball.drag_factor", 0.5),
+        get("ball.lift_factor", 0.5),
+        get("ball.low_re_drag"),
+        get("ball.low_re_lift"),
+    )
+    every = [ball.vector(ball.LAWS[name], *factors) for name in names]
+    stacked = np.stack([np.broadcast_to(v, (len(picked), ball.SIZE)) for v in every])
+    return np.asarray(stacked[picked, np.arange(len(picked))])
+
+
+def central(conditions: Conditions, assumptions: Assumptions | None = None) -> Drawn:
+    """One row a law at the centre of every judgement, with the leading strike hypothesis."""
+    a = assumptions or load()
+    names = law_names(conditions)
+    picked = np.arange(len(names))
+    world = engine.World(
+        _laws(names, picked, _Sampler(a, 0, 0)),
+        np.repeat(strike_models(assumptions=a), len(names), axis=0),
+        np.repeat(turfs(conditions.turf, assumptions=a), len(names), axis=0),
+        air_of(conditions),
+    )
+    return Drawn(world, picked, names)
+
+
+def drawn(
+    conditions: Conditions,
+    n: int,
+    seed: int,
+    weights: Floats | None = None,
+    assumptions: Assumptions | None = None,
+) -> Drawn:
+    """Build n draws of everything about ball, strike and turf that nobody knows.
+
+    Parameters
+    ----------
+    conditions : Conditions
+    n : int
+        Number of draws.
+    seed : int
+        Streams are keyed by seed and name, so that every caller with the same seed sees the same worlds.
+    weights : ndarray, shape (laws,), optional
+        Weight of each law in play; equal when silent.
+    """
+    a = assumptions or load()
+    names = law_names(conditions)
+    weights = np.full(len(names), 1.0) if weights is None else weights
+    picked = draws.choices(n, weights, seed, "ball.law")
+    world = engine.World(
+        _laws(names, picked, _Sampler(a, n, seed)),
+        strike_models(n, seed, a),
+        turfs(conditions.turf, n, seed, a),
+        air_of(conditions),
+    )
+    return Drawn(world, picked, names)
+
+
+def held_at_edge(name: str, s: float, s_peak: float, re: float, re_low: float) -> str:
+    """Say in words where a flight leaves a law's range, or an empty string.
+
+    Parameters
+    ----------
+    name : str
+        Name of the law.
+    s, s_peak : float
+        Spin ratio at the start and its highest value.
+    re, re_low : float
+        Reynolds number at the start and its lowest value, in 1e5.
+    """
+    law = ball.LAWS[name]
+    said = []
+    if s < law.s_range[0]:
+        said.append(f"S {s:.3f} under {law.s_range[0]}")
+    if s_peak > law.s_range[1]:
+        said.append(f"S {s_peak:.3f} over {law.s_range[1]}")
+    if re_low < law.re_range[0]:
+        said.append(f"Re {re_low:.2f}e5 under {law.re_range[0]}e5")
+    if re > law.re_range[1]:
+        said.append(f"Re {re:.2f}e5 over {law.re_range[1]}e5")
+    return "held at its edge: " + ", ".join(said) if said else ""
