@@ -7,7 +7,7 @@ from typing import Literal
 
 from fitter.errors import InputError, Problem
 from fitter.kit.figures import Reading
-from fitter.kit.inventory import Head
+from fitter.kit.parts import Head
 from fitter.units import INCH
 
 State = Literal["conforms", "breach", "not measured"]

@@ -6,6 +6,7 @@ import csv
 import difflib
 import io
 import math
+import tomllib
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -113,6 +114,40 @@ def read_rows(path: Path, problems: list[Problem]) -> list[tuple[str, dict[str, 
             Problem(path.name, found, "a header and at least one row", "Add the rows, or remove the file.")
         )
     return rows
+
+
+def read_toml(path: Path, key: str, problems: list[Problem]) -> list[tuple[str, dict[str, str]]]:
+    """Cells of a TOML file of tables ``[[head]]`` or ``[[shaft]]``, as `read_rows` gives them.
+
+    A figure is a number or ``{ value = 10.2, sd = 0.3 }``, a list a list of numbers or words.
+    """
+    try:
+        data = tomllib.loads(path.read_bytes().decode("utf-8"))
+    except (UnicodeDecodeError, tomllib.TOMLDecodeError) as error:
+        problems.append(Problem(path.name, str(error), "TOML in UTF-8", "Mend the syntax at that place."))
+        return []
+    tables = data.get(key)
+    if set(data) != {key} or not isinstance(tables, list) or not all(isinstance(t, dict) for t in tables):
+        found = ", ".join(map(repr, data)) or "an empty file"
+        problems.append(
+            Problem(path.name, found, f"tables [[{key}]] alone", f"Write [[{key}]] over each part.")
+        )
+        return []
+    return [(f"{path.name}, row {i}", _cells(table)) for i, table in enumerate(tables, 1)]
+
+
+def _cells(table: Mapping[str, object]) -> dict[str, str]:
+    cells: dict[str, str] = {}
+    for name, value in table.items():
+        if isinstance(value, Mapping) and "value" in value and set(value) <= {"value", "sd"}:
+            cells[name] = str(value["value"])
+            if "sd" in value:
+                cells[Column(name, "figure").sd_name] = str(value["sd"])
+        elif isinstance(value, list):
+            cells[name] = " ".join(map(str, value))
+        else:
+            cells[name] = str(value)
+    return cells
 
 
 def parse_rows(

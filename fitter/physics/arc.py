@@ -11,6 +11,8 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from fitter.physics.pose import face_normal, loft_and_face, turn
+
 Floats = NDArray[np.float64]
 
 
@@ -129,14 +131,11 @@ def forward(
     omega = v / rot
     roll = (clo - omega * cos_t) / sin_t
     # Axes along the plane, left, up. The club rolls about its own shaft, then the swing carries it round.
-    normal = np.stack(
-        [np.cos(lof) * np.cos(fac - direction), np.cos(lof) * np.sin(direction - fac), np.sin(lof)]
-    )
     up_shaft = np.stack([-np.sin(phi0), np.cos(phi0) * cos_t, np.cos(phi0) * sin_t])
     plane_normal = np.stack([np.zeros_like(cos_t), -sin_t, cos_t])
-    normal = _turn(_turn(normal, up_shaft, roll * time), plane_normal, omega * time)
-    face = direction - np.arctan2(normal[1], normal[0])
-    loft = np.arcsin(np.clip(normal[2], -1.0, 1.0))
+    rolled = turn(face_normal(lof, fac - direction), up_shaft, roll * time)
+    loft, face = loft_and_face(turn(rolled, plane_normal, omega * time))
+    face = face + direction
     drop = np.cos(phi0) - np.cos(phi1)
     return Change(attack - att, path - pat, face - fac, loft - lof, r * drop * sin_t, r * drop * cos_t, time)
 
@@ -170,10 +169,3 @@ def _advance(phi: Floats, shift: Floats, a: Floats, b: Floats) -> Floats:
     """Angle where ``a sin(phi) - b cos(phi)`` has grown by shift (closed form)."""
     size, lag = np.hypot(a, b), np.arctan2(b, a)
     return np.asarray(lag + np.arcsin(np.clip(np.sin(phi - lag) + shift / size, -1.0, 1.0)))
-
-
-def _turn(v: Floats, axis: Floats, angle: Floats) -> Floats:
-    """Turn vectors about unit axes by the right-hand rule, all (3, ...) (Rodrigues' formula)."""
-    across = np.cross(axis, v, axis=0)
-    along = axis * (axis * v).sum(axis=0)
-    return np.asarray(v * np.cos(angle) + across * np.sin(angle) + along * (1.0 - np.cos(angle)))

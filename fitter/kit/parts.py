@@ -1,0 +1,206 @@
+"""A head and a shaft: every figure measured, or filled from the judged numbers with its spread."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import NamedTuple
+
+from fitter.assumptions import Assumptions, load
+from fitter.kit.figures import Figure, Reading, fill
+from fitter.kit.weighing import Masses
+
+STOCK = ("rack", "today", "order")
+"""In the rack, buildable today, to order."""
+
+
+class Place(NamedTuple):
+    """Where a movable weight can sit: name, then toeward, upward and backward of the face centre, mm."""
+
+    name: str
+    toe_mm: float
+    up_mm: float
+    back_mm: float
+
+
+@dataclass(frozen=True)
+class Head:
+    """A club head; every figure is a Reading or None (not measured).
+
+    Parameters
+    ----------
+    head : str
+        Code.
+    stamped_loft_deg, loft_deg : Reading or None
+        The stamp; the gauged loft with a square face.
+    face_angle_deg : Reading or None
+        Soled, open +.
+    lie_deg, mass_g : Reading or None
+        Lie; mass.
+    cg_depth_mm, cg_up_mm, cg_toe_mm : Reading or None
+        Mass centre behind, above and to the toe of the face centre.
+    moi_vertical_gcm2, moi_heel_toe_gcm2, moi_normal_gcm2 : Reading or None
+        Moments of inertia at the mass centre about the vertical, the heel-toe axis and the face normal.
+    shaft_axis_mm : Reading or None
+        Shaft axis to mass centre, towards the toe.
+    bulge_mm, roll_mm : Reading or None
+        Radii of the face across and up.
+    ct_us : Reading or None
+        Characteristic time.
+    settings : tuple of float
+        Loft changes of the sleeve's positions, deg, always with 0, rising.
+    lies : tuple of float
+        Lie change of each setting, deg, as many as settings; empty when not known.
+    weight_g : Reading or None
+        The movable weight, if there is one; it is part of ``mass_g``.
+    weights : tuple of Place
+        Where the weight can sit; the head was measured with it in the first place.
+    swaps_g : tuple of float
+        Changes of the head's mass by another weight of the shop.
+    volume_cm3, width_mm, height_mm : Reading or None
+        Size: volume, heel to toe, sole to crown.
+    stock : str
+        One of `STOCK`.
+    price : float or None
+        In the shop's money.
+    fits : tuple of str
+        Codes or tips of the shafts that fit; empty for all.
+    note : str
+        Anything.
+    masses : Masses or None
+        For a head that cannot be taken off its club: the joint estimate that its mass belongs to.
+    """
+
+    head: str
+    stamped_loft_deg: Reading | None = None
+    loft_deg: Reading | None = None
+    face_angle_deg: Reading | None = None
+    lie_deg: Reading | None = None
+    mass_g: Reading | None = None
+    cg_depth_mm: Reading | None = None
+    cg_up_mm: Reading | None = None
+    cg_toe_mm: Reading | None = None
+    moi_vertical_gcm2: Reading | None = None
+    moi_heel_toe_gcm2: Reading | None = None
+    moi_normal_gcm2: Reading | None = None
+    shaft_axis_mm: Reading | None = None
+    bulge_mm: Reading | None = None
+    roll_mm: Reading | None = None
+    ct_us: Reading | None = None
+    settings: tuple[float, ...] = (0.0,)
+    lies: tuple[float, ...] = ()
+    weight_g: Reading | None = None
+    weights: tuple[Place, ...] = ()
+    swaps_g: tuple[float, ...] = ()
+    volume_cm3: Reading | None = None
+    width_mm: Reading | None = None
+    height_mm: Reading | None = None
+    stock: str = "rack"
+    price: float | None = None
+    fits: tuple[str, ...] = ()
+    note: str = ""
+    masses: Masses | None = None
+
+    @property
+    def code(self) -> str:
+        """Code of the head."""
+        return self.head
+
+    @property
+    def positions(self) -> tuple[tuple[float, float], ...]:
+        """Loft and lie change of each position of the sleeve, deg."""
+        return tuple(zip(self.settings, self.lies or (0.0,) * len(self.settings), strict=True))
+
+    def figure(self, name: str, assumptions: Assumptions | None = None) -> Figure:
+        """Give value, SD and whether measured of a figure; what is missing comes from the judged numbers.
+
+        'loft_deg' is the gauged loft, else the stamped one plus the usual error of stamps. Besides the
+        columns: 'product_normal_up_gcm2', 'product_normal_toe_gcm2', 'product_up_toe_gcm2' (off-diagonal
+        terms of the tensor), 'axis_depth_mm' and 'lead_offset_mm' (mass centre behind the shaft's axis).
+        """
+        known = load() if assumptions is None else assumptions
+        if name == "loft_deg" and self.loft_deg is None and self.stamped_loft_deg is not None:
+            error = known["head.stamp_error_deg"]
+            return Figure(self.stamped_loft_deg.value + error.value, error.sd, False)
+        if name == "lead_offset_mm":
+            depth, axis = self.figure("cg_depth_mm", known), known["head.axis_depth_mm"]
+            return Figure(depth.value - axis.value, math.hypot(depth.sd, axis.sd), False)
+        return fill("head", name, getattr(self, name, None), known)
+
+    def takes(self, shaft: Shaft) -> bool:
+        """Whether a shaft fits: its code or its tip is named, or nothing is."""
+        return not self.fits or shaft.shaft in self.fits or (shaft.tip != "" and shaft.tip in self.fits)
+
+
+@dataclass(frozen=True)
+class Shaft:
+    """A shaft; every figure is a Reading or None (not measured).
+
+    Parameters
+    ----------
+    shaft : str
+        Code.
+    mass_g : Reading or None
+        Mass as bought.
+    balance_pct, balance_mm : Reading or None
+        Mass centre from the butt, as a share of the length or in mm.
+    length_in : Reading or None
+        Length of the bare shaft.
+    playing_in : tuple of float
+        Club lengths that it can be built to; empty for the usual one.
+    frequency_cpm, clamp_mm, tip_mass_g, tip_ahead_mm : Reading or None
+        Clamped frequency, clamped length of the butt, mass at the tip and how far beyond the tip its centre
+        sits (a head that is on the shaft; 0 when blank).
+    torque_deg : Reading or None
+        Twist under 1 ft lb.
+    tip_ei_nm2 : Reading or None
+        Bending stiffness near the tip.
+    grip_mass_g : Reading or None
+        Grip that is built on it.
+    tip : str
+        Tip size, to match `Head.fits`.
+    stock, price, note
+        As for `Head`.
+    flex : str
+        The maker's word; no figure is drawn from it.
+    masses : Masses or None
+        For a shaft that cannot be taken out of its club: the joint estimate that its mass belongs to.
+    """
+
+    shaft: str
+    mass_g: Reading | None = None
+    balance_pct: Reading | None = None
+    balance_mm: Reading | None = None
+    length_in: Reading | None = None
+    playing_in: tuple[float, ...] = ()
+    frequency_cpm: Reading | None = None
+    clamp_mm: Reading | None = None
+    tip_mass_g: Reading | None = None
+    tip_ahead_mm: Reading | None = None
+    torque_deg: Reading | None = None
+    tip_ei_nm2: Reading | None = None
+    grip_mass_g: Reading | None = None
+    tip: str = ""
+    stock: str = "rack"
+    price: float | None = None
+    flex: str = ""
+    note: str = ""
+    masses: Masses | None = None
+
+    @property
+    def code(self) -> str:
+        """Code of the shaft."""
+        return self.shaft
+
+    def figure(self, name: str, assumptions: Assumptions | None = None) -> Figure:
+        """Give value, SD and whether measured of a figure; what is missing comes from the judged numbers.
+
+        'balance_pct' is also found from 'balance_mm' and the length; 'mid_ei_nm2' and 'butt_ei_nm2' are
+        known besides the columns.
+        """
+        if name == "balance_pct" and self.balance_pct is None and self.balance_mm is not None:
+            length = self.figure("length_in", assumptions)
+            share = 100.0 * self.balance_mm.value / (length.value * 25.4)
+            sd = fill("shaft", name, Reading(share), assumptions).sd
+            return Figure(share, math.hypot(sd, share * length.sd / length.value), True)
+        return fill("shaft", name, getattr(self, name, None), assumptions)
