@@ -119,6 +119,16 @@ def _hermite(f0, g0, f1, g1, h, t):
 
 
 @inlined
+def _turn(f0, g0, f1, g1, h):
+    """Where a cubic that rises at its start and not at its end has its top: a root of its slope."""
+    d = f1 - f0
+    c = h * g0
+    b = 2.0 * (3.0 * d - h * (2.0 * g0 + g1))
+    a = 3.0 * (h * (g0 + g1) - 2.0 * d)
+    return 2.0 * c / (math.sqrt(max(b * b - 4.0 * a * c, 0.0)) - b)
+
+
+@inlined
 def _root(f0, g0, f1, g1, h, target):
     """Where a cubic that passes `target` between its ends meets it, by safeguarded Newton steps."""
     low, high = 0.0, 1.0
@@ -152,15 +162,7 @@ def _settle(b, done, left, land_z, t_now, out):
         z0, z1 = b[i + 2 * _L], b[i + 12 * _L]
         w0, w1 = b[i + 5 * _L], b[i + 15 * _L]
         if w0 > 0.0 and w1 <= 0.0:
-            slope0 = (z1 - z0) / h
-            t = _root(
-                w0,
-                6.0 * (slope0 - w0) / h + 2.0 * (w0 - w1) / h,
-                w1,
-                -6.0 * (slope0 - w1) / h - 2.0 * (w0 - w1) / h,
-                h,
-                0.0,
-            )
+            t = _turn(z0, w0, z1, w1, h)
             out[i, 3] = max(out[i, 3], _hermite(z0, w0, z1, w1, h, t))
         if z1 <= land_z and w1 < 0.0:
             t = _root(z0, w0, z1, w1, h, land_z)
