@@ -127,3 +127,42 @@ def swing_name(points: float, digits: int = 1) -> str:
     rounded = round(points, digits) + POINTS_A_GRADE * GRADES.index("D")
     grade = min(max(int(rounded // POINTS_A_GRADE), 0), len(GRADES) - 1)
     return f"{GRADES[grade]}{rounded - POINTS_A_GRADE * grade:.{digits}f}"
+
+
+def cut_shaft(
+    mass_kg: ArrayLike, balance: ArrayLike, length_m: ArrayLike, butt_m: ArrayLike, tip_m: ArrayLike = 0.0
+) -> tuple[Floats, Floats, Floats]:
+    """Cut a raw shaft at its butt and tip.
+
+    Parameters
+    ----------
+    mass_kg, balance, length_m : array_like
+        Raw shaft: kg, mass centre from the butt as a share of its length, m.
+    butt_m, tip_m : array_like
+        Cut off at each end, m; a negative butt is an extension of the same mass per length.
+
+    Returns
+    -------
+    mass_kg, balance, length_m : ndarray
+        Of the cut shaft.
+
+    Notes
+    -----
+    Mass per length is linear, ``mu(s) = m/L [1 + 12 (b - 1/2)(s - 1/2)]`` with s from butt to tip, which has
+    the mass m and the balance b.
+    """
+    m, b, length, butt, tip = (
+        np.asarray(x, dtype=np.float64) for x in (mass_kg, balance, length_m, butt_m, tip_m)
+    )
+    tilt = 12.0 * (b - 0.5)
+    s0, s1 = butt / length, 1.0 - tip / length
+
+    def moments(s: Floats) -> tuple[Floats, Floats]:
+        zeroth = s + tilt * (s**2 / 2.0 - s / 2.0)
+        first = s**2 / 2.0 + tilt * (s**3 / 3.0 - s**2 / 4.0)
+        return zeroth, first
+
+    (a0, a1), (b0, b1) = moments(s0), moments(s1)
+    left = length - butt - tip
+    share = ((b1 - a1) / (b0 - a0) - s0) / (s1 - s0)
+    return np.asarray(m * (b0 - a0)), np.asarray(share), np.asarray(left)

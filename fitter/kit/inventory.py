@@ -169,7 +169,7 @@ def _head(row: Row, problems: list[Problem]) -> Head:
     if lies:
         values["lies"] = tuple(lie for _, lie in pairs)
     if "weights" in values:
-        values["weights"] = _places(values["weights"], row.place, problems)
+        values["weights"] = read_places(values["weights"], row.place, problems)
         if "weight_g" not in values:
             where = f"{row.place}, column 'weights'"
             problems.append(Problem(where, "no weight_g", "both columns", "Give the weight that moves."))
@@ -179,7 +179,7 @@ def _head(row: Row, problems: list[Problem]) -> Head:
     return Head(**values)
 
 
-def _places(words: Sequence[str], place: str, problems: list[Problem]) -> tuple[Place, ...]:
+def read_places(words: Sequence[str], place: str, problems: list[Problem]) -> tuple[Place, ...]:
     """Read 'heel:-40/-15/60 toe:40/-15/60': name, then toeward, upward and backward mm."""
     found = []
     for word in words:

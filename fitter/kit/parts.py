@@ -14,6 +14,9 @@ STOCK = ("rack", "today", "order")
 """In the rack, buildable today, to order."""
 
 
+_JOINT = {"mass_g": "shaft_mass_g", "balance_pct": "balance_pct", "grip_mass_g": "grip_mass_g"}
+
+
 class Place(NamedTuple):
     """Where a movable weight can sit: name, then toeward, upward and backward of the face centre, mm."""
 
@@ -119,6 +122,8 @@ class Head:
         terms of the tensor), 'axis_depth_mm' and 'lead_offset_mm' (mass centre behind the shaft's axis).
         """
         known = load() if assumptions is None else assumptions
+        if name == "mass_g" and self.masses is not None:
+            return self.masses.figure("head_mass_g")
         if name == "loft_deg" and self.loft_deg is None and self.stamped_loft_deg is not None:
             error = known["head.stamp_error_deg"]
             return Figure(self.stamped_loft_deg.value + error.value, error.sd, False)
@@ -198,6 +203,8 @@ class Shaft:
         'balance_pct' is also found from 'balance_mm' and the length; 'mid_ei_nm2' and 'butt_ei_nm2' are
         known besides the columns.
         """
+        if self.masses is not None and name in _JOINT:
+            return self.masses.figure(_JOINT[name])
         if name == "balance_pct" and self.balance_pct is None and self.balance_mm is not None:
             length = self.figure("length_in", assumptions)
             share = 100.0 * self.balance_mm.value / (length.value * 25.4)

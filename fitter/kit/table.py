@@ -133,10 +133,11 @@ def read_toml(path: Path, key: str, problems: list[Problem]) -> list[tuple[str, 
             Problem(path.name, found, f"tables [[{key}]] alone", f"Write [[{key}]] over each part.")
         )
         return []
-    return [(f"{path.name}, row {i}", _cells(table)) for i, table in enumerate(tables, 1)]
+    return [(f"{path.name}, row {i}", cells_of(table)) for i, table in enumerate(tables, 1)]
 
 
-def _cells(table: Mapping[str, object]) -> dict[str, str]:
+def cells_of(table: Mapping[str, object]) -> dict[str, str]:
+    """Cells of one TOML table, as the CSV file would hold them."""
     cells: dict[str, str] = {}
     for name, value in table.items():
         if isinstance(value, Mapping) and "value" in value and set(value) <= {"value", "sd"}:

@@ -1,0 +1,165 @@
+"""A whole club: a head on a shaft at a length, whether the shop builds it or a player brought it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+
+from fitter.assumptions import Assumptions, load
+from fitter.errors import InputError, Problem, raise_if
+from fitter.kit.figures import Figure, Reading, fill
+from fitter.kit.inventory import Kit
+from fitter.kit.parts import Head, Shaft
+
+UNKNOWN = "unknown"
+
+
+@dataclass(frozen=True)
+class Club:
+    """A head on a shaft, as built or as it can be built.
+
+    Parameters
+    ----------
+    head : Head
+    shaft : Shaft
+    length_in : Reading
+        Whole club by the 60 degree method.
+    loft_change_deg, lie_change_deg : float
+        Position of the sleeve, one of ``head.positions``.
+    place : str
+        Where the movable weight sits, one of ``head.weights``; '' for the first.
+    swap_g : float
+        Change of the head's mass by another weight, one of ``head.swaps_g`` or 0.
+    grip_mass_g : Reading or None
+        None keeps the shaft's grip.
+    tip_cut_mm : float
+        Cut off at the tip, mm.
+    frequency_cpm, clamp_mm : Reading or None
+        Measured on the whole club.
+    known : bool
+        False for a club that nobody could look at: it can end only in keep, test or measure.
+    whole : tuple of (str, Figure)
+        Whole-club figures as measured, for the build sheet.
+    """
+
+    head: Head
+    shaft: Shaft
+    length_in: Reading
+    loft_change_deg: float = 0.0
+    lie_change_deg: float = 0.0
+    place: str = ""
+    swap_g: float = 0.0
+    grip_mass_g: Reading | None = None
+    tip_cut_mm: float = 0.0
+    frequency_cpm: Reading | None = None
+    clamp_mm: Reading | None = None
+    known: bool = True
+    whole: tuple[tuple[str, Figure], ...] = ()
+
+    @property
+    def code(self) -> str:
+        """Stable name, such as 'H2+1/S3 45.25in'.
+
+        Examples
+        --------
+        >>> Club(Head("H2"), Shaft("S3"), Reading(45.25), loft_change_deg=1.0, swap_g=-2.0).code
+        'H2+1/S3 45.25in -2g'
+        """
+        sleeve = f"{self.loft_change_deg:+g}" if self.loft_change_deg or self.lie_change_deg else ""
+        sleeve += f"lie{self.lie_change_deg:+g}" if self.lie_change_deg else ""
+        words = [f"{self.head.head}{sleeve}/{self.shaft.shaft}", f"{self.length_in.value:.6g}in"]
+        words += [self.place] if self.place else []
+        words += [f"{self.swap_g:+g}g"] if self.swap_g else []
+        words += [f"grip{self.grip_mass_g.value:g}g"] if self.grip_mass_g else []
+        words += [f"tip-{self.tip_cut_mm:g}mm"] if self.tip_cut_mm else []
+        return " ".join(words)
+
+    def length(self, assumptions: Assumptions | None = None) -> Figure:
+        """Club length in inches with its reading error."""
+        return fill("club", "length_in", self.length_in, assumptions)
+
+    def loft(self, assumptions: Assumptions | None = None) -> Figure:
+        """Square-face loft at this position of the sleeve, deg."""
+        figure = self.head.figure("loft_deg", assumptions)
+        return figure._replace(value=figure.value + self.loft_change_deg)
+
+    def measured(self, name: str) -> Figure | None:
+        """A figure of the whole club if it was measured."""
+        return dict(self.whole).get(name)
+
+
+def from_kit(kit: Kit, text: str, length_in: float | None = None, loft_change_deg: float = 0.0) -> Club:
+    """Club of 'HEAD/SHAFT', both in the kit.
+
+    Parameters
+    ----------
+    kit : Kit
+    text : str
+        Such as 'H4/S2'.
+    length_in : float, optional
+        Whole club; the shaft's middle playing length, else the usual one, when silent.
+    loft_change_deg : float
+        Position of the sleeve.
+
+    Raises
+    ------
+    InputError
+        If the text has another form, a code is not known, the parts do not fit or the sleeve has no such
+        position.
+    """
+    head_code, slash, shaft_code = text.partition("/")
+    if not slash:
+        do = "Write head and shaft with a stroke between."
+        raise InputError("No club of that form.", [Problem("club", repr(text), "HEAD/SHAFT", do)])
+    head, shaft = kit.head(head_code.strip()), kit.shaft(shaft_code.strip())
+    problems: list[Problem] = []
+    if not head.takes(shaft):
+        fits = ", ".join(head.fits)
+        problems.append(Problem(f"head {head.head}", f"shaft {shaft.shaft}", fits, "Use one that fits."))
+    lies = [lie for loft, lie in head.positions if loft == loft_change_deg]
+    if not lies:
+        known = ", ".join(f"{s:+g}" for s in head.settings)
+        do = "Use one of the sleeve's positions."
+        problems.append(Problem(f"sleeve of {head.head}", f"{loft_change_deg:+g}", known, do))
+    raise_if(problems, f"{text} cannot be built.")
+    lie = min(lies, key=abs)
+    reading = Reading(length_in) if length_in is not None else playing_length(shaft)
+    return Club(head, shaft, reading, loft_change_deg, lie)
+
+
+def playing_length(shaft: Shaft) -> Reading:
+    """Length that a shaft is usually built to: its middle playing length, else the judged one."""
+    if shaft.playing_in:
+        return Reading(sorted(shaft.playing_in)[len(shaft.playing_in) // 2])
+    usual = load()["club.length_in"]
+    return Reading(usual.value, usual.sd)
+
+
+def unknown_club() -> Club:
+    """Club of which nothing is known: every figure has its broad spread."""
+    usual = load()["club.length_in"]
+    return Club(Head(UNKNOWN), Shaft(UNKNOWN), Reading(usual.value, usual.sd), known=False)
+
+
+def present(text: str, kit: Kit | None = None, length_in: float | None = None) -> Club:
+    """Read what stands behind ``--present``: CARD.toml, HEAD/SHAFT of the kit, or 'unknown'.
+
+    Raises
+    ------
+    InputError
+        If it is none of these, or does not read.
+    """
+    if text.casefold() == UNKNOWN:
+        return unknown_club()
+    path = Path(text)
+    if path.suffix.casefold() == ".toml":
+        from fitter.kit.card import read_card
+
+        return read_card(path)
+    if kit is not None and "/" in text:
+        return from_kit(kit, text, length_in)
+    do = "Name a card file, a head and a shaft of the kit, or say unknown."
+    raise InputError(
+        "There is no such present club.",
+        [Problem("--present", repr(text), "CARD.toml, HEAD/SHAFT or unknown", do)],
+    )
