@@ -167,7 +167,7 @@ def describe(
         tensor=tensor,
         bulge=np.maximum(head["bulge_mm"], 100.0) / 1e3,
         roll=np.maximum(head["roll_mm"], 100.0) / 1e3,
-        cor_offset=(head["ct_us"] - known.value("head.ct_us")) * known.value("head.cor_per_us"),
+        cor_offset=(head["ct_us"] - known.value("head.ct_us")) * known.value("response.cor_per_us"),
         length=length,
         mass=body.mass_kg,
         balance=body.balance_m,

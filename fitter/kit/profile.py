@@ -215,6 +215,7 @@ def clamped_cpm(
     cut: ArrayLike = 0.0,
     ahead: ArrayLike = 0.0,
     inertia: ArrayLike = 0.0,
+    tip_cut: ArrayLike = 0.0,
 ) -> Floats:
     """Frequency on the bench of raw or cut shafts with a weight at the tip, cycles a minute, shape (...).
 
@@ -229,8 +230,10 @@ def clamped_cpm(
         Cut off at the butt, m; negative for an extension.
     ahead, inertia : array_like
         Mass centre of the weight beyond the tip, m, and its own inertia, kg m2: a head that is on the shaft.
+    tip_cut : array_like
+        Cut off at the tip, m.
     """
-    part = section(log_ei, length, mass, balance, np.asarray(cut) + np.asarray(clamp))
+    part = section(log_ei, length, mass, balance, np.asarray(cut) + np.asarray(clamp), tip_cut)
     return shaft_fe.frequencies_cpm(part, shaft_fe.Tip(tip_mass, ahead, 0.0, inertia))[..., 0]
 
 

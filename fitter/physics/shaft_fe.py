@@ -182,8 +182,8 @@ def bend_near_impact(
     hub = r - ahead - shaft.length
     k = _stiffness(shaft, tip, omega, hub, in_plane)
     size = shaft.length / elements(shaft)
-    load = np.zeros(k.shape[:-1])
     turn = mass * omega**2 * r * offset
+    load = np.zeros((*np.broadcast_shapes(k.shape[:-2], turn.shape), k.shape[-1]))
     if in_plane:
         side = -mass * omega**2 * offset
         load[..., -2] = side
@@ -213,7 +213,9 @@ def _stiffness(shaft: Beam, tip: Tip, omega: Floats, hub: Floats, in_plane: bool
         k = k - _lift(omega**2) * _mass(shaft, point)
     else:
         turn = turn - omega**2 * mass * offset**2
-    k[..., -1, -1] += turn / size**2
+    turn = turn / size**2
+    k = np.array(np.broadcast_to(k, (*np.broadcast_shapes(k.shape[:-2], turn.shape), *k.shape[-2:])))
+    k[..., -1, -1] += turn
     return k
 
 

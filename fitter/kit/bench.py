@@ -1,0 +1,377 @@
+"""The build sheet as data, what each bench step does, and the read-back of what was built."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from typing import Literal
+
+import numpy as np
+
+from fitter.assumptions import Assumptions, load
+from fitter.kit import profile
+from fitter.kit.build import swing_name
+from fitter.kit.club import Club
+from fitter.kit.figures import Figure, Reading, fill
+from fitter.kit.mechanics import describe
+from fitter.kit.weighing import PARTS, weigh
+from fitter.units import DEG, INCH
+
+LINES = {
+    "length_in": "in",
+    "loft_deg": "deg, square face",
+    "face_angle_deg": "deg, soled",
+    "lie_deg": "deg",
+    "head_mass_g": "g",
+    "grip_mass_g": "g",
+    "total_mass_g": "g",
+    "balance_mm": "mm from the butt",
+    "swing_weight_points": "points above D0",
+    "moi_kgcm2": "kg cm2 about the butt",
+    "frequency_cpm": "cpm, head on",
+    "added_loft_deg": "deg, from the shaft near impact",
+}
+"""Figures of a build sheet with their units."""
+_TOLERANCES = {"head_mass_g": "mass_g", "grip_mass_g": "mass_g", "total_mass_g": "mass_g"}
+DRAWS = 128
+
+
+@dataclass(frozen=True)
+class Line:
+    """One figure of the sheet: as hit, as ordered, how far the built club may be off; None where unknown."""
+
+    name: str
+    unit: str
+    as_hit: Figure
+    as_ordered: Figure
+    tolerance: float | None
+
+
+@dataclass(frozen=True)
+class BuildSheet:
+    """What a workshop needs to build a club.
+
+    Parameters
+    ----------
+    club : str
+        Code of the club to build.
+    head, shaft : str
+        Codes.
+    swing_weight : str
+        As ordered, letter and number.
+    lines : tuple of Line
+    steps : tuple of str
+        In the order of the work.
+    """
+
+    club: str
+    head: str
+    shaft: str
+    swing_weight: str
+    lines: tuple[Line, ...]
+    steps: tuple[str, ...]
+
+    def line(self, name: str) -> Line:
+        """Line of a figure."""
+        return next(line for line in self.lines if line.name == name)
+
+
+@dataclass(frozen=True)
+class Check:
+    """One figure read back: ordered, built, difference and verdict."""
+
+    name: str
+    unit: str
+    ordered: float
+    built: float | None
+    tolerance: float | None
+    state: Literal["within", "out", "not measured", "no tolerance"]
+
+
+@dataclass(frozen=True)
+class ReadBack:
+    """A built club against its sheet.
+
+    Parameters
+    ----------
+    checks : tuple of Check
+    within : bool
+        No figure that was measured is out.
+    club : Club
+        The club as built, to predict again with.
+    """
+
+    checks: tuple[Check, ...]
+    within: bool
+    club: Club
+
+
+@dataclass(frozen=True)
+class Effect:
+    """What one bench step changes: g, points, kg cm2, cpm, deg of added loft."""
+
+    step: str
+    mass_g: float
+    swing_weight_points: float
+    moi_kgcm2: float
+    frequency_cpm: float
+    added_loft_deg: float
+
+
+def figures(clubs: Sequence[Club], speed: float | None = None) -> list[dict[str, Figure]]:
+    """Figures of `LINES` for each club, with their SD; what was measured on the whole club stands as it is.
+
+    Parameters
+    ----------
+    clubs : sequence of Club
+    speed : float, optional
+        Club speed for the shaft's added loft, m/s.
+    """
+    known = load()
+    at = known.value("club.reference_speed_mps") if speed is None else speed
+    centre, drawn = describe(clubs, at), describe(clubs, at, DRAWS)
+    cpm, cpm_sd = _frequencies(clubs, known)
+    # Name, factor to the sheet's unit, attribute.
+    rows = (("length_in", 1 / INCH, "length"), ("loft_deg", 1 / DEG, "loft"),
+            ("face_angle_deg", 1 / DEG, "soled_face"), ("lie_deg", 1 / DEG, "lie"),
+            ("head_mass_g", 1e3, "head_mass"), ("total_mass_g", 1e3, "mass"), ("balance_mm", 1e3, "balance"),
+            ("swing_weight_points", 1.0, "points"), ("moi_kgcm2", 1.0, "moi"),
+            ("added_loft_deg", 1 / DEG, "lead_slope"))  # fmt: skip
+    out = []
+    for i, club in enumerate(clubs):
+        found = {
+            name: Figure(
+                float(getattr(centre, key)[0, i]) * factor,
+                float(np.std(getattr(drawn, key)[:, i])) * factor,
+                _measured(club, name),
+            )
+            for name, factor, key in rows
+        }
+        grip = club.shaft.figure("grip_mass_g", known)
+        found["grip_mass_g"] = (
+            grip if club.grip_mass_g is None else fill("shaft", "grip_mass_g", club.grip_mass_g)
+        )
+        found["frequency_cpm"] = Figure(float(cpm[i]), float(cpm_sd[i]), False)
+        for name, figure in club.whole:
+            found[name] = figure
+        out.append({name: found[name] for name in LINES})
+    return out
+
+
+def build_sheet(hit: Club, ordered: Club, speed: float | None = None) -> BuildSheet:
+    """Sheet of a club to build, beside the club that was hit.
+
+    Parameters
+    ----------
+    hit : Club
+        The club in the player's hands when it was decided (a demo, or the present one).
+    ordered : Club
+        The club to build.
+    speed : float, optional
+        The player's club speed, m/s.
+    """
+    known = load()
+    as_hit, as_ordered = figures([hit, ordered], speed)
+    lines = []
+    for name, unit in LINES.items():
+        entry = known.get(f"club.tolerance_{_TOLERANCES.get(name, name)}")
+        lines.append(Line(name, unit, as_hit[name], as_ordered[name], None if entry is None else entry.value))
+    return BuildSheet(
+        club=ordered.code,
+        head=ordered.head.head,
+        shaft=ordered.shaft.shaft,
+        swing_weight=swing_name(as_ordered["swing_weight_points"].value),
+        lines=tuple(lines),
+        steps=_steps(hit, ordered, as_ordered, known),
+    )
+
+
+def read_back(ordered: Club, built: Club, speed: float | None = None) -> ReadBack:
+    """Hold a built club's card against what was ordered.
+
+    Parameters
+    ----------
+    ordered : Club
+    built : Club
+        From the card of the built club (`fitter.kit.card.read_card`).
+    speed : float, optional
+        As for `build_sheet`.
+    """
+    sheet = build_sheet(ordered, ordered, speed)
+    seen = _seen(built)
+    checks = []
+    for line in sheet.lines:
+        value = seen.get(line.name)
+        want = line.as_ordered.value
+        if value is None:
+            state: Literal["within", "out", "not measured", "no tolerance"] = "not measured"
+        elif line.tolerance is None:
+            state = "no tolerance"
+        else:
+            # A reading that sits on the limit is inside: a ruler cannot tell.
+            state = "within" if abs(value - want) <= line.tolerance * (1 + 1e-9) else "out"
+        checks.append(Check(line.name, line.unit, want, value, line.tolerance, state))
+    return ReadBack(tuple(checks), all(c.state != "out" for c in checks), as_built(ordered, built))
+
+
+def as_built(ordered: Club, built: Club) -> Club:
+    """The ordered club with everything that was measured on the built one."""
+    known = load()
+    parts = figures([ordered])[0]
+    centre, drawn = describe([ordered], 1.0), describe([ordered], 1.0, DRAWS)
+    cut = float(centre.mass[0, 0]) * 1e3 - parts["head_mass_g"].value - parts["grip_mass_g"].value
+    cut_sd = float(np.std(drawn.mass - drawn.head_mass)) * 1e3
+    prior = {
+        "head_mass_g": parts["head_mass_g"],
+        "shaft_mass_g": Figure(cut, max(cut_sd, known.sd("shaft.gauge_mass_g")), False),
+        "balance_pct": fill("club", "cut_balance_pct", None, known),
+        "grip_mass_g": parts["grip_mass_g"],
+    }
+    whole = {n: f for n, f in built.whole if n != "frequency_cpm"}
+    code = f"{ordered.code} as built"
+    masses = weigh(code, built.length(known), prior, whole, known)
+    shift = built.loft_change_deg - ordered.loft_change_deg
+    changes = {n: getattr(built.head, n) for n in ("face_angle_deg", "lie_deg") if getattr(built.head, n)}
+    loft = built.head.loft_deg
+    if loft is not None:
+        changes["loft_deg"] = Reading(loft.value + shift, loft.sd)
+    head = replace(ordered.head, head=code, masses=masses, stock="rack", **changes)
+    named = {p: Reading(*masses.figure(p)[:2]) for p in PARTS}
+    base = built.shaft if built.frequency_cpm is not None else ordered.shaft
+    shaft = replace(
+        base,
+        shaft=code,
+        length_in=built.shaft.length_in,
+        mass_g=named["shaft_mass_g"],
+        balance_pct=named["balance_pct"],
+        balance_mm=None,
+        grip_mass_g=named["grip_mass_g"],
+        masses=masses,
+        frequency_cpm=built.shaft.frequency_cpm,
+        tip_ei_nm2=built.shaft.tip_ei_nm2 or ordered.shaft.tip_ei_nm2,
+    )
+    return replace(built, head=head, shaft=shaft, loft_change_deg=ordered.loft_change_deg,
+                   lie_change_deg=ordered.lie_change_deg, place=ordered.place, known=True)  # fmt: skip
+
+
+def effects(
+    club: Club,
+    speed: float | None = None,
+    *,
+    length_in: float = 0.5,
+    head_g: float = 2.0,
+    grip_g: float = 10.0,
+    tip_mm: float = 12.7,
+) -> tuple[Effect, ...]:
+    """What the usual bench steps change on a club.
+
+    Parameters
+    ----------
+    club : Club
+    speed : float, optional
+        m/s, for the added loft.
+    length_in, head_g, grip_g, tip_mm : float
+        Sizes of the steps.
+    """
+    grip = club.shaft.figure("grip_mass_g").value if club.grip_mass_g is None else club.grip_mass_g.value
+    size = club.length_in
+    steps = {
+        f"cut {length_in:g} in off the butt": replace(
+            club, length_in=Reading(size.value - length_in, size.sd)
+        ),
+        f"extend the butt by {length_in:g} in": replace(
+            club, length_in=Reading(size.value + length_in, size.sd)
+        ),
+        f"head {head_g:g} g heavier": replace(club, swap_g=club.swap_g + head_g),
+        f"grip {grip_g:g} g heavier": replace(club, grip_mass_g=Reading(grip + grip_g)),
+        f"cut {tip_mm:g} mm off the tip, same length": replace(club, tip_cut_mm=club.tip_cut_mm + tip_mm),
+    }
+    clubs = [replace(c, whole=()) for c in (club, *steps.values())]
+    base, *rest = figures(clubs, speed)
+    names = ("total_mass_g", "swing_weight_points", "moi_kgcm2", "frequency_cpm", "added_loft_deg")
+    return tuple(
+        Effect(step, *(f[n].value - base[n].value for n in names))
+        for step, f in zip(steps, rest, strict=True)
+    )
+
+
+def _frequencies(clubs: Sequence[Club], known: Assumptions) -> tuple[np.ndarray, np.ndarray]:
+    """Clamped frequency of whole clubs, head on, and its SD, cpm, each (clubs,)."""
+    centre = describe(clubs, 1.0)
+    clamp = np.array([fill("shaft", "clamp_mm", c.clamp_mm, known).value for c in clubs]) / 1e3
+    profiles = [profile.fit(c.shaft, known) for c in clubs]
+    raw = np.array([(p.length_m, p.mass_kg, p.balance) for p in profiles])
+    short = known.value("club.shaft_short_mm") / 1e3
+    tip = np.array([c.tip_cut_mm for c in clubs]) / 1e3
+    cut = raw[:, 0] - (centre.length[0] - short) - tip
+    ahead = short - known.value("club.head_short_mm") / 1e3
+    own = known.value("club.head_own_inertia_kgcm2") * 1e-4
+    log_ei = np.stack([np.vstack([p.draw(), p.draw(DRAWS)]) for p in profiles], axis=1)
+    cpm = profile.clamped_cpm(
+        log_ei, raw[:, 0], raw[:, 1], raw[:, 2], clamp, centre.head_mass[0], cut, ahead, own, tip
+    )
+    return cpm[0], cpm[1:].std(axis=0)
+
+
+def _measured(club: Club, name: str) -> bool:
+    part = {"loft_deg": club.head.loft_deg, "face_angle_deg": club.head.face_angle_deg,
+            "lie_deg": club.head.lie_deg, "head_mass_g": None if club.head.masses else club.head.mass_g,
+            "length_in": club.length_in}  # fmt: skip
+    return part.get(name) is not None
+
+
+def _seen(club: Club) -> dict[str, float]:
+    """What was measured on a built club, in the sheet's names."""
+    found = {name: figure.value for name, figure in club.whole}
+    found["length_in"] = club.length_in.value
+    if club.head.loft_deg is not None:
+        found["loft_deg"] = club.head.loft_deg.value + club.loft_change_deg
+    if club.head.lie_deg is not None:
+        found["lie_deg"] = club.head.lie_deg.value + club.lie_change_deg
+    if club.head.face_angle_deg is not None:
+        found["face_angle_deg"] = float(describe([club], 1.0).soled_face[0, 0]) / DEG
+    return found
+
+
+def _steps(hit: Club, club: Club, target: dict[str, Figure], known: Assumptions) -> tuple[str, ...]:
+    loft, tolerance = target["loft_deg"], known.value("club.tolerance_loft_deg")
+    steps = []
+    if club.head.stock == "order":
+        steps.append(f"Order head {club.head.head} by gauge: {loft.value - club.loft_change_deg:.1f} deg square-face "
+                     f"(+-{tolerance:g}) with the sleeve at 0; its stamp does not say that.")  # fmt: skip
+    elif not loft.measured:
+        steps.append(f"Gauge the loft of head {club.head.head} before anything is cut.")
+    if len(club.head.positions) > 1:
+        steps.append(
+            f"Set the sleeve to {club.loft_change_deg:+g} deg loft, {club.lie_change_deg:+g} deg lie."
+        )
+    if club.place:
+        steps.append(f"Put the weight to {club.place!r}.")
+    if club.swap_g:
+        steps.append(f"Fit a weight {club.swap_g:+g} g against the head's own.")
+    if club.tip_cut_mm:
+        steps.append(f"Cut {club.tip_cut_mm:g} mm off the tip of shaft {club.shaft.shaft}.")
+    raw = club.shaft.figure("length_in", known)
+    cut = (
+        raw.value * 25.4
+        - club.tip_cut_mm
+        - (club.length_in.value * 25.4 - known.value("club.shaft_short_mm"))
+    )
+    about = "" if raw.measured else "about "
+    same = club.shaft is hit.shaft and club.length_in.value == hit.length_in.value
+    if not same and abs(cut) >= 0.5:
+        verb = "Cut" if cut > 0 else "Extend the butt by"
+        end = " off the butt" if cut > 0 else ""
+        steps.append(
+            f"{verb} {about}{abs(cut):.0f} mm{end} of shaft {club.shaft.shaft}: dry-fit the head first."
+        )
+    steps.append(f"Length {club.length_in.value:.2f} in by the 60 degree method.")
+    steps.append(f"Grip {target['grip_mass_g'].value:.0f} g.")
+    points = target["swing_weight_points"]
+    heavier = effects(replace(club, whole=()), head_g=1.0)[2].swing_weight_points
+    steps.append(f"Swing weight {swing_name(points.value)} (+-{known.value('club.tolerance_swing_weight_points'):g} "
+                 f"point); one point is {1 / heavier:.1f} g at the head.")  # fmt: skip
+    steps.append(
+        "Gauge loft, lie, length, total mass, swing weight and frequency of the built club; read it back."
+    )
+    return tuple(steps)
