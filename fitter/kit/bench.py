@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from typing import Literal
 
 import numpy as np
 
@@ -14,7 +13,6 @@ from fitter.kit.build import swing_name
 from fitter.kit.club import Club
 from fitter.kit.figures import Figure, Reading, fill
 from fitter.kit.mechanics import describe
-from fitter.kit.weighing import PARTS, weigh
 from fitter.units import DEG, INCH
 
 LINES = {
@@ -77,36 +75,6 @@ class BuildSheet:
 
 
 @dataclass(frozen=True)
-class Check:
-    """One figure read back: ordered, built, difference and verdict."""
-
-    name: str
-    unit: str
-    ordered: float
-    built: float | None
-    tolerance: float | None
-    state: Literal["within", "out", "not measured", "no tolerance"]
-
-
-@dataclass(frozen=True)
-class ReadBack:
-    """A built club against its sheet.
-
-    Parameters
-    ----------
-    checks : tuple of Check
-    within : bool
-        No figure that was measured is out.
-    club : Club
-        The club as built, to predict again with.
-    """
-
-    checks: tuple[Check, ...]
-    within: bool
-    club: Club
-
-
-@dataclass(frozen=True)
 class Effect:
     """What one bench step changes: g, points, kg cm2, cpm, deg of added loft."""
 
@@ -147,10 +115,9 @@ def figures(clubs: Sequence[Club], speed: float | None = None) -> list[dict[str,
             )
             for name, factor, key in rows
         }
-        grip = club.shaft.figure("grip_mass_g", known)
-        found["grip_mass_g"] = (
-            grip if club.grip_mass_g is None else fill("shaft", "grip_mass_g", club.grip_mass_g)
-        )
+        found["grip_mass_g"] = club.shaft.figure("grip_mass_g", known)
+        if club.grip_mass_g is not None:
+            found["grip_mass_g"] = fill("shaft", "grip_mass_g", club.grip_mass_g, known)
         found["frequency_cpm"] = Figure(float(cpm[i]), float(cpm_sd[i]), False)
         for name, figure in club.whole:
             found[name] = figure
@@ -186,74 +153,6 @@ def build_sheet(hit: Club, ordered: Club, speed: float | None = None) -> BuildSh
     )
 
 
-def read_back(ordered: Club, built: Club, speed: float | None = None) -> ReadBack:
-    """Hold a built club's card against what was ordered.
-
-    Parameters
-    ----------
-    ordered : Club
-    built : Club
-        From the card of the built club (`fitter.kit.card.read_card`).
-    speed : float, optional
-        As for `build_sheet`.
-    """
-    sheet = build_sheet(ordered, ordered, speed)
-    seen = _seen(built)
-    checks = []
-    for line in sheet.lines:
-        value = seen.get(line.name)
-        want = line.as_ordered.value
-        if value is None:
-            state: Literal["within", "out", "not measured", "no tolerance"] = "not measured"
-        elif line.tolerance is None:
-            state = "no tolerance"
-        else:
-            # A reading that sits on the limit is inside: a ruler cannot tell.
-            state = "within" if abs(value - want) <= line.tolerance * (1 + 1e-9) else "out"
-        checks.append(Check(line.name, line.unit, want, value, line.tolerance, state))
-    return ReadBack(tuple(checks), all(c.state != "out" for c in checks), as_built(ordered, built))
-
-
-def as_built(ordered: Club, built: Club) -> Club:
-    """The ordered club with everything that was measured on the built one."""
-    known = load()
-    parts = figures([ordered])[0]
-    centre, drawn = describe([ordered], 1.0), describe([ordered], 1.0, DRAWS)
-    cut = float(centre.mass[0, 0]) * 1e3 - parts["head_mass_g"].value - parts["grip_mass_g"].value
-    cut_sd = float(np.std(drawn.mass - drawn.head_mass)) * 1e3
-    prior = {
-        "head_mass_g": parts["head_mass_g"],
-        "shaft_mass_g": Figure(cut, max(cut_sd, known.sd("shaft.gauge_mass_g")), False),
-        "balance_pct": fill("club", "cut_balance_pct", None, known),
-        "grip_mass_g": parts["grip_mass_g"],
-    }
-    whole = {n: f for n, f in built.whole if n != "frequency_cpm"}
-    code = f"{ordered.code} as built"
-    masses = weigh(code, built.length(known), prior, whole, known)
-    shift = built.loft_change_deg - ordered.loft_change_deg
-    changes = {n: getattr(built.head, n) for n in ("face_angle_deg", "lie_deg") if getattr(built.head, n)}
-    loft = built.head.loft_deg
-    if loft is not None:
-        changes["loft_deg"] = Reading(loft.value + shift, loft.sd)
-    head = replace(ordered.head, head=code, masses=masses, stock="rack", **changes)
-    named = {p: Reading(*masses.figure(p)[:2]) for p in PARTS}
-    base = built.shaft if built.frequency_cpm is not None else ordered.shaft
-    shaft = replace(
-        base,
-        shaft=code,
-        length_in=built.shaft.length_in,
-        mass_g=named["shaft_mass_g"],
-        balance_pct=named["balance_pct"],
-        balance_mm=None,
-        grip_mass_g=named["grip_mass_g"],
-        masses=masses,
-        frequency_cpm=built.shaft.frequency_cpm,
-        tip_ei_nm2=built.shaft.tip_ei_nm2 or ordered.shaft.tip_ei_nm2,
-    )
-    return replace(built, head=head, shaft=shaft, loft_change_deg=ordered.loft_change_deg,
-                   lie_change_deg=ordered.lie_change_deg, place=ordered.place, known=True)  # fmt: skip
-
-
 def effects(
     club: Club,
     speed: float | None = None,
@@ -275,13 +174,10 @@ def effects(
     """
     grip = club.shaft.figure("grip_mass_g").value if club.grip_mass_g is None else club.grip_mass_g.value
     size = club.length_in
+    shorter, longer = (Reading(size.value + s * length_in, size.sd) for s in (-1, 1))
     steps = {
-        f"cut {length_in:g} in off the butt": replace(
-            club, length_in=Reading(size.value - length_in, size.sd)
-        ),
-        f"extend the butt by {length_in:g} in": replace(
-            club, length_in=Reading(size.value + length_in, size.sd)
-        ),
+        f"cut {length_in:g} in off the butt": replace(club, length_in=shorter),
+        f"extend the butt by {length_in:g} in": replace(club, length_in=longer),
         f"head {head_g:g} g heavier": replace(club, swap_g=club.swap_g + head_g),
         f"grip {grip_g:g} g heavier": replace(club, grip_mass_g=Reading(grip + grip_g)),
         f"cut {tip_mm:g} mm off the tip, same length": replace(club, tip_cut_mm=club.tip_cut_mm + tip_mm),
@@ -289,10 +185,8 @@ def effects(
     clubs = [replace(c, whole=()) for c in (club, *steps.values())]
     base, *rest = figures(clubs, speed)
     names = ("total_mass_g", "swing_weight_points", "moi_kgcm2", "frequency_cpm", "added_loft_deg")
-    return tuple(
-        Effect(step, *(f[n].value - base[n].value for n in names))
-        for step, f in zip(steps, rest, strict=True)
-    )
+    changes = [[f[n].value - base[n].value for n in names] for f in rest]
+    return tuple(Effect(step, *change) for step, change in zip(steps, changes, strict=True))
 
 
 def _frequencies(clubs: Sequence[Club], known: Assumptions) -> tuple[np.ndarray, np.ndarray]:
@@ -320,58 +214,38 @@ def _measured(club: Club, name: str) -> bool:
     return part.get(name) is not None
 
 
-def _seen(club: Club) -> dict[str, float]:
-    """What was measured on a built club, in the sheet's names."""
-    found = {name: figure.value for name, figure in club.whole}
-    found["length_in"] = club.length_in.value
-    if club.head.loft_deg is not None:
-        found["loft_deg"] = club.head.loft_deg.value + club.loft_change_deg
-    if club.head.lie_deg is not None:
-        found["lie_deg"] = club.head.lie_deg.value + club.lie_change_deg
-    if club.head.face_angle_deg is not None:
-        found["face_angle_deg"] = float(describe([club], 1.0).soled_face[0, 0]) / DEG
-    return found
-
-
 def _steps(hit: Club, club: Club, target: dict[str, Figure], known: Assumptions) -> tuple[str, ...]:
-    loft, tolerance = target["loft_deg"], known.value("club.tolerance_loft_deg")
+    head, shaft = club.head.head, club.shaft.shaft
     steps = []
     if club.head.stock == "order":
-        steps.append(f"Order head {club.head.head} by gauge: {loft.value - club.loft_change_deg:.1f} deg square-face "
-                     f"(+-{tolerance:g}) with the sleeve at 0; its stamp does not say that.")  # fmt: skip
-    elif not loft.measured:
-        steps.append(f"Gauge the loft of head {club.head.head} before anything is cut.")
+        loft = target["loft_deg"].value - club.loft_change_deg
+        window = known.value("club.tolerance_loft_deg")
+        steps.append(f"Order head {head} by gauge: {loft:.1f} deg square-face (+-{window:g}), sleeve at 0.")
+        steps.append("Its stamp does not say that: two heads of one stamp differ.")
+    elif not target["loft_deg"].measured:
+        steps.append(f"Gauge the loft of head {head} before anything is cut.")
     if len(club.head.positions) > 1:
-        steps.append(
-            f"Set the sleeve to {club.loft_change_deg:+g} deg loft, {club.lie_change_deg:+g} deg lie."
-        )
+        position = f"{club.loft_change_deg:+g} deg loft, {club.lie_change_deg:+g} deg lie"
+        steps.append(f"Set the sleeve to {position}.")
     if club.place:
         steps.append(f"Put the weight to {club.place!r}.")
     if club.swap_g:
         steps.append(f"Fit a weight {club.swap_g:+g} g against the head's own.")
     if club.tip_cut_mm:
-        steps.append(f"Cut {club.tip_cut_mm:g} mm off the tip of shaft {club.shaft.shaft}.")
+        steps.append(f"Cut {club.tip_cut_mm:g} mm off the tip of shaft {shaft}.")
     raw = club.shaft.figure("length_in", known)
-    cut = (
-        raw.value * 25.4
-        - club.tip_cut_mm
-        - (club.length_in.value * 25.4 - known.value("club.shaft_short_mm"))
-    )
-    about = "" if raw.measured else "about "
+    needed = club.length_in.value * 25.4 - known.value("club.shaft_short_mm")
+    cut = raw.value * 25.4 - club.tip_cut_mm - needed
     same = club.shaft is hit.shaft and club.length_in.value == hit.length_in.value
     if not same and abs(cut) >= 0.5:
-        verb = "Cut" if cut > 0 else "Extend the butt by"
-        end = " off the butt" if cut > 0 else ""
-        steps.append(
-            f"{verb} {about}{abs(cut):.0f} mm{end} of shaft {club.shaft.shaft}: dry-fit the head first."
-        )
+        size = f"{'' if raw.measured else 'about '}{abs(cut):.0f} mm"
+        work = f"Cut {size} off the butt" if cut > 0 else f"Extend the butt by {size}"
+        steps.append(f"{work} of shaft {shaft}: dry-fit the head first.")
     steps.append(f"Length {club.length_in.value:.2f} in by the 60 degree method.")
     steps.append(f"Grip {target['grip_mass_g'].value:.0f} g.")
-    points = target["swing_weight_points"]
-    heavier = effects(replace(club, whole=()), head_g=1.0)[2].swing_weight_points
-    steps.append(f"Swing weight {swing_name(points.value)} (+-{known.value('club.tolerance_swing_weight_points'):g} "
-                 f"point); one point is {1 / heavier:.1f} g at the head.")  # fmt: skip
-    steps.append(
-        "Gauge loft, lie, length, total mass, swing weight and frequency of the built club; read it back."
-    )
+    name = swing_name(target["swing_weight_points"].value)
+    window = known.value("club.tolerance_swing_weight_points")
+    point = 1.0 / effects(replace(club, whole=()), head_g=1.0)[2].swing_weight_points
+    steps.append(f"Swing weight {name} (+-{window:g} point); one point is {point:.1f} g at the head.")
+    steps.append("Gauge loft, lie, length, total mass, swing weight and frequency; read the card back.")
     return tuple(steps)

@@ -8,19 +8,19 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, fields
-from typing import TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
 
 from fitter import draws
 from fitter.assumptions import Assumptions, load
-from fitter.kit import profile, weights
+from fitter.kit import weights
+from fitter.kit.bends import bends, unique
 from fitter.kit.build import assemble, cut_shaft
 from fitter.kit.club import Club
 from fitter.kit.figures import Figure, fill
 from fitter.kit.parts import Head, Shaft
-from fitter.physics import pose, shaft_fe
+from fitter.physics import pose
 from fitter.units import DEG, INCH
 
 Floats = NDArray[np.float64]
@@ -99,7 +99,6 @@ class Mechanics:
         return Mechanics(**{f.name: getattr(self, f.name)[:, index] for f in fields(self)})
 
 
-Part = TypeVar("Part")
 Sampler = Callable[[str, str, Figure], Floats]
 
 
@@ -136,8 +135,8 @@ def describe(
             return np.full(rows, figure.value)
         return np.asarray(figure.value + figure.sd * draws.normals(n, seed, kind, name))
 
-    heads, head_of = _unique([c.head for c in clubs], lambda h: h.head)
-    shafts, shaft_of = _unique([c.shaft for c in clubs], lambda s: s.shaft)
+    heads, head_of = unique([c.head for c in clubs], lambda h: h.head)
+    shafts, shaft_of = unique([c.shaft for c in clubs], lambda s: s.shaft)
     head = {f: np.stack([_head_figure(h, f, sample, known) for h in heads], -1)[:, head_of]
             for f in (*HEAD_FIGURES, "order_deg")}  # fmt: skip
     head["mass_g"] = np.stack([_head_mass(h, sample, known, n, seed) for h in heads], -1)[:, head_of]
@@ -154,7 +153,7 @@ def describe(
     grip = np.stack([_grip(c, sample, known, n, seed) for c in clubs], axis=-1) if clubs else length
     body = assemble(length, mass, shaft_kg, share, grip / 1e3, known)
     offsets = (head["cg_depth_mm"] - head["axis_depth_mm"]) / 1e3, head["shaft_axis_mm"] / 1e3
-    bends = _bends(clubs, shafts, shaft_of, length, butt, mass, offsets, speed, known, n, seed)
+    bent = bends(clubs, shafts, shaft_of, length, butt, mass, offsets, speed, known, n, seed)
     return Mechanics(
         loft=loft0 + change,
         soled_loft=soled + 0.0 * lie,
@@ -173,22 +172,8 @@ def describe(
         balance=body.balance_m,
         points=body.points,
         moi=body.moi_kgcm2,
-        **bends,
+        **bent,
     )
-
-
-def _unique(items: Sequence[Part], key: Callable[[Part], object]) -> tuple[list[Part], NDArray[np.int64]]:
-    """Different items in order of first use, and which of them each place uses."""
-    seen: dict[object, int] = {}
-    kept: list[Part] = []
-    index = np.empty(len(items), dtype=np.int64)
-    for i, item in enumerate(items):
-        name = key(item)
-        if name not in seen:
-            seen[name] = len(kept)
-            kept.append(item)
-        index[i] = seen[name]
-    return kept, index
 
 
 def _head_figure(head: Head, name: str, sample: Sampler, known: Assumptions) -> Floats:
@@ -240,7 +225,7 @@ def _places(club: Club) -> tuple[tuple[float, ...] | None, tuple[float, ...] | N
 
 
 def _lengths(clubs: Sequence[Club], sample: Sampler, known: Assumptions) -> tuple[Floats, NDArray[np.int64]]:
-    kept, index = _unique(clubs, lambda c: (c.shaft.shaft, c.length_in))
+    kept, index = unique(clubs, lambda c: (c.shaft.shaft, c.length_in))
     drawn = [sample("length", f"{c.shaft.shaft} {c.length_in.value!r}", c.length(known)) for c in kept]
     return np.stack(drawn, axis=-1), index
 
@@ -296,63 +281,3 @@ def _grip(club: Club, sample: Sampler, known: Assumptions, n: int, seed: int) ->
     if club.shaft.masses is not None:
         return club.shaft.masses.draw(n, seed)[:, 3]
     return sample("shaft", f"{club.shaft.shaft} grip_mass_g", club.shaft.figure("grip_mass_g", known))
-
-
-def _bends(
-    clubs: Sequence[Club],
-    shafts: Sequence[Shaft],
-    shaft_of: NDArray[np.int64],
-    length: Floats,
-    butt: Floats,
-    head_mass: Floats,
-    offsets: tuple[Floats, Floats],
-    speed: float,
-    known: Assumptions,
-    n: int,
-    seed: int,
-) -> dict[str, Floats]:
-    """Lead and droop of each club.
-
-    The beams are solved once a shaft, length and head, at the centre; draws follow from the slopes of the
-    logarithms by stiffness and head mass, and in proportion to the offset.
-    """
-    profiles = [profile.fit(s, known) for s in shafts]
-    centre_mass = head_mass.mean(axis=0)
-    combos, of = _unique(
-        list(range(len(clubs))),
-        lambda i: (shaft_of[i], clubs[i].length_in.value, clubs[i].tip_cut_mm, round(centre_mass[i], 6)),
-    )
-    at = np.array(combos)
-    which = shaft_of[at]
-    mean = np.array([p.log_ei for p in profiles])[which]
-    step = 1e-3
-    # Rows: the centre, butt, middle and tip stiffer, the head heavier.
-    nudge = np.vstack([np.zeros(3), step * np.eye(3), np.zeros(3)])
-    log_ei = mean[None] + nudge[:, None, :]
-    mass = centre_mass[at] * np.exp(np.array([0, 0, 0, 0, step]))[:, None]
-    hands = known.value("arc.hands_in") * INCH
-    raw_length, raw_mass, raw_share = np.array([(p.length_m, p.mass_kg, p.balance) for p in profiles])[
-        which
-    ].T
-    cut = butt.mean(axis=0)[at]
-    tip_cut = np.array([clubs[i].tip_cut_mm / 1e3 for i in at])
-    beam = profile.section(log_ei, raw_length, raw_mass, raw_share, cut + hands, tip_cut)
-    ahead = (known.value("club.shaft_short_mm") - known.value("club.head_short_mm")) / 1e3
-    radius = known.value("arc.radius_m")
-    stiff = np.stack([p.draw(n, seed) for p in profiles], axis=1)  # (rows, shafts, 3)
-    shift = (stiff - np.array([p.log_ei for p in profiles]))[:, shaft_of]
-    heavier = np.log(head_mass / centre_mass)
-    unit = 1e-3
-    out: dict[str, Floats] = {}
-    for name, in_plane, offset in (("lead", True, offsets[0]), ("droop", False, offsets[1])):
-        tip = shaft_fe.Tip(mass, ahead, unit)
-        for key, bend in zip(
-            (name, f"{name}_slope"),
-            shaft_fe.bend_near_impact(beam, tip, speed, radius, in_plane=in_plane),
-            strict=True,
-        ):
-            logs = np.log(bend)
-            rates = (logs[1:] - logs[0]) / step  # (4, combos)
-            grown = np.einsum("rck,kc->rc", shift, rates[:3, of]) + heavier * rates[3, of]
-            out[key] = np.asarray(bend[0, of] / unit * offset * np.exp(grown))
-    return out

@@ -3,8 +3,9 @@
 import numpy as np
 import pytest
 
+from fitter.kit import weights
 from fitter.kit.build import assemble, swing_moment, swing_points
-from fitter.physics import arc, shaft
+from fitter.physics import arc, pose, shaft, shaft_fe
 
 DEG = np.pi / 180
 
@@ -101,3 +102,72 @@ def test_against_worked_example_of_an_inch() -> None:
     assert changes[2] - changes[1] == pytest.approx(-0.60, abs=0.005)
     path_rate = arc.forward(0.025, 0.0, 0.0, 0.0, 13 * DEG, 50.0, 1.5, 47 * DEG, 2500 * DEG, 1.5)
     assert float(path_rate.loft) / DEG == pytest.approx(0.14, abs=0.005)
+
+
+def test_against_linear_stiffness() -> None:
+    # C: EI linear 70 (butt) to 20 (tip), L 1 m: mm and mrad per N, mrad per N m
+    found = np.array(shaft_fe.tip_flexibility(shaft_fe.beam([70.0, 20.0], 0.0, 1.0, 32))) * 1e3
+    assert found == pytest.approx([6.008841, 9.977896, 25.055259], rel=1e-6)
+
+
+@pytest.mark.parametrize(("rate", "parameter"), [(1.0, 3.6816), (2.0, 4.1373), (3.0, 4.7973)])
+def test_against_rotating_cantilever(rate: float, parameter: float) -> None:
+    # Q: rotating uniform cantilever, hub 0, flapwise, rotation parameter 1, 2, 3
+    cpm = shaft_fe.frequencies_cpm(shaft_fe.beam(1.0, 1.0, 1.0), shaft_fe.Tip(0.0), rate=rate)
+    assert float(cpm[0]) * np.pi / 30 == pytest.approx(parameter, abs=1e-4)
+
+
+def test_against_worked_lead_of_a_taper() -> None:
+    # C: EI linear 70 -> 20 and the rest as above: 13.9 mm, 3.52 deg
+    taper = shaft_fe.beam([70.0, 20.0], 1e-12, 1.0)
+    w, slope = shaft_fe.bend_near_impact(taper, shaft_fe.Tip(0.2, 0.0, 0.018), 50.0, 1.5, in_plane=True)
+    assert float(w) * 1e3 == pytest.approx(13.9, abs=0.05)
+    assert float(slope) / DEG == pytest.approx(3.52, abs=0.005)
+
+
+def test_against_worked_thirds() -> None:
+    # C: +20 % EI in the tip, middle, butt third of that taper: -0.33, -0.04, -0.015 deg of added loft
+    at = np.linspace(0.0, 1.0, 49)
+    tip = shaft_fe.Tip(0.2, 0.0, 0.018)
+
+    def added(factor: np.ndarray) -> float:
+        shaft_ = shaft_fe.beam((70 - 50 * at) * factor, 1e-12, 1.0, 48)
+        return float(shaft_fe.bend_near_impact(shaft_, tip, 50.0, 1.5, in_plane=True)[1]) / DEG
+
+    plain = added(np.ones(49))
+    changes = [
+        added(np.where((at >= a - 1e-9) & (at <= a + 1 / 3 + 1e-9), 1.2, 1.0)) - plain
+        for a in (2 / 3, 1 / 3, 0)
+    ]
+    assert changes[0] == pytest.approx(-0.33, abs=0.005)
+    assert changes[1] == pytest.approx(-0.04, abs=0.005)
+    assert changes[2] == pytest.approx(-0.015, abs=0.001)
+
+
+def test_against_worked_stiffness_series() -> None:
+    # C: 217 -> 245 -> 272 cpm, worked as 3.09 -> 2.72 -> 2.43 deg. Those digits are e k tanh kL, the slope
+    # of a pull that keeps its direction; in the plane, where the pull aims at the centre, it is 0.1-0.2 less.
+    ei = shaft.equivalent_ei(np.array([217.0, 245, 272]), 1.0, 0.06, 0.2)
+    _, parallel = shaft.droop(ei, 1.0, 1.5, 50.0, 0.2, 0.018)
+    assert np.allclose(parallel / DEG, [3.09, 2.72, 2.43], atol=0.006)
+    _, slope = shaft.lead(ei, 1.0, 1.5, 50.0, 0.2, 0.018)
+    assert np.allclose(slope / DEG, [2.976, 2.579, 2.266], atol=0.001)
+
+
+def test_against_worked_sleeve() -> None:
+    # C: at lie 58 deg 0.53 deg of loft goes with 0.85 deg of soled face, so 1 deg with 1.6
+    loft, face = pose.close_about_shaft(10.5 * DEG, 0.0, 58 * DEG, 1 * DEG)
+    assert 10.5 - float(loft) / DEG == pytest.approx(0.53, abs=0.005)
+    assert -float(face) / DEG == pytest.approx(0.85, abs=0.005)
+    closed = pose.soled_face(11.5 * DEG, 10.5 * DEG, 58 * DEG)
+    assert -float(closed) / DEG == pytest.approx(1.6, abs=0.05)
+    # C: 1 deg of lie turns the start by 0.19 deg at 10.5 deg of loft
+    assert -float(pose.face_of_lie(10.5 * DEG, 1 * DEG)) / DEG == pytest.approx(0.19, abs=0.005)
+
+
+def test_against_worked_movable_weight() -> None:
+    # C: 10 g moved 90 mm moves the mass centre of a 200 g head 4.5 mm
+    place = np.array([0.0, 0.0, 0.045])
+    mass, centre, _ = weights.move(0.2, np.zeros(3), np.zeros(6), 0.010, -place, place)
+    assert float(mass) == 0.2
+    assert centre == pytest.approx([0.0, 0.0, 0.0045], abs=1e-12)

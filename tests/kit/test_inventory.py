@@ -6,7 +6,7 @@ import pytest
 
 from fitter.errors import InputError
 from fitter.kit.figures import Figure, Reading
-from fitter.kit.inventory import Head, Kit, Shaft
+from fitter.kit.inventory import Head, Kit, Place, Shaft
 
 HEADS = """head,stamped_loft_deg,loft_deg,loft_sd_deg,mass_g,settings,lies,stock,price,fits
 # a comment
@@ -149,3 +149,33 @@ def test_unknown_codes_name_the_known_ones(tmp_path: Path) -> None:
         kit.head("h1")
     with pytest.raises(InputError, match="S1, S2"):
         kit.shaft("X")
+
+
+def test_toml_says_the_same_as_csv(tmp_path: Path) -> None:
+    csv_kit = Kit.load(write(tmp_path))
+    toml = tmp_path / "toml"
+    toml.mkdir()
+    (toml / "heads.toml").write_text(
+        '[[head]]\nhead = "H1"\nstamped_loft_deg = 9\nloft_deg = { value = 10.2, sd = 0.3 }\nmass_g = 201.5\n'
+        'settings = [-1, 0, 1]\nlies = [0.3, 0, -0.3]\nprice = 120\nfits = ["S1", "T35"]\n'
+        '[[head]]\nhead = "H2"\nstamped_loft_deg = 10.5\nstock = "order"\n',
+        encoding="utf-8",
+    )
+    assert Kit.load(toml).heads == csv_kit.heads
+    (toml / "shafts.toml").write_text("[[shafts]]\nshaft = 'S1'\n", encoding="utf-8")
+    assert "tables [[shaft]] alone" in faults(toml)
+    (toml / "shafts.toml").write_text("[[shaft]\n", encoding="utf-8")
+    assert "Mend the syntax" in faults(toml)
+    (toml / "shafts.toml").unlink()
+    (toml / "heads.csv").write_text(HEADS, encoding="utf-8")
+    assert "heads.csv and heads.toml" in faults(toml)
+
+
+def test_movable_weights(tmp_path: Path) -> None:
+    heads = "head,loft_deg,weight_g,weights,swaps_g\nH1,9,8,heel:-40/-15/60 toe:40/-15/60,-4 4\n"
+    head = Kit.load(write(tmp_path, heads, None)).head("H1")
+    assert head.weights[1] == Place("toe", 40.0, -15.0, 60.0)
+    assert head.swaps_g == (-4.0, 4.0)
+    text = faults(write(tmp_path, "head,loft_deg,weights\nH1,9,heel:1/2\n", None))
+    assert "heel:-40/-15/60" in text
+    assert "no weight_g" in text
