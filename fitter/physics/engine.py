@@ -143,14 +143,19 @@ class World:
         wanted = ((n, ball.SIZE), (n, impact.MODEL), (n, ground.TURF), (flight.AIR,))
         if shapes != wanted:
             raise ValueError(f"a World needs shapes {wanted}, not {shapes}")
+        for name, shape in zip(("law", "model", "turf", "air"), wanted, strict=True):
+            object.__setattr__(self, name, _block(getattr(self, name), shape))
 
     def __len__(self) -> int:
         return len(self.law)
 
 
 def _block(values: Floats, shape: tuple[int, ...]) -> Floats:
-    """One C-ordered float64 array of the full shape; a stray order would compile a second kernel."""
-    return np.ascontiguousarray(np.broadcast_to(np.asarray(values, dtype=np.float64), shape))
+    """One writable C-ordered float64 array of the full shape; anything else would compile a second kernel."""
+    given = np.asarray(values, dtype=np.float64)
+    if given.shape == shape and given.flags.c_contiguous and given.flags.writeable:
+        return given
+    return np.array(np.broadcast_to(given, shape), order="C")
 
 
 def _buffers() -> tuple[Floats, ...]:

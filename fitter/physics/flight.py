@@ -129,10 +129,12 @@ def _turn(f0, g0, f1, g1, h):
 
 
 @inlined
-def _root(f0, g0, f1, g1, h, target):
-    """Where a cubic that passes `target` between its ends meets it, by safeguarded Newton steps."""
-    low, high = 0.0, 1.0
-    t = min(1.0, max(0.0, (f0 - target) / (f0 - f1 + 1e-300)))
+def _root(f0, g0, f1, g1, h, target, low):
+    """Where a cubic that falls through `target` between `low` and 1 meets it, by safeguarded Newton steps."""
+    high = 1.0
+    t = min(1.0, max(low, (f0 - target) / (f0 - f1 + 1e-300)))
+    if low > 0.0:
+        t = 0.5 * (low + 1.0)
     for _ in range(12):
         d = f1 - f0
         a2 = 3.0 * d - h * (2.0 * g0 + g1)
@@ -161,11 +163,12 @@ def _settle(b, done, left, land_z, t_now, out):
         h = b[i + 20 * _L]
         z0, z1 = b[i + 2 * _L], b[i + 12 * _L]
         w0, w1 = b[i + 5 * _L], b[i + 15 * _L]
+        low = 0.0
         if w0 > 0.0 and w1 <= 0.0:
-            t = _turn(z0, w0, z1, w1, h)
-            out[i, 3] = max(out[i, 3], _hermite(z0, w0, z1, w1, h, t))
+            low = _turn(z0, w0, z1, w1, h)
+            out[i, 3] = max(out[i, 3], _hermite(z0, w0, z1, w1, h, low))
         if z1 <= land_z and w1 < 0.0:
-            t = _root(z0, w0, z1, w1, h, land_z)
+            t = _root(z0, w0, z1, w1, h, land_z, low)
             out[i, 0] = _hermite(b[i], b[i + 3 * _L], b[i + 10 * _L], b[i + 13 * _L], h, t)
             out[i, 1] = -_hermite(b[i + _L], b[i + 4 * _L], b[i + 11 * _L], b[i + 14 * _L], h, t)
             out[i, 2] = t_now[i] + t * h

@@ -1,0 +1,36 @@
+"""Shapes and monotony of the air; the figures stand in tests/against."""
+
+import numpy as np
+from hypothesis import given
+from hypothesis import strategies as st
+
+from fitter.physics import air
+
+CELSIUS = st.floats(-10, 45)
+PASCAL = st.floats(60000, 108000)
+SHARE = st.floats(0, 1)
+
+
+@given(CELSIUS, PASCAL, SHARE)
+def test_warmer_thinner_moister_is_lighter(t: float, p: float, h: float) -> None:
+    # Ideal gas; water is lighter than air (closed form)
+    here = air.density(t, p, h)
+    assert air.density(t + 1, p, h) < here < air.density(t, p + 100, h)
+    assert air.density(t, p, min(1.0, h + 0.1)) <= here
+
+
+@given(CELSIUS, PASCAL)
+def test_dry_air_is_nearly_an_ideal_gas(t: float, p: float) -> None:
+    # Closed form: p M/(R T); the compressibility of CIPM-2007 departs by less than 0.15 %
+    ideal = p * 28.96546e-3 / (8.314472 * (t + 273.15))
+    assert abs(float(air.density(t, p, 0.0)) / ideal - 1) < 1.5e-3
+
+
+def test_shapes_broadcast() -> None:
+    assert air.density(np.zeros((3, 1)), np.full(4, 1e5), 0.5).shape == (3, 4)
+    assert air.station_pressure([0.0, 1500.0]).shape == (2,)
+
+
+def test_a_place_at_sea_level_keeps_its_pressure() -> None:
+    assert float(air.station_pressure(0.0, 99000.0)) == 99000.0
+    assert float(air.standard_temperature(0.0)) == 15.0

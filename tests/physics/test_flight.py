@@ -1,0 +1,99 @@
+"""Flight: closed forms, symmetry, and balls that never rise."""
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from fitter import world as worlds
+from fitter.conditions import Conditions
+from fitter.physics import ball, engine, flight
+from fitter.physics.air import GRAVITY
+from fitter.units import DEG, MPH, RPM
+from tests.support import STANDARD
+
+CENTRAL = worlds.central(STANDARD).world
+SPEED = st.floats(60, 230)
+LAUNCH = st.floats(2, 40)
+SPIN = st.floats(300, 9000)
+TILT = st.floats(-45, 45)
+
+
+def row(speed: float, launch: float, spin: float, side: float = 0.0, tilt: float = 0.0) -> np.ndarray:
+    return np.array([[speed * MPH, launch * DEG, side * DEG, spin * RPM, tilt * DEG]])
+
+
+def in_vacuum() -> engine.World:
+    law = np.zeros((1, ball.SIZE))
+    law[:, [ball.S_MAX, ball.RE_MAX]] = 1.0, 3.0
+    law[:, ball.RE_MIN] = 0.5
+    return engine.World(law, CENTRAL.model[:1], CENTRAL.turf[:1], engine.air_vector(1.2, 1.8e-5))
+
+
+@pytest.mark.parametrize(("speed", "launch"), [(60, 2), (100, 10), (150, 45), (40, 80), (20, 5)])
+def test_without_forces_it_is_a_parabola(speed: float, launch: float) -> None:
+    # Closed form: range v^2 sin 2a / g, apex v^2 sin^2 a / 2g, time 2 v sin a / g; a flight shorter than
+    # one step too
+    v, a = speed * MPH, launch * DEG
+    out = engine.fly(row(speed, launch, 0), in_vacuum())[0, 0]
+    assert out[engine.CARRY] == pytest.approx(v**2 * np.sin(2 * a) / GRAVITY, rel=1e-12)
+    assert out[engine.APEX] == pytest.approx((v * np.sin(a)) ** 2 / (2 * GRAVITY), rel=1e-12)
+    assert out[engine.TIME] == pytest.approx(2 * v * np.sin(a) / GRAVITY, rel=1e-12)
+    assert out[engine.DESCENT] == pytest.approx(a, rel=1e-12)
+
+
+@given(SPEED, LAUNCH, SPIN, st.floats(-8, 8), TILT, st.floats(0, 15), st.floats(0, 360))
+def test_mirroring_is_exact(
+    speed: float, launch: float, spin: float, side: float, tilt: float, wind: float, blows: float
+) -> None:
+    # Symmetry of the equations about the plane of the target line
+    where = Conditions(wind_mps=wind, wind_from_deg=blows)
+    right = worlds.central(where).world
+    air = right.air.copy()
+    air[flight.WIND_Y] *= -1
+    left = engine.World(right.law, right.model, right.turf, air)
+    a = engine.fly(row(speed, launch, spin, side, tilt), right)
+    b = engine.fly(row(speed, launch, spin, -side, -tilt), left)
+    odd = [engine.SIDE, engine.TOTAL_SIDE, engine.AZIMUTH, engine.AXIS]
+    b[..., odd] *= -1
+    assert np.array_equal(a, b)
+
+
+@given(SPEED, LAUNCH, SPIN, TILT)
+def test_energy_and_spin_never_grow_in_calm_air(
+    speed: float, launch: float, spin: float, tilt: float
+) -> None:
+    # Lift does no work, drag takes energy (closed form)
+    start = row(speed, launch, spin, 0, tilt)
+    out = engine.fly(start, CENTRAL)
+    assert np.all(out[..., engine.LANDING_SPEED] < start[0, 0])
+    assert np.all(out[..., engine.LANDING_SPIN] < start[0, 3])
+    assert np.all(out[..., engine.APEX] < (start[0, 0] ** 2) / (2 * GRAVITY))
+
+
+@pytest.mark.parametrize("launch", [0.0, -3.0, -20.0])
+def test_a_ball_that_never_rises_carries_nothing(launch: float) -> None:
+    out = engine.fly(row(150, launch, 3000), CENTRAL)
+    assert np.all(np.isfinite(out))
+    for column in (engine.CARRY, engine.SIDE, engine.TOTAL, engine.APEX, engine.TIME):
+        assert np.all(out[..., column] == 0.0)
+
+
+def test_more_tilt_curves_more_to_that_side() -> None:
+    sides = [engine.fly(row(167, 11, 2700, 0, t), CENTRAL)[:, 0, engine.SIDE] for t in (-20, -5, 0, 5, 20)]
+    assert np.all(np.diff(np.array(sides), axis=0) > 0)
+    assert np.allclose(sides[2], 0.0, atol=1e-12)
+
+
+def test_landing_on_a_plateau_and_in_a_valley() -> None:
+    # Ten metres lower lands farther, by about the height over the tangent of the landing angle (closed
+    # form)
+    level = engine.fly(row(167, 10.9, 2686), CENTRAL)[:, 0]
+    air = CENTRAL.air.copy()
+    air[flight.LAND_Z] = -10.0
+    lower = engine.fly(row(167, 10.9, 2686), engine.World(CENTRAL.law, CENTRAL.model, CENTRAL.turf, air))[
+        :, 0
+    ]
+    gained = lower[:, engine.CARRY] - level[:, engine.CARRY]
+    assert np.all(gained < 10 / np.tan(level[:, engine.DESCENT]))
+    assert np.all(gained > 10 / np.tan(lower[:, engine.DESCENT]))
