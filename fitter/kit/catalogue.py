@@ -97,7 +97,7 @@ def candidates(
     Raises
     ------
     InputError
-        If a stock word or a tier is not known.
+        If a stock word or a tier is not known, or a card's code is also one of the kit.
     """
     allowed, wanted = set(stock), set(tiers)
     _known(allowed, STOCK, "stock")
@@ -107,6 +107,7 @@ def candidates(
         present.shaft,
         *(s for s in kit.shafts if s.shaft != present.shaft.shaft and s.stock in allowed),
     ]
+    _own_code(kit, present)
     bench = _Bench(tuple(lengths_in), tuple(length_steps_in), tuple(grips_g), tuple(added_g), swaps)
     found: list[Candidate] = []
     seen = {_identity(present)}
@@ -208,6 +209,19 @@ def _availability(club: Club, present: Club) -> str:
     if bought:
         return STOCK[max(bought)]
     return "rack" if tier_of(club, present) == "A" else "today"
+
+
+def _own_code(kit: Kit, present: Club) -> None:
+    """A card that has the code of a part of the kit would hide that part."""
+    code = present.head.head
+    if present.head.masses is not None and code in {
+        *(h.head for h in kit.heads),
+        *(s.shaft for s in kit.shafts),
+    }:
+        allowed, do = "a code that the kit does not have", "Change code in the card."
+        raise InputError(
+            "The club card hides a part of the kit.", [Problem("card, code", repr(code), allowed, do)]
+        )
 
 
 def _price(club: Club, present: Club) -> float | None:

@@ -7,7 +7,7 @@ import difflib
 import io
 import math
 import tomllib
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Literal
@@ -80,8 +80,8 @@ def read_rows(path: Path, problems: list[Problem]) -> list[tuple[str, dict[str, 
     Faults of the file itself go to ``problems``.
     """
     try:
-        text = path.read_bytes().decode("utf-8-sig")
-    except UnicodeDecodeError:
+        text = path.read_bytes().decode("utf-8-sig").replace("\r\n", "\n").replace("\r", "\n")
+    except (OSError, UnicodeDecodeError):
         text = "\0"
     if "\0" in text:
         problems.append(
@@ -92,7 +92,7 @@ def read_rows(path: Path, problems: list[Problem]) -> list[tuple[str, dict[str, 
     cells = csv.reader(io.StringIO(text), delimiter=";" if head.count(";") > head.count(",") else ",")
     header: list[str] = []
     rows: list[tuple[str, dict[str, str]]] = []
-    for row in cells:
+    for row in _cells(cells, path.name, problems):
         row = [cell.strip() for cell in row]
         place = f"{path.name}, row {cells.line_num}"
         if not any(row) or row[0].startswith("#"):
@@ -114,6 +114,14 @@ def read_rows(path: Path, problems: list[Problem]) -> list[tuple[str, dict[str, 
             Problem(path.name, found, "a header and at least one row", "Add the rows, or remove the file.")
         )
     return rows
+
+
+def _cells(reader: Iterator[list[str]], name: str, problems: list[Problem]) -> Iterator[list[str]]:
+    """Rows until the file stops being CSV."""
+    try:
+        yield from reader
+    except csv.Error as error:
+        problems.append(Problem(name, str(error), "CSV", "Save the table as CSV anew."))
 
 
 def read_toml(path: Path, key: str, problems: list[Problem]) -> list[tuple[str, dict[str, str]]]:
@@ -208,7 +216,7 @@ def _value(place: str, column: Column, cells: Mapping[str, str], problems: list[
         if column.choices and text.casefold() not in column.choices:
             near = difflib.get_close_matches(text.casefold(), column.choices, 1, 0.5)
             do = f"Did you mean {near[0]!r}?" if near else "Use one of these."
-            problems.append(Problem(f"{place}, column {column.name!r}", repr(text), column.allowed, do))
+            problems.append(Problem(f"{place}, column {column.name!r}", _short(text), column.allowed, do))
             return None
         if column.kind == "text":
             return text.casefold() if column.choices else text
@@ -226,6 +234,10 @@ def _value(place: str, column: Column, cells: Mapping[str, str], problems: list[
     return Reading(number, sd)
 
 
+def _short(text: str) -> str:
+    return repr(text if len(text) <= 40 else text[:37] + "...")
+
+
 def _number(place: str, column: Column, text: str, problems: list[Problem]) -> float | None:
     where = f"{place}, column {column.name!r}"
     try:
@@ -237,11 +249,11 @@ def _number(place: str, column: Column, text: str, problems: list[Problem]) -> f
             if comma
             else "Write the bare number; the header has the unit."
         )
-        problems.append(Problem(where, repr(text), column.allowed, do))
+        problems.append(Problem(where, _short(text), column.allowed, do))
         return None
     if not math.isfinite(number) or not column.low <= number <= column.high:
         unit = column.name.rpartition("_")[2]
         do = f"Check the figure and its unit ({unit}); leave the cell blank if it is not known."
-        problems.append(Problem(where, text, column.allowed, do))
+        problems.append(Problem(where, _short(text)[1:-1], column.allowed, do))
         return None
     return number

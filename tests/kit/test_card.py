@@ -1,9 +1,12 @@
 """The club card: a whole club as measured, stamped or unknown."""
 
+import contextlib
 from pathlib import Path
 
 import numpy as np
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from fitter.errors import InputError
 from fitter.kit.card import card_club, read_card
@@ -143,3 +146,25 @@ def test_wrong_present_clubs(text: str, words: str) -> None:
         present(text, kit())
     with pytest.raises(InputError, match="-1, \\+0, \\+1"):
         from_kit(kit(), "H1/S1", loft_change_deg=2.0)
+
+
+values = st.one_of(
+    st.none(),
+    st.booleans(),
+    st.integers(),
+    st.floats(),
+    st.text(max_size=8),
+    st.lists(st.floats()),
+    st.dictionaries(st.sampled_from(["value", "sd", "x"]), st.floats()),
+)
+names = st.sampled_from(["length_in", "loft_deg", "swing_weight", "total_mass_g", "weight_g", "flex", "x"])
+tops = st.sampled_from(
+    ["code", "sleeve_deg", "settings", "lies", "weights", "place", "measured", "stamped", "swaps_g"]
+)
+
+
+@settings(deadline=None, max_examples=300)
+@given(st.dictionaries(tops, values), st.dictionaries(names, values), st.dictionaries(names, values))
+def test_no_card_ends_in_a_traceback(top: dict, measured: dict, stamped: dict) -> None:
+    with contextlib.suppress(InputError):
+        card_club({"measured": measured, "stamped": stamped} | top)

@@ -127,3 +127,9 @@ def test_unknown_words_are_refused() -> None:
         candidates(kit, CARD, stock=["shelf"])
     with pytest.raises(InputError, match="A, B, C, D, E"):
         candidates(kit, CARD, tiers=["F"])  # type: ignore[list-item]
+
+
+def test_a_card_may_not_hide_a_part_of_the_kit() -> None:
+    card = card_club({"code": "H1", "measured": {"length_in": 45.0}})
+    with pytest.raises(InputError, match="Change code in the card"):
+        candidates(Kit((Head("H1", loft_deg=Reading(9.0)),), ()), card)

@@ -1,8 +1,12 @@
 """Kit files: what is read, what is filled, and every fault named at once."""
 
+import contextlib
+import tempfile
 from pathlib import Path
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from fitter.errors import InputError
 from fitter.kit.figures import Figure, Reading
@@ -179,3 +183,25 @@ def test_movable_weights(tmp_path: Path) -> None:
     text = faults(write(tmp_path, "head,loft_deg,weights\nH1,9,heel:1/2\n", None))
     assert "heel:-40/-15/60" in text
     assert "no weight_g" in text
+
+
+@settings(deadline=None, max_examples=150)
+@given(
+    st.one_of(st.binary(max_size=200), st.text(max_size=200).map(lambda s: ("head,loft_deg\n" + s).encode()))
+)
+def test_no_file_ends_in_a_traceback(content: bytes) -> None:
+    with tempfile.TemporaryDirectory() as folder:
+        for name in ("heads.csv", "shafts.toml"):
+            (Path(folder) / name).write_bytes(content)
+        with contextlib.suppress(InputError):
+            Kit.load(folder)
+        (Path(folder) / "shafts.toml").unlink()
+        with contextlib.suppress(InputError):
+            Kit.load(folder)
+
+
+def test_a_long_cell_and_old_line_ends_are_read_or_named(tmp_path: Path) -> None:
+    (tmp_path / "heads.csv").write_bytes(b"head,loft_deg\rH1,9\r")
+    assert Kit.load(tmp_path).head("H1").loft_deg == Reading(9.0)
+    (tmp_path / "heads.csv").write_bytes(b"head,loft_deg\nH1," + b"9" * 200_000 + b"\n")
+    assert "heads.csv" in faults(tmp_path)
