@@ -58,9 +58,9 @@ def _words(*names: str) -> list[Channel]:
 
 
 # Limits of club speed, launch, spin, attack, path, face and strike: judgement of this project (J): values
-# that no driver shot takes, not values that a poor one takes. The others follow from them: ball speed is 0.9 to
-# 1.53 times club speed; dynamic loft is launch over about 0.8; start direction lies near path and face; past
-# an axis of 90 deg the ball would spin forwards. Carry and total are only bounded where no ball can finish.
+# that no driver shot takes, not values that a poor one takes. The others follow from them: ball speed is
+# 0.9 to 1.53 times club speed; dynamic loft is launch over about 0.8; start direction lies near path and
+# face; past an axis of 90 deg the ball would spin forwards. Carry and total end where no ball can finish.
 _ALL = [
     *_words("player", "hand", "club", "build", "ball", "shot", "time", "intent", "place", "note"),
     Channel(
@@ -172,6 +172,8 @@ class Session:
         What was understood, by header.
     notices : tuple of str
         Sentences that the reader should see.
+    not_read : int
+        Balls that were hit but not read: lost mishits flatter what is left.
     """
 
     player: str
@@ -186,6 +188,7 @@ class Session:
     set_aside: NDArray[np.bool_] = field(default_factory=lambda: np.zeros(0, dtype=bool))
     columns: Mapping[str, Column] = field(default_factory=lambda: MappingProxyType({}))
     notices: tuple[str, ...] = ()
+    not_read: int = 0
 
     def __post_init__(self) -> None:
         if len(self.set_aside) != len(self.shot):

@@ -2,136 +2,42 @@
 
 from __future__ import annotations
 
+import difflib
 import re
 import unicodedata
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
-from fitter.shots.channels import CHANNELS
+from fitter.shots.channels import CHANNELS, Channel
+from fitter.shots.synonyms import (
+    ABBREVIATIONS,
+    ABROAD,
+    AMBIGUOUS,
+    GROUPS,
+    INGREDIENTS,
+    OTHERS,
+    SYNONYMS,
+    UNIT_WORDS,
+)
 from fitter.units import Unit, find_unit
 
-SYNONYMS: dict[str, tuple[str, ...]] = {
-    "player": ("player", "player name", "player code", "golfer", "name", "participant"),
-    "hand": ("hand", "handed", "handedness", "player hand"),
-    "club": ("club", "club name", "club type"),
-    "build": ("build", "combination", "head shaft", "configuration"),
-    "ball": ("ball", "ball type", "ball model", "ball name"),
-    "shot": ("shot", "shot number", "shot no", "shot nr", "shot id", "no", "nr", "number", "#", "shot #"),
-    "time": ("time", "date", "date time", "datetime", "timestamp", "date and time", "shot time"),
-    "intent": ("intent", "effort", "swing type", "intention"),
-    "place": ("place", "location", "environment", "where", "indoor outdoor"),
-    "note": ("note", "notes", "comment", "comments", "remark", "remarks"),
-    "club_speed_mps": (
-        "club speed",
-        "clubhead speed",
-        "club head speed",
-        "head speed",
-        "swing speed",
-        "clubspeed",
-        "club velocity",
-        "clubhead velocity",
-    ),
-    "speed_point": ("speed point", "club speed point", "speed reference"),
-    "attack_deg": ("attack", "attack angle", "angle of attack", "aoa", "angle attack"),
-    "path_deg": ("path", "club path", "swing path", "path angle", "club path angle"),
-    "face_deg": ("face", "face angle", "club face", "face to target", "clubface angle", "club face angle"),
-    "dynamic_loft_deg": ("dynamic loft", "delivered loft", "loft at impact", "impact loft", "effective loft"),
-    "strike_toe_mm": (
-        "strike toe",
-        "toe",
-        "impact toe",
-        "toe strike",
-        "horizontal impact",
-        "impact horizontal",
-        "strike horizontal",
-        "horizontal strike",
-        "strike across",
-        "impact location horizontal",
-    ),
-    "strike_high_mm": (
-        "strike high",
-        "high",
-        "impact high",
-        "strike height",
-        "impact height",
-        "vertical impact",
-        "impact vertical",
-        "strike vertical",
-        "vertical strike",
-        "impact location vertical",
-    ),
-    "strike_source": ("strike source", "impact source"),
-    "ball_speed_mps": ("ball speed", "ballspeed", "ball velocity", "initial ball speed", "initial velocity"),
-    "launch_deg": (
-        "launch",
-        "launch angle",
-        "vertical launch",
-        "vertical launch angle",
-        "launch vertical",
-        "launch angle vertical",
-        "take off angle",
-        "takeoff angle",
-        "vertical angle",
-    ),
-    "direction_deg": (
-        "direction",
-        "launch direction",
-        "start direction",
-        "horizontal launch",
-        "horizontal launch angle",
-        "launch horizontal",
-        "launch angle horizontal",
-        "azimuth",
-        "horizontal angle",
-        "starting direction",
-        "start line",
-        "side angle",
-        "launch azimuth",
-    ),
-    "spin_rpm": ("spin", "spin rate", "total spin", "ball spin", "spin total", "spinrate"),
-    "spin_axis_deg": (
-        "spin axis",
-        "axis",
-        "axis tilt",
-        "spin tilt",
-        "spin axis tilt",
-        "tilt",
-        "spin axis angle",
-    ),
-    "carry_m": ("carry", "carry distance", "carry length", "distance carry", "carry flat"),
-    "total_m": ("total", "total distance", "total length", "distance total", "overall distance", "distance"),
-    "offline_m": (
-        "offline",
-        "side",
-        "total side",
-        "side total",
-        "side distance",
-        "lateral",
-        "lateral deviation",
-        "deviation",
-        "offline distance",
-        "offline total",
-        "total offline",
-        "distance offline",
-    ),
-    "apex_m": ("apex", "apex height", "max height", "maximum height", "peak height", "height", "ball height"),
-    "descent_deg": (
-        "descent",
-        "descent angle",
-        "angle of descent",
-        "landing angle",
-        "land angle",
-        "impact angle ground",
-    ),
-    "tee_mm": ("tee", "tee height"),
-    "ball_forward_mm": ("ball forward", "ball position", "ball position forward"),
-}
-"""General words of the trade for each channel; the first ones are shown in messages."""
+CLOSE = 0.84
+"""Likeness (difflib's ratio) above which misspelt words are taken for a synonym, with a notice (J)."""
+CLEAR = 0.04
+"""Lead over the next channel that a likeness needs (J)."""
 
-ESTIMATED_WORDS = frozenset({"est", "estimated", "calc", "calculated", "computed", "modelled", "modeled"})
-_PLAIN_WORDS = ESTIMATED_WORDS | {"measured", "meas", "actual", "raw", "avg", "value"}
-_BRACKET = re.compile(r"[(\[{]([^)\]}]*)[)\]}]")
-_CAMEL = re.compile(r"(?<=[a-z])(?=[A-Z])")
+ESTIMATED_WORDS = frozenset(
+    {"estimated", "calculated", "computed", "modelled", "modeled", "predicted", "derived"}
+)
+_QUALIFIERS = ESTIMATED_WORDS | {"measured", "meas"}
+_STOP_WORDS = frozenset({"actual", "raw", "value", "the", "of", "at", "your", "de"})
+_BRACKET = re.compile(r"[(\[{<]([^)\]}>]*)[)\]}>]")
+_CAMEL = re.compile(r"(?<=[a-z])(?=[A-Z])|(?<=[A-Z])(?=[A-Z][a-z])|(?<=\w)(?=[°º])")
+_SIGN = re.compile(
+    r"^(?P<side>r|right|up|u|toe|t|high|h|open|in to out|l|left|down|d|dn|heel|low|closed|out to in)"
+    r"( is| =)? ?(?P<sign>\+|-|pos(itive)?|neg(ative)?|plus|minus)$"
+)
+_FORWARD = frozenset({"r", "right", "up", "u", "toe", "t", "high", "h", "open", "in to out"})
 
 
 @dataclass(frozen=True)
@@ -141,43 +47,83 @@ class Match:
     Parameters
     ----------
     channel : str
-        Channel name, or '' if the words are not known.
+        Name of a channel or an ingredient, or '' if the words are not known.
     unit_text : str
         The unit as written, '' if there is none.
     unit : Unit or None
         The unit, None if it is absent or unknown.
     estimated : bool
         Whether the header says that the device computed the values.
+    sign : float
+        -1 where the header says that the other side counts positive.
+    near : str
+        The synonym that misspelt words were taken for, else ''.
+    could_be : tuple of str
+        Channels that ambiguous words could be.
     """
 
     channel: str
-    unit_text: str
-    unit: Unit | None
-    estimated: bool
+    unit_text: str = ""
+    unit: Unit | None = None
+    estimated: bool = False
+    sign: float = 1.0
+    near: str = ""
+    could_be: tuple[str, ...] = ()
 
 
+@lru_cache(maxsize=4096)
 def plain(text: str) -> str:
-    """Lower-case words without accents, punctuation or case changes inside words."""
-    text = unicodedata.normalize("NFKD", _CAMEL.sub(" ", text))
+    """Return lower-case words without accents, punctuation or case changes inside words."""
+    text = unicodedata.normalize("NFKD", _CAMEL.sub(" ", text).replace("ß", "ss"))
     text = "".join(c for c in text if not unicodedata.combining(c)).casefold()
-    return " ".join(re.sub(r"[^a-z0-9#]+", " ", text).split())
+    return " ".join(re.sub(r"[^\w#]+|_", " ", text).split())
+
+
+def channel_of(name: str) -> Channel:
+    """Channel or ingredient of a name."""
+    return CHANNELS[name] if name in CHANNELS else INGREDIENTS[name][0]
+
+
+def unit_of(text: str) -> tuple[str, Unit] | None:
+    """Name and value of a unit in any spelling, None if it is no unit."""
+    text = " ".join(text.strip().strip(".[](){}").split())
+    name = UNIT_WORDS.get(text.casefold(), text)
+    unit = find_unit(name) if name else None
+    return (name, unit) if unit else None
+
+
+def _key(words: str, drop: frozenset[str] = _STOP_WORDS) -> str:
+    """Order-free key of plain words with short forms written out."""
+    full = " ".join(ABBREVIATIONS.get(w, w) for w in words.split()).split()
+    return " ".join(sorted([w for w in full if w not in drop] or full))
 
 
 @lru_cache(maxsize=1)
 def _lexicon() -> dict[str, str]:
-    entries = {plain(word): name for name, words in SYNONYMS.items() for word in words}
-    entries.update({plain(name): name for name in CHANNELS})
-    entries.update({plain(c.stem): name for name, c in CHANNELS.items() if plain(c.stem) not in entries})
+    entries: dict[str, str] = {}
+    for name in OTHERS.split(", "):
+        entries[_key(plain(name))] = ""
+    for table in (ABROAD, SYNONYMS, {k: words for k, (_, words) in INGREDIENTS.items()}):
+        for name, words in table.items():
+            entries.update({_key(plain(w)): name for w in words.split(", ")})
+    for name, channel in CHANNELS.items():
+        entries.setdefault(_key(plain(channel.stem)), name)
     return entries
+
+
+@lru_cache(maxsize=1)
+def _ambiguous() -> dict[str, tuple[str, ...]]:
+    return {_key(words): names for words, names in AMBIGUOUS.items()}
 
 
 def examples(channel: str) -> list[str]:
     """Header words that are understood for a channel."""
     c = CHANNELS[channel]
-    words = list(SYNONYMS[channel][:3])
+    words = SYNONYMS.get(channel, c.label).split(", ")[:3]
     return [channel, *(f"{w} ({c.unit})" if c.unit else w for w in words)]
 
 
+@lru_cache(maxsize=4096)
 def understand(header: str) -> Match:
     """Read a header such as 'Club Speed (mph)', 'launch [deg]', 'carry, yd' or 'club_speed_mps'.
 
@@ -190,32 +136,116 @@ def understand(header: str) -> Match:
     -------
     Match
         Channel '' if unknown; ``unit_text`` with ``unit`` None if the unit does not exist.
+
+    Examples
+    --------
+    >>> understand("Ball Speed [km/h]").channel
+    'ball_speed_mps'
+    >>> understand("Launch Angel (deg)").near
+    'angle launch'
     """
+    header = " ".join(re.sub(r"(?<=\w)([°º])", r" \1", header).split())
+    if header in CHANNELS:
+        unit_name = CHANNELS[header].unit or ""
+        return Match(header, unit_name, find_unit(unit_name) if unit_name else None)
+    inside = [part.strip() for b in _BRACKET.findall(header) for part in re.split(r"[,;]", b)]
+    rest = _BRACKET.sub(" ", header)
+    estimated, sign, units, remarks = _says_estimated(rest), 1.0, [], []
+    for text in inside:
+        words = plain(text)
+        if sign_note := _sign_note(text):
+            sign = sign_note
+        elif unit_of(text):
+            units.append(text)
+        elif set(_key(words).split()) & ESTIMATED_WORDS or set(words.split()) <= _STOP_WORDS | _QUALIFIERS:
+            estimated |= _says_estimated(text)
+        elif text:
+            remarks.append(text)
+    found = Match("", estimated=estimated, sign=sign)
+    if units:
+        found = replace(found, unit_text=units[-1], unit=(unit_of(units[-1]) or ("", None))[1])
+    # Bracketed words may belong to the name, 'Launch (vertical)', or be a unit that does not exist.
+    if remarks:
+        whole = _named(rest + " " + " ".join(remarks), found)
+        if whole.channel or whole.could_be:
+            return whole
+        found = found if found.unit else replace(found, unit_text=remarks[-1])
+    return _named(rest, found)
+
+
+def _says_estimated(text: str) -> bool:
+    return bool({ABBREVIATIONS.get(w, w) for w in plain(text).split()} & ESTIMATED_WORDS)
+
+
+def _sign_note(text: str) -> float | None:
+    """Sign of a note such as 'R+', 'left is negative' or '+ = left', None if it is no such note."""
+    words = text.casefold().replace("_", " ").replace("-to-", " to ").strip()
+    match = _SIGN.match(words) or _SIGN.match(_turned(words))
+    if not match:
+        return None
+    return 1.0 if (match["side"] in _FORWARD) == (match["sign"] in ("+", "pos", "positive", "plus")) else -1.0
+
+
+def _turned(words: str) -> str:
+    """Turn '+ = left' or '+ left' into 'left +'."""
+    match = re.match(r"^(\+|-|pos(?:itive)?|neg(?:ative)?)( is| =)? ?(.+)$", words)
+    return f"{match[3]} {match[1]}" if match else ""
+
+
+def _named(words: str, found: Match) -> Match:
+    """Find the channel of the words, with or without a unit at their end."""
     lexicon = _lexicon()
-    canonical = header.strip()
-    if canonical in CHANNELS:
-        unit_name = CHANNELS[canonical].unit or ""
-        return Match(canonical, unit_name, find_unit(unit_name) if unit_name else None, False)
-    brackets = [b.strip() for b in _BRACKET.findall(header)]
-    bare = plain(_BRACKET.sub(" ", header))
-    units = [b for b in brackets if b and not set(plain(b).split()) & _PLAIN_WORDS]
-    estimated = bool((set(bare.split()) | {w for b in brackets for w in plain(b).split()}) & ESTIMATED_WORDS)
-    words = " ".join(w for w in bare.split() if w not in _PLAIN_WORDS)
-    unit_text = units[-1] if units else ""
-    if words in lexicon:
-        return Match(lexicon[words], unit_text, find_unit(unit_text) if unit_text else None, estimated)
-    if not unit_text:
-        trimmed, unit_text = _trailing_unit(header)
-        if unit_text:
-            words = " ".join(w for w in plain(trimmed).split() if w not in _PLAIN_WORDS)
-            if words in lexicon:
-                return Match(lexicon[words], unit_text, find_unit(unit_text), estimated)
-    return Match("", unit_text, find_unit(unit_text) if unit_text else None, estimated)
+    tries = [(plain(words), found)]
+    if not found.unit_text:
+        split = [(w, replace(found, unit_text=text, unit=unit)) for w, text, unit in _trailing_units(words)]
+        # A longer reading of the unit goes first, and the bare words last: 'ball speed m s-1', 'launch °'.
+        tries = split[::-1] + tries
+    for text, this in tries:
+        # 'Spin measured' may be a column of yes and no, so qualifiers are dropped only at the second look.
+        for key in (_key(text), _key(text, _STOP_WORDS | _QUALIFIERS)):
+            if key in lexicon:
+                return replace(this, channel=lexicon[key])
+            if key in _ambiguous():
+                return replace(this, could_be=_ambiguous()[key])
+    first, _, rest = words.strip().partition(" ")
+    if not rest and "_" in first:
+        first, _, rest = first.partition("_")
+    if plain(first) in GROUPS and rest:
+        inner = _named(rest, found)
+        if inner.channel or inner.could_be:
+            return inner
+    for text, this in tries:
+        channel, near = _nearest(_key(text, _STOP_WORDS | _QUALIFIERS))
+        if channel:
+            return replace(this, channel=channel, near=near)
+    return found
 
 
-def _trailing_unit(header: str) -> tuple[str, str]:
-    """Split 'carry, yd', 'club_speed_mps' or 'Ball speed km/h' into its words and its unit."""
-    parts = re.split(r"[\s_,;:]+", header.strip())
-    if len(parts) > 1 and find_unit(parts[-1]):
-        return " ".join(parts[:-1]), parts[-1]
-    return header, ""
+def _trailing_units(words: str) -> list[tuple[str, str, Unit]]:
+    """Split 'carry, yd', 'club_speed_mps', 'clubSpeedMph' or 'Ball speed km/h' into words and unit."""
+    out = []
+    for parts in (re.split(r"[\s_,;:|]+", words.strip().strip(",;:|")), plain(words).split()):
+        for take in (1, 2, 3):
+            tail = " ".join(parts[-take:])
+            if len(parts) > take and (unit := unit_of(tail)):
+                rest = parts[: -take - 1] if parts[-take - 1].casefold() == "in" else parts[:-take]
+                out.append((plain(" ".join(rest)), tail, unit[1]))
+    return out
+
+
+@lru_cache(maxsize=4096)
+def _nearest(key: str) -> tuple[str, str]:
+    """Channel whose synonym looks most like misspelt words, if it stands clear of all others."""
+    if len(key) < 5:
+        return "", ""
+    lexicon = _lexicon()
+    scores: dict[str, tuple[float, str]] = {}
+    for word in difflib.get_close_matches(key, lexicon, n=6, cutoff=CLOSE - CLEAR):
+        score = difflib.SequenceMatcher(None, key, word).ratio()
+        scores[lexicon[word]] = max(scores.get(lexicon[word], (0.0, "")), (score, word))
+    ranked = sorted(((s, w, c) for c, (s, w) in scores.items()), reverse=True)
+    if not ranked or ranked[0][0] < CLOSE or not ranked[0][2]:
+        return "", ""
+    if len(ranked) > 1 and ranked[0][0] - ranked[1][0] < CLEAR:
+        return "", ""
+    return ranked[0][2], ranked[0][1]

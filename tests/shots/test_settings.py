@@ -1,0 +1,91 @@
+"""What the log does not know: settings by file, range and shot, the baseline, corrections kept per shop."""
+
+import numpy as np
+import pytest
+
+from fitter.errors import InputError
+from fitter.shots import corrections, intake, settings
+
+LOG = "player,shot,club speed (mph),launch (deg)\n" + "".join(f"P1,{i},{100 + i},12\n" for i in range(1, 11))
+
+
+@pytest.fixture
+def log(tmp_path):
+    path = tmp_path / "log.csv"
+    path.write_text(LOG)
+    return path
+
+
+def test_later_settings_go_over_earlier_ones(log):
+    s = intake.read(log, set_=["build=H4/S2", "build=H2/S3 shots=8-10,2"])
+    assert list(s.word("build")) == ["H4/S2", "H2/S3", *["H4/S2"] * 5, *["H2/S3"] * 3]
+
+
+def test_setup_takes_units_and_spans_by_row(log):
+    s = intake.read(log, set_=["tee=1in rows=2-3", "ball_forward=-2cm shots=5"])
+    # 1 in = 25.4 mm, exact by definition
+    np.testing.assert_allclose(s.value("tee_mm")[:2], 25.4, rtol=1e-12)
+    assert np.isnan(s.value("tee_mm")[2:]).all()
+    assert s.value("ball_forward_mm")[4] == pytest.approx(-20.0, rel=1e-12)
+
+
+def test_baseline_is_asked_for_only_when_builds_differ(log):
+    assert settings.baseline(intake.read(log)).all()
+    assert settings.baseline(intake.read(log, set_=["build=H4/S2"])).all()
+    s = intake.read(log, set_=["build=H4/S2", "build=H2/S3 shots=8-10"])
+    assert settings.baseline(s, build="h4/s2").sum() == 7
+    with pytest.raises(InputError, match="--baseline"):
+        settings.baseline(s)
+    with pytest.raises(InputError, match="H2/S3, H4/S2"):
+        settings.baseline(s, build="H9/S9")
+
+
+def test_course_and_full_swings_are_never_pooled(log):
+    s = intake.read(log, set_=["intent=normal", "intent=max shots=7-10"])
+    assert settings.baseline(s).sum() == 6
+    assert settings.baseline(s, intent="full").sum() == 4
+
+
+@pytest.mark.parametrize(
+    "text", ["", "build", "shots=3", "colour=red", "build=H1 shots=9-3", "tee=12kg", "build='x"]
+)
+def test_bad_settings_are_refused(text):
+    with pytest.raises(InputError) as caught:
+        settings.parse([text])
+    assert caught.value.problems
+
+
+def test_settings_of_one_player(tmp_path):
+    path = tmp_path / "log.csv"
+    path.write_text("player,club speed (mph)\nP1,100\nP2,90\n")
+    first, second = intake.read_all(path, set_=["build=H1/S1 player=p2"])
+    assert (first.word("build"), second.word("build")) == (("",), ("H1/S1",))
+
+
+def test_corrections_are_kept_and_used_next_time(tmp_path):
+    path, shop = tmp_path / "log.csv", tmp_path / "shop" / "columns.toml"
+    path.write_text('Ba "V" ü,Wk,Xx\n100,12,3\n')
+    assert corrections.load(shop) == {}
+    corrections.save(shop, {'Ba "V" ü': "ball speed (mph)", "Wk": "attack_deg"})
+    corrections.save(shop, {"WK": "launch_deg", "Xx": ""})
+    assert corrections.load(shop) == {'Ba "V" ü': "ball speed (mph)", "WK": "launch_deg", "Xx": ""}
+    s = intake.read(path, shop_map=shop)
+    np.testing.assert_allclose(s.value("ball_speed_mps"), 44.704)
+    assert s.value("launch_deg")[0] == 12.0
+    # what is given now goes before what was saved
+    assert intake.read(path, shop_map=shop, header_map={"Wk": "descent_deg"}).value("descent_deg")[0] == 12.0
+    shop.write_text("[columns]\nWk = 3\n")
+    with pytest.raises(InputError, match="Wk"):
+        corrections.load(shop)
+    shop.write_text("[columns\n")
+    with pytest.raises(InputError, match="TOML"):
+        corrections.load(shop)
+
+
+def test_pairs_of_the_command_line():
+    assert corrections.parse_pairs(["Dir (+ = left)=-direction_deg", "A="]) == {
+        "Dir (+ = left)": "-direction_deg",
+        "A": "",
+    }
+    with pytest.raises(InputError, match="nothing"):
+        corrections.parse_pairs(["nothing"])
