@@ -1,0 +1,90 @@
+"""The main job in one call: a session and a kit in, a ranking out."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from fitter.advice.baseline import baseline
+from fitter.advice.objectives import find
+from fitter.advice.options import enumerate_options, present_club
+from fitter.advice.predict import DRAWS, predict
+from fitter.advice.ranking import Ranking, decide, order, score
+from fitter.conditions import Conditions
+from fitter.kit.club import Club
+from fitter.kit.inventory import Kit
+from fitter.shots.channels import Session
+
+ASIDE_SHARE = 0.15
+"""Above this share of set-aside shots the session says so first."""
+
+
+def rank(
+    shots: Session,
+    kit: Kit,
+    present: Club | str,
+    objective: str = "carry",
+    conditions: Conditions | None = None,
+    measured_in: Conditions | None = None,
+    draws: int = DRAWS,
+    seed: int = 1,
+    progress: Callable[[int, int], None] | None = None,
+) -> Ranking:
+    """Rank what could be changed for one player.
+
+    Parameters
+    ----------
+    shots : Session
+        Shots of the present club, screened.
+    kit : Kit
+        What the shop can build.
+    present : Club or str
+        The present club, or the words for it: CARD.toml, 'HEAD/SHAFT' or 'unknown'.
+    objective : str
+        Key of `objectives.OBJECTIVES`.
+    conditions, measured_in : Conditions, optional
+        Where the decision applies (standard when silent); where the shots were measured (the same).
+    draws, seed : int
+        Size and seed of the sample: the same seed gives the same answer.
+    progress : callable, optional
+        Called with options done and all options.
+
+    Returns
+    -------
+    Ranking
+
+    Raises
+    ------
+    InputError
+        If something named is not there, or a needed channel was not measured.
+    DataError
+        If too few shots are left.
+    """
+    wanted = find(objective)
+    club = present_club(kit, present) if isinstance(present, str) else present
+    base = baseline(shots)
+    where = conditions or Conditions()
+    there = measured_in or where
+    if shots.hand == "left":
+        where, there = where.mirrored(), there.mirrored()
+    options = enumerate_options(kit, club)
+    prediction = predict(options, club, base, where, there, draws, seed, progress)
+    scored = score(prediction, wanted)
+    verdict = decide(scored, getattr(prediction, wanted.row), club, wanted)
+    aside = int(shots.set_aside.sum())
+    notes = [*shots.notices, *base.notes]
+    if aside > ASIDE_SHARE * len(shots):
+        notes.insert(0, f"{aside} of {len(shots)} shots are set aside as misreads: look at the device first")
+    if not club.known:
+        notes.append("the present club is not known: no verdict can be 'change'")
+    names = prediction.replay.drawn.names
+    return Ranking(
+        player=shots.player,
+        hand=shots.hand,
+        present=scored[0],
+        options=order(scored[1:]),
+        verdict=verdict,
+        objective=wanted,
+        laws=dict(zip(names, map(float, prediction.replay.law_weights), strict=True)),
+        notes=tuple(notes),
+        counts={"shots": len(shots), "set_aside": aside, "options": len(options), "draws": draws},
+    )

@@ -1,0 +1,198 @@
+"""What a change does to the delivery: mechanics x the player's response + the player's own part.
+
+Everything is drawn from streams keyed by the name of what is unknown (a head's loft, a shaft's tip, a
+response), so that options which share a part share its draws.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from fitter import draws as keyed
+from fitter.advice.options import Option
+from fitter.assumptions import Assumptions, load
+from fitter.kit.club import Club
+from fitter.kit.mechanics import Mechanics, describe
+from fitter.physics import arc, impact
+from fitter.units import DEG
+
+Floats = NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class Swing:
+    """The player's mean delivery: what the geometry of a moved ball needs. m/s and rad."""
+
+    speed: float
+    attack: float
+    path: float
+    face: float
+    loft: float
+
+
+@dataclass(frozen=True)
+class Changes:
+    """What options change, in every draw.
+
+    Parameters
+    ----------
+    delivery : ndarray, shape (draws, options, 7)
+        A factor on club speed, sums on the rest, see `impact.DELIVERY`.
+    head : ndarray, shape (draws, options, 13)
+        See `impact.HEAD`.
+    present_head : ndarray, shape (draws, 13)
+    centre : Mechanics
+        One row: the clubs of the options at the centre of their figures.
+    """
+
+    delivery: Floats
+    head: Floats
+    present_head: Floats
+    centre: Mechanics
+
+
+class Response:
+    """Draws of everything that stands between a change of club and a change of delivery.
+
+    Parameters
+    ----------
+    n, seed : int
+        Draws; seed of the keyed streams.
+    assumptions : Assumptions, optional
+        The package's own when silent.
+    """
+
+    def __init__(self, n: int, seed: int, assumptions: Assumptions | None = None) -> None:
+        self.n, self.seed = n, seed
+        self.a = assumptions or load()
+
+    def draw(self, name: str, low: float = -np.inf, high: float = np.inf) -> Floats:
+        """Draw an assumption, shape (n,)."""
+        entry = self.a[name]
+        return np.asarray(np.clip(entry.value + entry.sd * self.z(name), low, high))
+
+    def own(self, name: str, code: str) -> Floats:
+        """Draw the player's own part of a response to one shaft, shape (n,)."""
+        return np.asarray(self.a.sd(name) * self.z(name, code))
+
+    def z(self, *names: str) -> Floats:
+        """Standard normal draws of a named unknown, shape (n,)."""
+        return keyed.normals(self.n, self.seed, *names)
+
+
+def changes(options: Sequence[Option], present: Club, swing: Swing, response: Response) -> Changes:
+    """Delivery and head of every option in every draw.
+
+    Parameters
+    ----------
+    options : sequence of Option
+    present : Club
+    swing : Swing
+        The player's mean delivery with the present club.
+    response : Response
+
+    Returns
+    -------
+    Changes
+        The present club itself changes nothing, exactly.
+    """
+    r = response
+    named = {present.code: present} | {o.club.code: o.club for o in options}
+    clubs = list(named.values())
+    place = {code: i for i, code in enumerate(named)}
+    which = [place[o.club.code] for o in options]
+    drawn = describe(clubs, swing.speed, r.n, r.seed, r.a)
+    centre = describe(clubs, swing.speed, 0, r.seed, r.a).select(which)
+    heads = drawn.kernel_heads()
+    for code in {c.head.head for c in clubs}:
+        at = [i for i, c in enumerate(clubs) if c.head.head == code]
+        heads[:, at, impact.COR_OFFSET] += r.own("response.cor_head", code)[:, None]
+    delivery = _club_changes(clubs, drawn, r)[:, which]
+    places = {(o.ball_forward_mm, o.tee_mm) for o in options}
+    moved = {place: _set_up(*place, swing, r) for place in places}
+    for i, option in enumerate(options):
+        delivery[:, i] += moved[option.ball_forward_mm, option.tee_mm]
+    return Changes(delivery, heads[:, which], heads[:, 0], centre)
+
+
+def _club_changes(clubs: Sequence[Club], m: Mechanics, r: Response) -> Floats:
+    """Delivery changes of clubs against the first, shape (n, clubs, 7)."""
+    n, present = r.n, clubs[0]
+    out = np.zeros((n, len(clubs), impact.DELIVERY))
+    out[..., impact.CLUB_SPEED] = 1.0
+    exponent = r.draw("response.inertia_exponent", 0.0)
+    radius = r.draw("response.length_radius", 1.0)
+    k_loft, k_face = r.draw("response.loft"), r.draw("response.face")
+    shafts = {c.shaft.code: _shaft(c, present, r) for c in reversed(clubs)}
+    share = r.draw("response.shaft_loft")
+    for i, club in enumerate(clubs):
+        if i == 0:
+            continue
+        slip = np.zeros(n)
+        if club.loft_change_deg != present.loft_change_deg or club.head.code != present.head.code:
+            slip = r.a.sd("response.sleeve_step") * r.z(
+                "sleeve", club.head.code, f"{club.loft_change_deg:+g}"
+            )
+        speed, loft, face = shafts[club.shaft.code]
+        arm = 1.0 + (m.length[:, i] - m.length[:, 0]) / radius
+        out[:, i, impact.CLUB_SPEED] = (1.0 + speed) * arm * (m.moi[:, i] / m.moi[:, 0]) ** (-exponent)
+        bend = share * (m.lead_slope[:, i] - m.lead_slope[:, 0])
+        out[:, i, impact.LOFT] = k_loft * (m.loft[:, i] - m.loft[:, 0] + slip * DEG) + bend + loft
+        out[:, i, impact.FACE] = k_face * (m.soled_face[:, i] - m.soled_face[:, 0]) + face
+    return out
+
+
+def _shaft(club: Club, present: Club, r: Response) -> tuple[Floats, Floats, Floats]:
+    """Share of speed, delivered loft and face (rad) of the player's own response to a shaft, (n,) each."""
+    a = r.a
+    if club.shaft.code == present.shaft.code:
+        zero = np.zeros(r.n)
+        return zero, zero, zero
+
+    def step(name: str, span: str) -> float:
+        change = club.shaft.figure(name, a).value - present.shaft.figure(name, a).value
+        return change / a.value(span)
+
+    softer = -step("frequency_cpm", "response.flex_span")
+    heavier = step("mass_g", "response.mass_span")
+    size = max(float(np.hypot(softer, heavier)), a.value("response.shaft_least"))
+    code = club.shaft.code
+    return (
+        r.draw("response.shaft_speed_mean") * softer + r.own("response.shaft_speed", code) * size,
+        r.own("response.shaft_loft_own", code) * size * DEG,
+        r.own("response.shaft_face", code) * size * DEG,
+    )
+
+
+def _set_up(ball_forward_mm: float, tee_mm: float, swing: Swing, r: Response) -> Floats:
+    """Delivery sums of a moved ball, shape (n, 7): exact arc times what the player leaves of it."""
+    total = np.zeros((r.n, impact.DELIVERY))
+    if ball_forward_mm:
+        follow = r.draw("response.ball_follow", 0.0, 1.0)
+        moved = arc.forward(
+            ball_forward_mm * 1e-3,
+            swing.attack,
+            swing.path,
+            swing.face,
+            swing.loft,
+            swing.speed,
+            r.draw("arc.radius_m", 0.8),
+            r.draw("arc.plane_deg") * DEG,
+            r.draw("arc.closure_degps") * DEG,
+            r.draw("arc.rotation_radius_m", 0.7),
+        )
+        total[:, impact.ATTACK] += follow * moved.attack
+        total[:, impact.PATH] += follow * moved.path
+        total[:, impact.FACE] += follow * moved.face
+        total[:, impact.LOFT] += follow * moved.loft
+        # The club passes higher over a ball that lies further forward: it is struck lower on the face.
+        total[:, impact.HIGH] -= follow * moved.rise
+    if tee_mm:
+        higher = arc.strike_height(tee_mm * 1e-3, swing.loft)
+        total[:, impact.ATTACK] += r.draw("response.tee_attack") * DEG * tee_mm / 10.0
+        total[:, impact.HIGH] += r.draw("response.tee_strike", 0.0, 1.0) * higher
+    return total
