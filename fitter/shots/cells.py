@@ -164,7 +164,8 @@ def separate(cell: str, sides: dict[str, tuple[float, bool]]) -> Cell | None:
     Cell or None
         None if there is no number, or if words and sign contradict each other.
     """
-    text = cell.translate(_TIDY).strip().strip('"').strip()
+    # Spreadsheets put an apostrophe before a number that is kept as text.
+    text = cell.translate(_TIDY).strip().strip('"').lstrip("'").strip()
     folded = text.casefold()
     if folded in sides or folded in CENTRE:
         return Cell("0") if folded in CENTRE else None

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from types import MappingProxyType
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -148,7 +149,7 @@ class Column:
     how: str
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Session:
     """The shots of one player out of one file, n shots, in a right-handed frame.
 
@@ -193,6 +194,14 @@ class Session:
     def __post_init__(self) -> None:
         if len(self.set_aside) != len(self.shot):
             object.__setattr__(self, "set_aside", np.zeros(len(self.shot), dtype=bool))
+
+    def __getstate__(self) -> dict[str, Any]:
+        # Read-only mappings cannot be pickled, and sessions travel to other processes.
+        return {k: dict(v) if isinstance(v, MappingProxyType) else v for k, v in self.__dict__.items()}
+
+    def __setstate__(self, state: dict[str, Any]) -> None:
+        for k, v in state.items():
+            object.__setattr__(self, k, MappingProxyType(v) if isinstance(v, dict) else v)
 
     def __len__(self) -> int:
         return len(self.shot)

@@ -38,6 +38,8 @@ class Use:
         Where channel and unit come from.
     rank : int
         0 for exact words, 1 for words that were only like a synonym.
+    sign_said : bool
+        Whether header or correction say which side is positive.
     """
 
     at: int
@@ -48,6 +50,7 @@ class Use:
     sign: float = 1.0
     how: str = "header"
     rank: int = 0
+    sign_said: bool = False
 
 
 def uses_of(
@@ -137,6 +140,7 @@ def _corrected(
         unit_text=match.unit_text if keep_unit else wanted.unit_text,
         unit=match.unit if keep_unit else wanted.unit,
         sign=match.sign * wanted.sign * sign,
+        sign_said=match.sign_said or wanted.sign_said or sign < 0,
         near="",
         could_be=(),
     )
@@ -154,7 +158,7 @@ def _use(
     channel = headers.channel_of(match.channel)
     rank = 1 if match.near else 0
     if channel.quantity is None or channel.quantity == "ratio":
-        return Use(at, header, channel, "", match.estimated, match.sign, how, rank)
+        return Use(at, header, channel, "", match.estimated, match.sign, how, rank, match.sign_said)
     text = match.unit_text
     below = block.units[at] if at < len(block.units) else ""
     if below and not text:
@@ -174,14 +178,14 @@ def _use(
         given = stated.get(channel.quantity, "") if channel.group == "finish" or channel.unit != "mm" else ""
         text, how = given or assumed, "stated above" if given else "unit assumed" if assumed else how
     if not text:
-        return Use(at, header, channel, "", match.estimated, match.sign, how, rank)
+        return Use(at, header, channel, "", match.estimated, match.sign, how, rank, match.sign_said)
     unit = headers.unit_of(text)
     if unit is None or unit[1].quantity != channel.quantity:
         do = f"Write the unit into the header, such as '{channel.label} ({channel.unit})'."
         allowed = ", ".join(spellings(channel.quantity))
         problems.append(Problem(f"{where_of(block)}, column {header!r}", f"the unit {text!r}", allowed, do))
         return None
-    return Use(at, header, channel, unit[0], match.estimated, match.sign, how, rank)
+    return Use(at, header, channel, unit[0], match.estimated, match.sign, how, rank, match.sign_said)
 
 
 def where_of(block: Block) -> str:

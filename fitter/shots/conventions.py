@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from itertools import product
 
@@ -36,7 +36,9 @@ class Verdict:
     notices: tuple[str, ...]
 
 
-def check(values: Mapping[str, Floats], headers: Mapping[str, str] | None = None) -> Verdict:
+def check(
+    values: Mapping[str, Floats], headers: Mapping[str, str] | None = None, certain: Collection[str] = ()
+) -> Verdict:
     """Compare the signs of path, face, direction, axis and offline with what a ball does.
 
     A ball starts between path and face, nearer the face; its axis tilts with face minus path; it finishes on
@@ -50,6 +52,8 @@ def check(values: Mapping[str, Floats], headers: Mapping[str, str] | None = None
         Channels in their units, right positive as far as known.
     headers : mapping of str to str, optional
         Words of the file for each channel, for the notices.
+    certain : collection of str
+        Channels whose sign is in words; they are never turned.
 
     Returns
     -------
@@ -64,7 +68,7 @@ def check(values: Mapping[str, Floats], headers: Mapping[str, str] | None = None
         return Verdict((), notices)
     scores = {
         signs: _likelihood(values, dict(zip(names, signs, strict=True)))
-        for signs in product((1.0, -1.0), repeat=len(names))
+        for signs in product(*((1.0,) if n in certain else (1.0, -1.0) for n in names))
     }
     best = max(scores.values())
     as_is = scores[(1.0,) * len(names)]
@@ -129,7 +133,7 @@ def _offline(v: Mapping[str, Floats], values: Mapping[str, Floats]) -> float:
     if "offline_m" not in v or "direction_deg" not in v or far is None:
         return 0.0
     axis = v.get("spin_axis_deg", np.zeros(len(far)))
-    rows = _complete(v["offline_m"] / np.where(far > 0, far, np.nan), v["direction_deg"], axis)
+    rows = _complete(v["offline_m"] / np.where(far > 1e-3, far, np.nan), v["direction_deg"], axis)
     if not rows:
         return 0.0
     rest = rows[0] - np.sin(rows[1] * DEG)

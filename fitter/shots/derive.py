@@ -25,11 +25,12 @@ RATIO_AGREES = 0.03
 
 @dataclass
 class Made:
-    """Values of one channel, shape (n,), in its unit, and which of them the device estimated."""
+    """Values of one channel, shape (n,), in its unit, which are estimated, whether the sign is certain."""
 
     values: Floats
     estimated: NDArray[np.bool_]
     header: str
+    certain: bool = False
 
 
 def combine(
@@ -74,7 +75,7 @@ def _one(
     filled = [c for c in several if np.isfinite(c.values).any()] or several[:1]
     best = [c for c in filled if c.use.rank == min(f.use.rank for f in filled)]
     first = best[0]
-    out = Made(first.si().copy(), first.estimated.copy(), first.use.header)
+    out = Made(first.si().copy(), first.estimated.copy(), first.use.header, first.certain)
     for other in best[1:]:
         a, b = out.values, other.si()
         both = np.isfinite(a) & np.isfinite(b)
@@ -120,7 +121,7 @@ def _spin(made: dict[str, Made], notices: list[str]) -> None:
         made["spin_rpm"] = back
         notices.append(f"'{back.header}' is taken as the whole spin: side spin adds 1 % at an axis of 8 deg.")
     elif side and total and "spin_axis_deg" not in made:
-        share = np.clip(side.values / np.where(total.values > 0, total.values, np.nan), -1.0, 1.0)
+        share = np.clip(side.values / np.where(total.values > 1e-3, total.values, np.nan), -1.0, 1.0)
         made["spin_axis_deg"] = Made(np.arcsin(share) / DEG, side.estimated, side.header)
 
 
@@ -159,7 +160,7 @@ def _ratio(made: dict[str, Made], notices: list[str]) -> None:
     ratio, ball, club = (made.get(n) for n in ("ball_club_ratio", "ball_speed_mps", "club_speed_mps"))
     if not ratio:
         return
-    safe = np.where(ratio.values > 0, ratio.values, np.nan)
+    safe = np.where(ratio.values > 1e-3, ratio.values, np.nan)
     given = np.ones(len(safe), dtype=bool)
     if ball and not club:
         made["club_speed_mps"] = Made(ball.values / safe, given, ratio.header)
@@ -168,7 +169,7 @@ def _ratio(made: dict[str, Made], notices: list[str]) -> None:
         made["ball_speed_mps"] = Made(club.values * safe, given, ratio.header)
         notices.append(f"Ball speed is club speed times '{ratio.header}': marked as estimated.")
     elif ball and club:
-        off = np.abs(ball.values / np.where(club.values > 0, club.values, np.nan) / safe - 1.0)
+        off = np.abs(ball.values / np.where(club.values > 1e-3, club.values, np.nan) / safe - 1.0)
         off = off[np.isfinite(off)]
         if len(off) and np.median(off) > RATIO_AGREES:
             notices.append(

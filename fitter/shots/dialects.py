@@ -149,7 +149,9 @@ def _sense(head: str, delimiter: str) -> tuple[int, int]:
         for cells in csv.reader(io.StringIO(head), delimiter=delimiter):
             widths[len(cells)] = widths.get(len(cells), 0) + 1
             if len(cells) < 400 and not any(c.strip().lstrip("-")[:1].isdigit() for c in cells):
-                known = max(known, len({headers.understand(c).channel for c in cells if len(c) < 60} - {""}))
+                known = max(
+                    known, len({headers.understand(c, False).channel for c in cells if len(c) < 60} - {""})
+                )
     except csv.Error:
         return 0, 0
     widths.pop(1, None)

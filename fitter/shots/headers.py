@@ -37,6 +37,9 @@ _SIGN = re.compile(
     r"^(?P<side>r|right|up|u|toe|t|high|h|open|in to out|l|left|down|d|dn|heel|low|closed|out to in)"
     r"( is| =)? ?(?P<sign>\+|-|pos(itive)?|neg(ative)?|plus|minus)$"
 )
+_NEUTRAL = frozenset(
+    {"l r", "r l", "left right", "right left", "in out", "open closed", "up down", "toe heel", "high low"}
+)
 _FORWARD = frozenset({"r", "right", "up", "u", "toe", "t", "high", "h", "open", "in to out"})
 
 
@@ -60,6 +63,8 @@ class Match:
         The synonym that misspelt words were taken for, else ''.
     could_be : tuple of str
         Channels that ambiguous words could be.
+    sign_said : bool
+        Whether the header says which side counts positive.
     """
 
     channel: str
@@ -69,6 +74,7 @@ class Match:
     sign: float = 1.0
     near: str = ""
     could_be: tuple[str, ...] = ()
+    sign_said: bool = False
 
 
 @lru_cache(maxsize=4096)
@@ -124,13 +130,15 @@ def examples(channel: str) -> list[str]:
 
 
 @lru_cache(maxsize=4096)
-def understand(header: str) -> Match:
+def understand(header: str, fuzzy: bool = True) -> Match:
     """Read a header such as 'Club Speed (mph)', 'launch [deg]', 'carry, yd' or 'club_speed_mps'.
 
     Parameters
     ----------
     header : str
         The words in the file.
+    fuzzy : bool
+        Whether misspelt words may be matched, which takes a hundred times longer.
 
     Returns
     -------
@@ -150,27 +158,30 @@ def understand(header: str) -> Match:
         return Match(header, unit_name, find_unit(unit_name) if unit_name else None)
     inside = [part.strip() for b in _BRACKET.findall(header) for part in re.split(r"[,;]", b)]
     rest = _BRACKET.sub(" ", header)
-    estimated, sign, units, remarks = _says_estimated(rest), 1.0, [], []
+    estimated, sign, said = _says_estimated(rest), 1.0, False
+    units, remarks = [], []
     for text in inside:
         words = plain(text)
         if sign_note := _sign_note(text):
-            sign = sign_note
+            sign, said = sign_note, True
+        elif words in _NEUTRAL:
+            continue
         elif unit_of(text):
             units.append(text)
         elif set(_key(words).split()) & ESTIMATED_WORDS or set(words.split()) <= _STOP_WORDS | _QUALIFIERS:
             estimated |= _says_estimated(text)
         elif text:
             remarks.append(text)
-    found = Match("", estimated=estimated, sign=sign)
+    found = Match("", estimated=estimated, sign=sign, sign_said=said)
     if units:
         found = replace(found, unit_text=units[-1], unit=(unit_of(units[-1]) or ("", None))[1])
     # Bracketed words may belong to the name, 'Launch (vertical)', or be a unit that does not exist.
     if remarks:
-        whole = _named(rest + " " + " ".join(remarks), found)
+        whole = _named(rest + " " + " ".join(remarks), found, False)
         if whole.channel or whole.could_be:
             return whole
         found = found if found.unit else replace(found, unit_text=remarks[-1])
-    return _named(rest, found)
+    return _named(rest, found, fuzzy)
 
 
 def _says_estimated(text: str) -> bool:
@@ -180,7 +191,9 @@ def _says_estimated(text: str) -> bool:
 def _sign_note(text: str) -> float | None:
     """Sign of a note such as 'R+', 'left is negative' or '+ = left', None if it is no such note."""
     words = text.casefold().replace("_", " ").replace("-to-", " to ").strip()
-    match = _SIGN.match(words) or _SIGN.match(_turned(words))
+    # '+R/-L' and 'R+ / L-' say the same thing twice.
+    first = words.split("/")[0].strip()
+    match = _SIGN.match(first) or _SIGN.match(_turned(first))
     if not match:
         return None
     return 1.0 if (match["side"] in _FORWARD) == (match["sign"] in ("+", "pos", "positive", "plus")) else -1.0
@@ -192,10 +205,10 @@ def _turned(words: str) -> str:
     return f"{match[3]} {match[1]}" if match else ""
 
 
-def _named(words: str, found: Match) -> Match:
+def _named(words: str, found: Match, fuzzy: bool) -> Match:
     """Find the channel of the words, with or without a unit at their end."""
     lexicon = _lexicon()
-    tries = [(plain(words), found)]
+    tries: list[tuple[str, Match]] = [(plain(words), found)]
     if not found.unit_text:
         split = [(w, replace(found, unit_text=text, unit=unit)) for w, text, unit in _trailing_units(words)]
         # A longer reading of the unit goes first, and the bare words last: 'ball speed m s-1', 'launch °'.
@@ -211,10 +224,10 @@ def _named(words: str, found: Match) -> Match:
     if not rest and "_" in first:
         first, _, rest = first.partition("_")
     if plain(first) in GROUPS and rest:
-        inner = _named(rest, found)
+        inner = _named(rest, found, fuzzy)
         if inner.channel or inner.could_be:
             return inner
-    for text, this in tries:
+    for text, this in tries if fuzzy else ():
         channel, near = _nearest(_key(text, _STOP_WORDS | _QUALIFIERS))
         if channel:
             return replace(this, channel=channel, near=near)

@@ -24,6 +24,8 @@ _ALSO_WORDS = frozenset({"max", "min", "best", "worst", "range", "total", "sum",
 """Those of them that begin other phrases, or are names of people."""
 CONTEXT = ("player", "hand", *WORDS)
 _PAIR = re.compile(r"^\s*([^:=]{2,30}?)\s*[:=]\s*(.*)$")
+_TOP = 30
+"""Rows in which a header may stand whose every word is misspelt."""
 _NO_UNIT = frozenset({"", "-", "--", "#", "text", "none", "n/a", "()", "[]", "–", "/"})
 
 
@@ -107,10 +109,10 @@ def _walk(grid: Grid, corrected: Collection[str]) -> Layout:
         texts = [c for c in cells if c]
         numeric = sum(map(numberlike, texts))
         if numeric <= 0.2 * len(texts):
-            head, units, took = _header(grid, at, corrected)
+            head, units, took = _header(grid, at, corrected, not blocks and at < _TOP)
             again = bool(blocks) and blocks[-1].headers == head and blocks[-1].units == units
             # One known word is enough at the top; further down it may be a remark.
-            if head and (again or not blocks or _named(head, corrected)[0] > 1):
+            if head and (again or not blocks or _named(head, corrected, False)[0] > 1):
                 if not again:
                     blocks.append(Block(grid.source, grid.counter, number, head, units))
                 at += took
@@ -157,32 +159,32 @@ def _left_out(grid: Grid, averages: list[int], remarks: list[int]) -> list[str]:
     return notices
 
 
-def _measured(cell: str, corrected: Collection[str]) -> bool:
+def _measured(cell: str, corrected: Collection[str], fuzzy: bool) -> bool:
     if not cell or len(cell) > 80:
         return False
     if corrected and headers.plain(cell) in corrected:
         return True
-    match = headers.understand(cell)
+    match = headers.understand(cell, fuzzy)
     return bool(match.channel and headers.channel_of(match.channel).quantity)
 
 
-def _named(cells: list[str], corrected: Collection[str]) -> tuple[int, int]:
+def _named(cells: list[str], corrected: Collection[str], fuzzy: bool = True) -> tuple[int, int]:
     """Columns that are understood: measured ones, and all."""
-    measured = sum(_measured(c, corrected) for c in cells)
-    words = sum(bool(c and len(c) < 80 and headers.understand(c).channel) for c in cells)
+    measured = sum(_measured(c, corrected, fuzzy) for c in cells)
+    words = sum(bool(c and len(c) < 80 and headers.understand(c, fuzzy).channel) for c in cells)
     return measured, max(words, measured)
 
 
-def _header(grid: Grid, at: int, corrected: Collection[str]) -> tuple[list[str], list[str], int]:
+def _header(grid: Grid, at: int, corrected: Collection[str], fuzzy: bool) -> tuple[list[str], list[str], int]:
     """Header at a row, its units and how many rows it takes; no words if it is no header."""
     cells = grid.rows[at]
-    measured, known = _named(cells, corrected)
+    measured, known = _named(cells, corrected, fuzzy)
     head, took = cells, 1
     below = grid.rows[at + 1] if at + 1 < len(grid.rows) else []
     if below and not any(map(numberlike, below)) and not _units(below):
         joined = _joined(cells, below)
-        together = _named(joined, corrected)
-        if together[0] > max(measured, _named(below, corrected)[0]):
+        together = _named(joined, corrected, fuzzy)
+        if together[0] > max(measured, _named(below, corrected, fuzzy)[0]):
             head, took, (measured, known) = joined, 2, together
     filled = sum(bool(c) for c in head)
     if not measured or (known < 2 and filled > 1 and not _numbers_follow(grid, at + took)):

@@ -15,6 +15,11 @@ from fitter.shots.columns import Use, column, where_of
 from fitter.shots.layout import Block
 from fitter.units import UNITS, Unit
 
+_LARGEST = 1e12
+"""Numbers from here on are no measurement, and would overflow where they are squared."""
+_SHOWN = 6
+"""Different unreadable cells of a column that are named one by one."""
+
 
 @dataclass
 class Numbers:
@@ -30,6 +35,10 @@ class Numbers:
         True where words such as 'open' or 'fade' are meant from the player's own side.
     estimated : ndarray of bool, shape (n,)
         True where a mark or the header says that the device computed the value.
+    notices : list of str
+        What should be known.
+    certain : bool
+        Whether words say which side is positive.
     """
 
     use: Use
@@ -37,6 +46,7 @@ class Numbers:
     relative: NDArray[np.bool_]
     estimated: NDArray[np.bool_]
     notices: list[str] = field(default_factory=list)
+    certain: bool = False
 
     def si(self) -> Floats:
         """Values in the unit of the channel, shape (n,)."""
@@ -80,6 +90,7 @@ class _Parts:
     signs: Floats
     relative: NDArray[np.bool_]
     estimated: NDArray[np.bool_]
+    worded: int = 0
 
 
 def _part(block: Block, use: Use, problems: list[Problem]) -> _Parts:
@@ -103,6 +114,7 @@ def _part(block: Block, use: Use, problems: list[Problem]) -> _Parts:
         parts.units[i] = unit[0] if unit else ""
         parts.estimated[i] |= found.estimated
         if found.side:
+            parts.worded += 1
             # A word of a side stands above the sign convention of the header.
             parts.signs[i], parts.relative[i] = found.side[0] * use.sign, found.side[1]
     _complain(block, use, bad, problems)
@@ -110,12 +122,18 @@ def _part(block: Block, use: Use, problems: list[Problem]) -> _Parts:
 
 
 def _complain(block: Block, use: Use, bad: Mapping[str, Sequence[int]], problems: list[Problem]) -> None:
-    for cell, at in bad.items():
+    """Name every different cell that cannot be read, up to a point that a person still reads."""
+    side = " or 12 L" if use.channel.mirrored else ""
+    allowed, do = f"a number such as 12.5{side}, or blank or n/a", "Correct the cell or leave it empty."
+    for cell, at in list(bad.items())[:_SHOWN]:
         shown = ", ".join(map(str, at[:5])) + (f" and {len(at) - 5} more" if len(at) > 5 else "")
         where = f"{block.source}, {block.counter} {shown}, column {use.header!r}"
-        side = " or 12 L" if use.channel.mirrored else ""
-        do = "Correct the cell or leave it empty."
-        problems.append(Problem(where, repr(cell[:40]), f"a number such as 12.5{side}, or blank or n/a", do))
+        problems.append(Problem(where, repr(cell[:40]), allowed, do))
+    if len(bad) > _SHOWN:
+        rows = [row for at in list(bad.values())[_SHOWN:] for row in at]
+        where = f"{block.source}, {block.counter} {min(rows)} to {max(rows)}, column {use.header!r}"
+        found = f"{len(rows)} more cells like these"
+        problems.append(Problem(where, found, allowed, "Is this the right column? Name it with --map."))
 
 
 def _evidence(digits: Sequence[str]) -> set[int]:
@@ -140,14 +158,15 @@ def _numbers(
             continue
         here = comma if len(evidence - {0}) < 2 else cells.comma_evidence(digits) == 1
         value = cells.to_float(digits, here)
-        if value is None or not np.isfinite(value):
+        if value is None or not abs(value) < _LARGEST:
             bad.setdefault(digits, []).append(block.numbers[i])
         else:
             values[i] = value
     _complain(block, use, bad, problems)
     values *= parts.signs * use.sign
     use = _units_in_cells(use, parts, values, notices)
-    return Numbers(use, values, parts.relative, parts.estimated, notices)
+    certain = use.sign_said or bool(parts.worded)
+    return Numbers(use, values, parts.relative, parts.estimated, notices, certain)
 
 
 def _decide(use: Use, parts: _Parts, evidence: set[int], commas: bool) -> bool | None:

@@ -29,6 +29,19 @@ def players(words: Sequence[str], name: str | None) -> list[str]:
     return [spelled[" ".join(w.casefold().split())] for w in words]
 
 
+def filled_down(words: Sequence[str]) -> list[str]:
+    """Repeat a word in the blanks below it, where only the first row of each group carries it.
+
+    So a spreadsheet with merged cells reads; a column that is filled in more than half of its rows stays.
+    """
+    if not words or not words[0] or 2 * sum(map(bool, words)) > len(words) or len(set(words) - {""}) < 2:
+        return list(words)
+    out: list[str] = []
+    for word in words:
+        out.append(word or out[-1])
+    return out
+
+
 def times(own: Sequence[str], said: Sequence[str]) -> tuple[list[str], str]:
     """Time of each row in ISO 8601: its own, with the day from a line above where it has only a clock."""
     first, notice = dates.iso(own)
@@ -91,9 +104,7 @@ def sorted_shots(
     return ordered, notices
 
 
-def not_read(
-    names: Sequence[str], shots: Sequence[str], there: NDArray[np.bool_], rows: NDArray[np.int64]
-) -> dict[str, int]:
+def not_read(names: Sequence[str], shots: Sequence[str], there: NDArray[np.bool_]) -> dict[str, int]:
     """Balls that were hit but not read, by player: rows without numbers, and gaps in the shot numbers.
 
     A gap counts only where numbers climb through the whole file, or through one player's rows, and both its

@@ -45,7 +45,7 @@ def by_player(
     problems: list[Problem] = []
     values = {k: np.concatenate(v) for k, v in shots.values.items()}
     rows = np.array(shots.rows, dtype=np.int64)
-    verdict = conventions.check(values, shots.headers)
+    verdict = conventions.check(values, shots.headers, shots.certain)
     values = {k: (0.0 - v if k in verdict.turned else v) for k, v in values.items()}
     estimated = {k: np.concatenate(v) for k, v in shots.estimated.items()}
     notices = [*shots.notices, *verdict.notices]
@@ -57,8 +57,9 @@ def by_player(
         if CHANNELS[k].group in _MEASURED_GROUPS:
             read |= np.isfinite(v)
     read &= ~order.unmarked_averages(values, shots.words, rows, notices)
-    keep = read & _right_club(shots.words["club"], club, notices)
-    missing = order.not_read(names, shots.words["shot"], read, rows)
+    driver = _right_club(shots.words["club"], club, notices)
+    keep = read & driver
+    missing = order.not_read(names, shots.words["shot"], read | ~driver)
     own: dict[str, list[int]] = {name: [] for name in names}
     for i in np.flatnonzero(keep):
         own[names[i]].append(int(i))

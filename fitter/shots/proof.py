@@ -101,7 +101,7 @@ class Evidence:
 
 def _ratio(raw: Floats, factor: float, flown: Floats) -> float:
     """Median log ratio of written to flown."""
-    good = np.isfinite(raw) & (raw > 0) & np.isfinite(flown) & (flown > 0)
+    good = np.isfinite(raw) & (raw > 1e-3) & np.isfinite(flown) & (flown > 0)
     return float(np.median(np.log(raw[good] * factor / flown[good]))) if good.any() else float("nan")
 
 
@@ -153,7 +153,7 @@ def _speed_fits(unit: str, unknown: Mapping[str, Floats], evidence: Evidence) ->
         return False
     if not _inside(_middle(ball), (usual[0] * RATIO_WARN[0], usual[1] * RATIO_WARN[1])):
         return False
-    return len(club) != len(ball) or _inside(_middle(ball / np.where(club > 0, club, np.nan)), RATIO_WARN)
+    return len(club) != len(ball) or _inside(_middle(ball / np.where(club > 1e-3, club, np.nan)), RATIO_WARN)
 
 
 def _speed_flies(

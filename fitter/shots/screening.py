@@ -73,7 +73,7 @@ def _limits(session: Session) -> list[Flag]:
 
 def _ratio(session: Session) -> list[Flag]:
     club, ball = session.value("club_speed_mps"), session.value("ball_speed_mps")
-    ratio = np.divide(ball, club, out=np.full(len(session), np.nan), where=club > 0)
+    ratio = np.divide(ball, club, out=np.full(len(session), np.nan), where=club > 1e-3)
     flags = []
     misread = _outside(ratio, RATIO_LIMITS)
     for at, limits, reason in (

@@ -164,7 +164,7 @@ AMBIGUOUS: dict[str, tuple[str, ...]] = {
 """Words that could be several channels: they are never guessed."""
 
 GROUPS = frozenset(
-    {"ball", "club", "flight", "impact", "result", "results", "data", "swing", "shot", "clubhead"}
+    {"ball", "club", "flight", "impact", "result", "results", "data", "swing", "shot", "clubhead", "head"}
 )
 """First words that only say where a value belongs, as in 'ball launch angle'."""
 

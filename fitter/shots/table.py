@@ -32,6 +32,7 @@ class Shots:
     rows: list[int] = field(default_factory=list)
     columns: dict[str, Column] = field(default_factory=dict)
     headers: dict[str, str] = field(default_factory=dict)
+    certain: set[str] = field(default_factory=set)
     notices: list[str] = field(default_factory=list)
 
     def __len__(self) -> int:
@@ -83,6 +84,8 @@ def _words(block: Block, uses: Sequence[columns.Use], shots: Shots) -> None:
         found[use.channel.name] = cells
     for name in ("player", "hand", "shot", *WORDS):
         own = found.get(name, [""] * n)
+        if name in ("player", "club"):
+            own = order.filled_down(own)
         said = [c.get(name, "") for c in block.context]
         whole = [a or b for a, b in zip(own, said, strict=True)]
         if name == "time":
@@ -108,11 +111,17 @@ def _add(shots: Shots, block: Block, made: Mapping[str, derive.Made]) -> None:
         old.append(made[name].values if name in made else np.full(n, np.nan))
         marks.append(made[name].estimated if name in made else np.zeros(n, dtype=bool))
     shots.headers |= {name: m.header for name, m in made.items()}
+    shots.certain |= {name for name, m in made.items() if m.certain}
     shots.rows.extend(block.numbers)
 
 
 def _explain(shots: Shots, block: Block, uses: Sequence[columns.Use], unused: Sequence[str]) -> None:
-    new = [Column(u.header, u.channel.name, u.unit, u.how) for u in sorted(uses, key=lambda u: u.at)]
+    new = [
+        Column(u.header, u.channel.name, u.unit, u.how)
+        if u.channel.name in CHANNELS
+        else Column(u.header, "", u.unit, "serves other channels")
+        for u in sorted(uses, key=lambda u: u.at)
+    ]
     new += [Column(h, "", "", "not used") for h in unused]
     for column in new:
         key, again = column.header, 1

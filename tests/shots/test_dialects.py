@@ -8,6 +8,7 @@ import csv
 import importlib.util
 import io
 import json
+import sys
 from pathlib import Path
 
 import numpy as np
@@ -147,6 +148,27 @@ def test_random_text_never_ends_in_a_traceback(tmp_path, text, head):
     survives(tmp_path / "log", (head + text).encode())
 
 
+EXTREMES = ["1e-308", "-1e-300", "1e11", "-1e11", "0", "-0", "1", "0.001", "100", "5e-324", "-5", "", "1e12"]
+UNITLESS = [
+    "back spin (rpm)",
+    "side spin (rpm)",
+    "smash factor",
+    "face to path (deg)",
+    "heel (mm)",
+    "Club Speed",
+]
+UNITLESS += ["Ball Speed", "Carry", "strike toe", "tee", "Spin", "Apex", "Total", "Offline"]
+
+
+@FUZZ
+@given(
+    heads=st.lists(st.sampled_from([*NUMBERS, *UNITLESS]), min_size=2, max_size=9, unique=True),
+    cells=st.lists(st.lists(st.sampled_from(EXTREMES), min_size=9, max_size=9), min_size=1, max_size=9),
+)
+def test_extreme_numbers_never_end_in_a_traceback_or_a_warning(tmp_path, heads, cells):
+    survives(tmp_path / "log", "\n".join(",".join(r[: len(heads)]) for r in [heads, *cells]).encode())
+
+
 EVERY = sorted(p for p in [*LOGS.glob("[0-9]*"), *LOGS.glob("broken/*.*")] if p.suffix != ".toml")
 
 
@@ -156,3 +178,24 @@ def test_truncated_and_damaged_files_never_end_in_a_traceback(tmp_path, path, sh
     whole = path.read_bytes()
     at = int(share * len(whole))
     survives(tmp_path / path.name, whole[:at] + data + (whole[at + len(data) :] if keep else b""))
+
+
+@pytest.mark.parametrize(
+    ("module", "data", "extra"),
+    [
+        ("python_calamine", workbook({"S": [["launch (deg)"], [12.0]]}), "xlsx"),
+        ("pyarrow", b"PAR1" * 4, "parquet"),
+    ],
+)
+def test_a_reader_that_is_not_installed_is_named(tmp_path, monkeypatch, module, data, extra):
+    monkeypatch.setitem(sys.modules, module, None)
+    path = tmp_path / "log"
+    path.write_bytes(data)
+    with pytest.raises(errors.InputError, match=rf"fitter-advisor\[{extra}\].*CSV"):
+        intake.read(path)
+
+
+@pytest.mark.parametrize("name", ["absent.csv", "", "a\x00b"])
+def test_a_path_that_leads_nowhere_is_refused(tmp_path, name):
+    with pytest.raises(errors.InputError, match="Check the path"):
+        intake.read(f"{tmp_path}/{name}")

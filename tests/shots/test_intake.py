@@ -1,5 +1,8 @@
 """Reading plain logs: expected values are written by hand beside each file; the conversions are exact."""
 
+import pickle
+import time
+
 import numpy as np
 import pytest
 
@@ -129,3 +132,42 @@ def test_corrections_name_columns(tmp_path):
     assert not s.has("club_speed_mps")
     with pytest.raises(InputError, match="nonsense"):
         intake.read(path, header_map={"Q": "nonsense"})
+
+
+def test_sessions_travel_to_other_processes(tmp_path):
+    s = intake.read(write(tmp_path, PLAIN))
+    t = pickle.loads(pickle.dumps(s))
+    assert (t.player, t.flags, t.words) == (s.player, s.flags, s.words)
+    for name in s.values:
+        np.testing.assert_array_equal(t.values[name], s.values[name])
+    with pytest.raises(TypeError):
+        t.values["carry_m"] = np.zeros(2)
+
+
+def test_taking_shots_keeps_their_numbers_and_flags(tmp_path):
+    s = intake.read(write(tmp_path, PLAIN + "3,P1,-5,148,2,1,12,1,2400,1,0,240\n"))
+    last = s.take(np.array([2]))
+    assert (last.shot.tolist(), last.row.tolist(), last.set_aside.tolist()) == ([3], [4], [True])
+    assert {f.shot for f in last.flags} == {3}
+    assert s.kept().shot.tolist() == [1, 2]
+    assert np.isnan(s.value("total_m")).all()
+    assert s.word("build") == ("", "", "")
+    assert not s.has("total_m")
+
+
+def test_ten_thousand_shots_are_read_quickly_and_cost_grows_linearly(tmp_path):
+    # 3 s is this project's own budget for reading; a tenth of it is usual
+    rng = np.random.default_rng(1)
+    head = "player," + PLAIN.split("\n")[0].partition("player,")[2] + "\n"
+    seconds = {}
+    for n in (2_500, 10_000):
+        table = rng.normal(
+            [100, 148, 2, 0, 12, 0, 2500, 0, 0, 250], [2, 3, 1, 2, 1, 2, 200, 4, 9, 9], (n, 10)
+        )
+        rows = "".join(f"P{i % (n // 50)},{','.join(f'{v:.2f}' for v in r)}\n" for i, r in enumerate(table))
+        path = write(tmp_path, head + rows)
+        start = time.perf_counter()
+        assert sum(map(len, intake.read_all(path))) == n
+        seconds[n] = time.perf_counter() - start
+    assert seconds[10_000] < 3.0
+    assert seconds[10_000] < 4 * 3 * seconds[2_500]
