@@ -268,9 +268,9 @@ def decide(
     """Change, test or keep.
 
     Change if the expected gain reaches the tier's threshold and P(gain > 0) is high enough; test if knowing
-    the truth of an option would be worth more than half a yard, its threshold deducted; else keep. A club
-    that nobody knows never earns a change. Among options that cannot be told apart the cheaper tier and the
-    fewer changes at once are preferred.
+    the truth of an option that looks better would be worth more than half a yard, its threshold deducted;
+    else keep. A club that nobody knows never earns a change. Among options within a yard of the best the
+    cheaper tier and the fewer changes at once are preferred.
 
     Parameters
     ----------
@@ -293,7 +293,8 @@ def decide(
     ]
     if sure:
         best = max(sure, key=lambda i: scored[i].value_gain.mean - scored[i].threshold)
-        alike = [i for i in sure if i == best or float((draws[:, i] >= draws[:, best]).mean()) >= TIE]
+        give = a.value("verdict.indifference") * YARD
+        alike = [i for i in sure if float((draws[:, best] - draws[:, i]).mean()) <= give]
         pick = scored[
             min(
                 alike,
@@ -311,7 +312,8 @@ def decide(
             f"figures are not known, so the expected {_yards(pick.value_gain.mean)} may be the guess's."
         )
         return Verdict("test", pick.option.id, text)
-    doubtful = [i for i in rows if scored[i].information >= a.value("verdict.information") * YARD]
+    worth = a.value("verdict.information") * YARD
+    doubtful = [i for i in rows if scored[i].information >= worth and scored[i].value_gain.mean > 0.0]
     if doubtful:
         pick = scored[max(doubtful, key=lambda i: scored[i].information)]
         return Verdict("test", pick.option.id, _test_text(pick, objective))

@@ -193,6 +193,8 @@ def _set_up(ball_forward_mm: float, tee_mm: float, swing: Swing, r: Response) ->
         total[:, impact.HIGH] -= follow * moved.rise
     if tee_mm:
         higher = arc.strike_height(tee_mm * 1e-3, swing.loft)
-        total[:, impact.ATTACK] += r.draw("response.tee_attack") * DEG * tee_mm / 10.0
+        attack = r.draw("response.tee_attack") * DEG * tee_mm / 10.0
+        total[:, impact.ATTACK] += attack
+        total[:, impact.LOFT] += r.draw("response.tee_loft") * attack
         total[:, impact.HIGH] += r.draw("response.tee_strike", 0.0, 1.0) * higher
     return total

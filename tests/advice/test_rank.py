@@ -1,0 +1,178 @@
+"""The ranking: exact replay, symmetry, order, and verdicts where the answer is known beforehand."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from fitter.advice.baseline import baseline
+from fitter.advice.options import enumerate_options, present_club
+from fitter.advice.predict import predict, prepare_replay, replay_part
+from fitter.advice.rank import rank
+from fitter.advice.ranking import information
+from fitter.advice.response import Response, changes
+from fitter.conditions import Conditions
+from fitter.errors import DataError, InputError
+from fitter.shots.channels import Session, mirror
+from fitter.units import YARD
+from tests.advice import virtual
+
+DRAWS = 64
+
+
+@pytest.fixture(scope="module")
+def shots() -> Session:
+    return virtual.session(112, -1, 12.5)
+
+
+def test_the_present_club_replays_every_measured_shot_exactly(shots: Session) -> None:
+    # Principle of paired differences: 1e-9 on every shot in every draw.
+    kit = virtual.kit()
+    club = present_club(kit, "G/R")
+    base = baseline(shots)
+    changed = changes(enumerate_options(kit, club)[:1], club, base.swing, Response(DRAWS, 1))
+    here = Conditions()
+    replay = prepare_replay(base, changed, here, here, DRAWS, 1)
+    pattern, out = replay_part(replay, changed, slice(0, 1))
+    for name, channel in (("carry", "carry_m"), ("total", "total_m"), ("carry_side", "offline_m")):
+        np.testing.assert_allclose(
+            getattr(pattern, name)[:, 0],
+            np.broadcast_to(shots.value(channel), (DRAWS, len(shots))),
+            atol=1e-9,
+        )
+    np.testing.assert_allclose(
+        out[:, 0, :, 6], np.broadcast_to(shots.value("ball_speed_mps"), (DRAWS, len(shots))), rtol=1e-12
+    )
+
+
+def test_missing_channels_are_filled_and_the_present_still_has_no_gain(shots: Session) -> None:
+    values = {
+        k: v.copy() for k, v in shots.values.items() if k not in ("carry_m", "total_m", "spin_axis_deg")
+    }
+    values["spin_rpm"][2] = np.nan
+    values["attack_deg"][4] = np.nan
+    ranking = rank(replace(shots, values=values), virtual.kit(), "G/R", draws=DRAWS)
+    assert ranking.present.value_gain.mean == 0.0
+    assert any("spin_rpm: 1 of 12 missing" in note for note in ranking.notes)
+    assert any("attack_deg: 1 of 12 missing" in note for note in ranking.notes)
+
+
+def test_same_seed_same_answer_with_options_in_any_order(shots: Session) -> None:
+    kit = virtual.kit()
+    turned = type(kit)(kit.heads[::-1], kit.shafts[::-1], kit.source)
+    first = rank(shots, kit, "G/R", draws=DRAWS, seed=5)
+    second = rank(shots, turned, "G/R", draws=DRAWS, seed=5)
+    a = {o.option.id: o.value_gain for o in first.options}
+    b = {o.option.id: o.value_gain for o in second.options}
+    assert a == b
+    assert first.verdict == second.verdict
+
+
+def test_a_left_handed_copy_gives_the_mirrored_answer(shots: Session) -> None:
+    # The session is mirrored at the door, so the left-hander's frame is the right-hander's: equal to the bit;
+    # only what people read flips.
+    left = replace(shots, hand="left")
+    right = rank(shots, virtual.kit(), "G/R", draws=DRAWS).as_dict()
+    other = rank(left, virtual.kit(), "G/R", draws=DRAWS).as_dict()
+    for a, b in zip(right["options"], other["options"], strict=True):
+        assert a["carry_gain_m"] == b["carry_gain_m"]
+        assert a["aim_shift_m"] == pytest.approx(-b["aim_shift_m"], abs=1e-12)
+        assert a["face_angle_deg"] == pytest.approx(-b["face_angle_deg"], abs=1e-12)
+    assert mirror(mirror(dict(shots.values)))["path_deg"] == pytest.approx(shots.value("path_deg"))
+
+
+def test_wind_from_the_side_moves_the_aim_of_both_hands_the_same_way(shots: Session) -> None:
+    from_right = Conditions(wind_mps=4.0, wind_from_deg=90.0)
+    calm = Conditions()
+    for hand in ("right", "left"):
+        ranking = rank(
+            replace(shots, hand=hand), virtual.kit(), "G/R", "carry", from_right, calm, draws=DRAWS
+        )
+        # Wind from the right carries the ball left in the world, so everyone aims right of the target.
+        assert ranking.as_dict()["present"]["aim_shift_m"] > 1.0
+
+
+def test_too_little_loft_is_sent_up_and_too_much_is_sent_down() -> None:
+    # Physics of the laws in play: a slow downward swing that launches at 7 deg gains carry by loft; a 133 mph
+    # upward swing with 20 deg delivered loses carry and total by it. Direction of the gain, not its size.
+    low = rank(virtual.session(95, -3, 11), virtual.kit(), "G/R", "carry", draws=DRAWS)
+    up = {o.option.id: o for o in low.options}["UP/R 45.25in"]
+    assert up.value_gain.mean > 2 * YARD
+    assert up.p_better > 0.8
+    assert low.verdict.action == "change"
+    fast = rank(virtual.session(133, 5, 20), virtual.kit(), "G/R", "total", draws=DRAWS)
+    down = {o.option.id: o for o in fast.options}["LOW/R 45.25in"]
+    assert down.value_gain.mean > 6 * YARD
+    assert down.p_better > 0.8
+
+
+def test_an_unknown_present_club_never_earns_a_change() -> None:
+    ranking = rank(virtual.session(133, 5, 20), virtual.kit(), "unknown", "total", draws=DRAWS)
+    assert ranking.verdict.action in ("keep", "test")
+
+
+def test_a_stamped_loft_has_a_wider_interval_than_a_gauged_one() -> None:
+    ranking = rank(virtual.session(95, -3, 11), virtual.kit(), "G/R", "carry", draws=256)
+    by_id = {o.option.id: o.carry_gain for o in ranking.options}
+    gauged, stamped = by_id["UP/R 45.25in"], by_id["STAMP/R 45.25in"]
+    assert stamped.high - stamped.low > 1.3 * (gauged.high - gauged.low)
+
+
+def test_shafts_alone_do_not_earn_a_change(shots: Session) -> None:
+    # Two flex classes: population mean near zero (Betzler et al. 2012; MacKenzie & Boucher 2016).
+    ranking = rank(shots, virtual.kit(), "G/R", "carry", draws=256)
+    shaft = {o.option.id: o for o in ranking.options}["G/X 45.25in"]
+    assert abs(shaft.carry_gain.mean) < 2 * YARD
+    assert shaft.carry_gain.low < 0 < shaft.carry_gain.high
+    assert ranking.verdict.option is None or "/X" not in ranking.verdict.option
+
+
+def test_best_of_each_tier_comes_first(shots: Session) -> None:
+    ranking = rank(shots, virtual.kit(), "G/R", draws=DRAWS)
+    tiers = [o.option.tier for o in ranking.options]
+    present = sorted(set(tiers))
+    assert tiers[: len(present)] == present
+    rest = [o.value_gain.mean for o in ranking.options[len(present) :]]
+    assert rest == sorted(rest, reverse=True)
+
+
+def test_value_of_information_matches_the_closed_form() -> None:
+    # Two choices, difference N(mu, s): s [phi(z) + z Phi(z)], z = -|mu|/s (standard normal loss integral):
+    # mu 2, s 5: 1.1522; mu 0, s 5: 1.9947.
+    z = np.random.default_rng(3).standard_normal(400_000)
+    assert information(2.0 + 5.0 * z[:, None])[0] == pytest.approx(1.1522, rel=0.02)
+    assert information(5.0 * z[:, None])[0] == pytest.approx(1.9947, rel=0.02)
+
+
+def test_one_shot_is_too_few(shots: Session) -> None:
+    with pytest.raises(DataError, match="Too few shots") as caught:
+        rank(shots.take(np.array([0])), virtual.kit(), "G/R")
+    assert caught.value.exit_code == 3
+
+
+def test_unknown_codes_are_named_together(shots: Session) -> None:
+    with pytest.raises(InputError) as caught:
+        rank(shots, virtual.kit(), "Q/Z")
+    assert len(caught.value.problems) == 2
+    assert "'Q'" in str(caught.value)
+    assert "'Z'" in str(caught.value)
+
+
+def test_a_sleeve_position_of_the_present_club_is_understood() -> None:
+    club = present_club(virtual.kit(), "G+1/R")
+    assert club.loft_change_deg == 1.0
+    with pytest.raises(InputError, match="cannot be built"):
+        present_club(virtual.kit(), "G+3/R")
+
+
+def test_progress_counts_every_option(shots: Session) -> None:
+    kit = virtual.kit()
+    club = present_club(kit, "G/R")
+    options = enumerate_options(kit, club)
+    seen: list[tuple[int, int]] = []
+    predict(
+        options, club, baseline(shots), Conditions(), Conditions(), 16, 1, lambda a, b: seen.append((a, b))
+    )
+    assert seen[-1] == (len(options), len(options))
