@@ -34,6 +34,10 @@ class Pattern:
     total_side: Floats
     weights: Floats
 
+    def row(self, name: str) -> Floats:
+        """Value that an objective names, shape (draws, options)."""
+        return self.weak() if name == "weak" else self.mean(name)
+
     def mean(self, name: str) -> Floats:
         """Weighted mean over the shots, shape (draws, options)."""
         return np.asarray((getattr(self, name) * self.weights[:, None]).sum(axis=2))

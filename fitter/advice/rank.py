@@ -8,7 +8,7 @@ from fitter.advice.baseline import baseline
 from fitter.advice.objectives import find
 from fitter.advice.options import enumerate_options, present_club
 from fitter.advice.predict import DRAWS, predict
-from fitter.advice.ranking import Ranking, decide, order, score
+from fitter.advice.ranking import Ranking, decide, explain, order, score
 from fitter.conditions import Conditions
 from fitter.kit.club import Club
 from fitter.kit.inventory import Kit
@@ -70,6 +70,7 @@ def rank(
     prediction = predict(options, club, base, where, there, draws, seed, progress)
     scored = score(prediction, wanted)
     verdict = decide(scored, getattr(prediction, wanted.row), club, wanted)
+    scored = explain(prediction, scored, wanted, verdict.option)
     aside = int(shots.set_aside.sum())
     notes = [*shots.notices, *base.notes]
     if aside > ASIDE_SHARE * len(shots):

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from fitter.advice.objectives import Objective
 from fitter.advice.options import Option
 from fitter.advice.predict import Prediction
+from fitter.advice.reasons import Reason, reasons
 from fitter.assumptions import load
 from fitter.kit.build import swing_name
 from fitter.kit.club import Club
@@ -68,6 +69,7 @@ class Scored:
     p_worthwhile: float
     information: float
     tied: bool
+    reasons: tuple[Reason, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -177,7 +179,10 @@ def option_dict(s: Scored, objective: Objective, sign: float) -> dict[str, Any]:
         "availability": o.availability,
         "price": o.price,
         "rules": list(o.rules),
-        "reasons": [],
+        "reasons": [
+            {"cause": r.cause, "change": r.change, "unit": r.unit, "value": r.value, "carry_m": r.carry_m}
+            for r in s.reasons
+        ],
     }
 
 
@@ -260,6 +265,18 @@ def order(scored: list[Scored]) -> tuple[Scored, ...]:
         first.setdefault(s.option.tier, s)
     heads = [first[t] for t in "ABCDE" if t in first]
     return (*heads, *(s for s in rest if all(s is not h for h in heads)))
+
+
+def explain(p: Prediction, scored: list[Scored], objective: Objective, named: str | None) -> list[Scored]:
+    """Add the reasons to the best option of each tier and to the one that the verdict names."""
+    best: dict[str, int] = {}
+    for i, s in enumerate(scored):
+        if i and (
+            s.option.tier not in best or s.value_gain.mean > scored[best[s.option.tier]].value_gain.mean
+        ):
+            best[s.option.tier] = i
+    wanted = {*best.values(), *(i for i, s in enumerate(scored) if i and s.option.id == named)}
+    return [replace(s, reasons=reasons(p, i, objective)) if i in wanted else s for i, s in enumerate(scored)]
 
 
 def decide(

@@ -64,10 +64,13 @@ class Response:
         Draws; seed of the keyed streams.
     assumptions : Assumptions, optional
         The package's own when silent.
+    players : int
+        Players whose mean is predicted: a player's own part of a response shrinks with its root. 1 for the
+        player at hand; more to compare with published trials.
     """
 
-    def __init__(self, n: int, seed: int, assumptions: Assumptions | None = None) -> None:
-        self.n, self.seed = n, seed
+    def __init__(self, n: int, seed: int, assumptions: Assumptions | None = None, players: int = 1) -> None:
+        self.n, self.seed, self.players = n, seed, players
         self.a = assumptions or load()
 
     def draw(self, name: str, low: float = -np.inf, high: float = np.inf) -> Floats:
@@ -77,7 +80,7 @@ class Response:
 
     def own(self, name: str, code: str) -> Floats:
         """Draw the player's own part of a response to one shaft, shape (n,)."""
-        return np.asarray(self.a.sd(name) * self.z(name, code))
+        return np.asarray(self.a.sd(name) * self.z(name, code) / np.sqrt(self.players))
 
     def z(self, *names: str) -> Floats:
         """Standard normal draws of a named unknown, shape (n,)."""
@@ -161,8 +164,9 @@ def _shaft(club: Club, present: Club, r: Response) -> tuple[Floats, Floats, Floa
     heavier = step("mass_g", "response.mass_span")
     size = max(float(np.hypot(softer, heavier)), a.value("response.shaft_least"))
     code = club.shaft.code
+    mean = r.draw("response.shaft_speed_mean") * softer + r.draw("response.shaft_mass_mean") * heavier
     return (
-        r.draw("response.shaft_speed_mean") * softer + r.own("response.shaft_speed", code) * size,
+        mean + r.own("response.shaft_speed", code) * size,
         r.own("response.shaft_loft_own", code) * size * DEG,
         r.own("response.shaft_face", code) * size * DEG,
     )
