@@ -13,9 +13,11 @@ from fitter.units import DEG
 
 LEAST = 6
 """Shots with all values that a check needs (J)."""
+MOST = 20
+"""Shots beyond which a relation speaks no louder: its own error does not shrink with more of them (J)."""
 STRONG = 6.0
 """Gain of log likelihood, e^6 = 400 to 1, above which a sign is called wrong (J)."""
-TIE = 0.5
+TIE = 4.0
 """Difference of log likelihood below which two explanations are equal (J)."""
 FACE_SHARE = 0.72
 """Way from path to face at which a ball starts: middle of 61-83 % (Wood, Henrikson & Broadie 2018,
@@ -99,7 +101,7 @@ def _score(residual: Floats, noise: float) -> float:
     """Profile likelihood of a zero-mean residual; the noise keeps small numbers from shouting."""
     # A misread in one shot must not settle a sign: residuals count up to four noises.
     clipped = np.minimum(np.abs(residual), 4.0 * noise)
-    return float(-0.5 * len(residual) * np.log(np.mean(clipped**2) + noise**2))
+    return float(-0.5 * min(len(residual), MOST) * np.log(np.mean(clipped**2) + noise**2))
 
 
 def _complete(*arrays: Floats) -> list[Floats]:

@@ -168,8 +168,13 @@ def _speed_flies(
     return any(abs(_ratio(carry, UNITS[u].factor, flown[0])) <= CARRY_LOOSE for u in units)
 
 
-def carry(raw: Floats, evidence: Evidence) -> tuple[str, str]:
-    """Unit of a carry that has none, by flying the shots again; returns and raises as `speed`."""
+def carry(raw: Floats, evidence: Evidence, speed_unit: str = "") -> tuple[str, str]:
+    """Unit of a carry that has none, by flying the shots again; returns and raises as `speed`.
+
+    Cold air, a head wind or range balls can make yards fly like metres. So where the unit of the speeds is
+    known, it has to agree: yards go with mph, metres with m/s and km/h (common practice); else the unit is
+    asked for.
+    """
     ball = evidence.known.get("ball_speed_mps")
     flown = evidence.flown(ball) if ball is not None else None
     if flown is None:
@@ -179,6 +184,8 @@ def carry(raw: Floats, evidence: Evidence) -> tuple[str, str]:
     said = " and ".join(f"{100 * np.expm1(off[u]):+.0f} % as {u}" for u in FAR)
     if abs(off[best]) > CARRY_FITS or abs(off[other]) < CARRY_FAILS:
         raise Unproved(f"no unit, and a carry that differs from the flight by {said}", FAR)
+    if speed_unit and (speed_unit == "mph") != (best == "yd"):
+        raise Unproved(f"no unit; the flight says {best} ({said}), but speeds are in {speed_unit}", FAR)
     return best, f"re-simulated carry ({said}; range balls or wind could mislead)"
 
 

@@ -78,7 +78,8 @@ def settle_units(
         name = stated[0].use.header
         give(far, lambda: (stated[0].use.unit, f"the unit of '{name}'"))
     elif far and carry:
-        give(far, lambda: proof.carry(carry.values, evidence))
+        fast = next((n.use.unit for n in settled if n.use.channel.quantity == "speed"), "")
+        give(far, lambda: proof.carry(carry.values, evidence, fast))
     elif far:
         doubt = proof.Unproved("no unit", proof.FAR)
         problems.extend(_asked(block, n, doubt) for n in far)

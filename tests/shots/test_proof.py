@@ -54,6 +54,17 @@ def test_a_carry_between_the_units_is_asked_for():
         proof.carry(carry * 1.045, evidence)
 
 
+def test_the_unit_of_the_speeds_has_to_agree():
+    # yards with mph, metres with m/s and km/h: common practice, no source
+    carry = vacuum(BALL, OTHER["launch_deg"], OTHER["spin_rpm"])[0]
+    evidence = proof.Evidence(OTHER | {"ball_speed_mps": BALL}, vacuum)
+    assert proof.carry(carry, evidence, "m/s")[0] == "m"
+    assert proof.carry(carry / UNIT["yd"], evidence, "mph")[0] == "yd"
+    cold = 0.91
+    with pytest.raises(proof.Unproved, match="speeds are in mph"):
+        proof.carry(carry * cold / UNIT["yd"], evidence, "mph")
+
+
 def test_the_built_in_flight_tells_yards_from_metres():
     # published tour averages, men: 167 mph, 10.9 deg, 2686 rpm fly 275 yd
     n = np.ones(3)
