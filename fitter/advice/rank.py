@@ -3,19 +3,27 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 
 from fitter.advice.baseline import baseline
 from fitter.advice.objectives import find
-from fitter.advice.options import enumerate_options, present_club
+from fitter.advice.options import TIERS, Option, enumerate_options, present_club
 from fitter.advice.predict import DRAWS, predict
-from fitter.advice.ranking import Ranking, decide, explain, order, score
+from fitter.advice.ranking import Ranking, Scored, decide, explain, order, score
+from fitter.assumptions import load
 from fitter.conditions import Conditions
 from fitter.kit.club import Club
 from fitter.kit.inventory import Kit
 from fitter.shots.channels import Session
+from fitter.units import YARD
 
 ASIDE_SHARE = 0.15
 """Above this share of set-aside shots the session says so first."""
+SCREEN_ABOVE = 500_000
+"""Flights from which a first look with few draws is worth its time."""
+SCREEN_DRAWS = 64
+A_TIER = 12
+"""Options of each tier that always get full draws."""
 
 
 def rank(
@@ -67,6 +75,11 @@ def rank(
     if shots.hand == "left":
         where, there = where.mirrored(), there.mirrored()
     options = enumerate_options(kit, club)
+    every = len(options)
+    out: list[Scored] = []
+    if every * len(base) * draws > SCREEN_ABOVE and draws > SCREEN_DRAWS:
+        coarse = predict(options, club, base, where, there, SCREEN_DRAWS, seed)
+        options, out = screen(score(coarse, wanted))
     prediction = predict(options, club, base, where, there, draws, seed, progress)
     scored = score(prediction, wanted)
     verdict = decide(scored, getattr(prediction, wanted.row), club, wanted)
@@ -82,10 +95,33 @@ def rank(
         player=shots.player,
         hand=shots.hand,
         present=scored[0],
-        options=order(scored[1:]),
+        options=order([*scored[1:], *out]),
         verdict=verdict,
         objective=wanted,
         laws=dict(zip(names, map(float, prediction.replay.law_weights), strict=True)),
         notes=tuple(notes),
-        counts={"shots": len(shots), "set_aside": aside, "options": len(options), "draws": draws},
+        counts={
+            "shots": len(shots),
+            "set_aside": aside,
+            "options": every - 1,
+            "screened": len(out),
+            "draws": draws,
+        },
     )
+
+
+def screen(scored: list[Scored]) -> tuple[tuple[Option, ...], list[Scored]]:
+    """Part options that can still win, in the order given, from those that cannot.
+
+    Kept: the present club, every option within a margin of the best, and the best of each tier. The rest keep
+    the numbers of the first, coarser look, and can neither be best nor tied.
+    """
+    margin = load().value("verdict.screen_margin") * YARD
+    best = max(s.value_gain.mean for s in scored)
+    kept = {s.option.id for s in scored if s.value_gain.mean >= best - margin}
+    kept.add(scored[0].option.id)
+    for tier in TIERS:
+        inside = sorted((s for s in scored if s.option.tier == tier), key=lambda s: -s.value_gain.mean)
+        kept.update(s.option.id for s in inside[:A_TIER])
+    out = [replace(s, p_best=0.0, tied=False, screened=True) for s in scored if s.option.id not in kept]
+    return tuple(s.option for s in scored if s.option.id in kept), out

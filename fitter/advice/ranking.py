@@ -70,6 +70,7 @@ class Scored:
     information: float
     tied: bool
     reasons: tuple[Reason, ...] = ()
+    screened: bool = False
 
 
 @dataclass(frozen=True)
@@ -176,6 +177,7 @@ def option_dict(s: Scored, objective: Objective, sign: float) -> dict[str, Any]:
         "p_worthwhile": s.p_worthwhile,
         "information": s.information,
         "tied": s.tied,
+        "screened": s.screened,
         "availability": o.availability,
         "price": o.price,
         "rules": list(o.rules),

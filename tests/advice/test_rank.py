@@ -176,3 +176,25 @@ def test_progress_counts_every_option(shots: Session) -> None:
         options, club, baseline(shots), Conditions(), Conditions(), 16, 1, lambda a, b: seen.append((a, b))
     )
     assert seen[-1] == (len(options), len(options))
+
+
+def test_the_first_look_loses_no_option_near_the_best(
+    monkeypatch: pytest.MonkeyPatch, shots: Session
+) -> None:
+    import importlib
+
+    module = importlib.import_module("fitter.advice.rank")
+    kit = virtual.kit()
+    brute = rank(shots, kit, "G/R", "total", draws=128)
+    monkeypatch.setattr(module, "SCREEN_ABOVE", 0)
+    monkeypatch.setattr(module, "A_TIER", 1)
+    staged = rank(shots, kit, "G/R", "total", draws=128)
+    assert staged.counts["screened"] > 5
+    assert staged.verdict == brute.verdict
+    best = max(o.value_gain.mean for o in brute.options)
+    near = {o.option.id for o in brute.options if o.value_gain.mean >= best - YARD}
+    full = {o.option.id: o for o in staged.options if not o.screened}
+    assert near <= full.keys()
+    for option in brute.options:
+        if option.option.id in full:
+            assert full[option.option.id].value_gain == option.value_gain

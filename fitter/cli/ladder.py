@@ -1,0 +1,168 @@
+"""A ranking as text for people: the verdict, the present club, a ladder of gains that fits 100 columns."""
+
+from __future__ import annotations
+
+from fitter.advice.options import TIERS
+from fitter.advice.ranking import Ranking, Scored
+from fitter.units import MPH, YARD
+
+WIDTH = 100
+BAR = 25
+"""Characters of one interval."""
+A_TIER = 3
+"""Clubs shown of each tier."""
+
+CAUTIONS = (
+    "Warm up first and stop on pain: tired swings spoil the comparison and the body. Check clubs and net for "
+    "damage before hitting. Local rules and licensed practice come first; training is for qualified coaches."
+)
+
+
+def text(ranking: Ranking, metric: bool = False, a_tier: int = A_TIER) -> str:
+    """Lines of a ranking.
+
+    Parameters
+    ----------
+    ranking : Ranking
+    metric : bool
+        Metres in place of yards.
+    a_tier : int
+        How many clubs of each tier.
+    """
+    scale, unit = (1.0, "m") if metric else (YARD, "yd")
+    picked = _picked(ranking, a_tier)
+    present = ranking.present
+    lines = [_title(ranking), "", *_wrap(ranking.verdict.text), ""]
+    lines += [*_now(present, scale, unit), ""]
+    low = min([0.0, *(s.value_gain.low for s in picked)]) / scale
+    high = max([1.0, *(s.value_gain.high for s in picked)]) / scale
+    names = max([8, *(len(_name(s)) for s in picked)])
+    names = min(names, 34)
+    lines.append(
+        f"   {'option':{names}}  {'gain ' + unit + ' (80 %)':<15} {_axis(low, high)}"
+        f"  {'side SD':>7} {'P>0':>4}"
+    )
+    for s in picked:
+        lines.append(_rung(s, ranking, names, low, high, scale))
+    lines.append(
+        f"   gain of {ranking.objective.label} against the present club '|'; "
+        "= cannot be told apart from the best"
+    )
+    lines += ["", *_reasons(ranking, picked, scale, unit)]
+    for note in ranking.notes:
+        lines += _wrap(f"Note: {note}.")
+    lines += ["", *_wrap(CAUTIONS)]
+    return "\n".join(line.rstrip() for line in lines)
+
+
+def _title(ranking: Ranking) -> str:
+    counts = ranking.counts
+    used = counts["shots"] - counts["set_aside"]
+    return (
+        f"Player {ranking.player or '?'}, {ranking.hand}-handed: {used} of {counts['shots']} shots used, "
+        f"{counts['set_aside']} set aside; {counts['options']} options, {counts['draws']} draws."
+    )
+
+
+def _now(s: Scored, scale: float, unit: str) -> list[str]:
+    mid = {k: v[1] for k, v in s.predicted.items()}
+    speeds = f"club {mid['club_speed_mps'] / MPH:.0f} mph, ball {mid['ball_speed_mps'] / MPH:.0f} mph"
+    if unit == "m":
+        speeds = f"club {mid['club_speed_mps']:.1f} m/s, ball {mid['ball_speed_mps']:.1f} m/s"
+    side = "" if s.offline_sd_m is None else f", side SD {s.offline_sd_m / scale:.0f}"
+    return [
+        f"Present {s.option.id}: carry {s.carry_m / scale:.0f}, weak {s.weak_carry_m / scale:.0f}, "
+        f"total {s.total_m / scale:.0f}{side} {unit};",
+        f"   {speeds}, launch {mid['launch_deg']:.1f} deg, spin {mid['spin_rpm']:.0f} rpm, "
+        f"loft {s.loft_deg:.1f} deg.",
+    ]
+
+
+def _picked(ranking: Ranking, a_tier: int) -> list[Scored]:
+    """Best clubs of each tier, each in its best set-up, and the one that the verdict names."""
+    best = sorted(ranking.options, key=lambda s: -s.value_gain.mean)
+    named = [s for s in best if s.option.id == ranking.verdict.option]
+    seen = {(s.option.tier, s.option.club.code) for s in named}
+    count: dict[str, int] = {s.option.tier: 1 for s in named}
+    picked = list(named)
+    for s in best:
+        key = (s.option.tier, s.option.club.code)
+        if key in seen or count.get(s.option.tier, 0) >= a_tier:
+            continue
+        seen.add(key)
+        count[s.option.tier] = count.get(s.option.tier, 0) + 1
+        picked.append(s)
+    return sorted(picked, key=lambda s: ("ABCDE".index(s.option.tier), -s.value_gain.mean))
+
+
+def _name(s: Scored) -> str:
+    return s.option.id
+
+
+def _axis(low: float, high: float) -> str:
+    zero = _place(0.0, low, high)
+    left = f"{low:+.0f}"[:zero]
+    right = f"{high:+.0f}"
+    row = [" "] * BAR
+    row[: len(left)] = left
+    row[BAR - len(right) :] = right
+    row[zero] = "|"
+    return "".join(row)
+
+
+def _place(value: float, low: float, high: float) -> int:
+    return round((value - low) / (high - low) * (BAR - 1))
+
+
+def _rung(s: Scored, ranking: Ranking, names: int, low: float, high: float, scale: float) -> str:
+    g = s.value_gain
+    row = [" "] * BAR
+    row[_place(0.0, low, high)] = "|"
+    a, b = _place(g.low / scale, low, high), _place(g.high / scale, low, high)
+    for k in range(a, b + 1):
+        row[k] = "-"
+    row[_place(g.mean / scale, low, high)] = "o"
+    mark = ">" if s.option.id == ranking.verdict.option else " "
+    numbers = f"{g.mean / scale:+5.1f} ({g.low / scale:+.0f} {g.high / scale:+.0f})"
+    side = "-" if s.offline_sd_change_m is None else f"{s.offline_sd_change_m / scale:+.1f}"
+    tied = "=" if s.tied else ""
+    return (
+        f"{mark}{s.option.tier} {_name(s)[:names]:{names}}  {numbers:<15} {''.join(row)}  {side:>7} "
+        f"{s.p_better:4.2f} {tied}"
+    )
+
+
+def _reasons(ranking: Ranking, picked: list[Scored], scale: float, unit: str) -> list[str]:
+    named = [s for s in picked if s.option.id == ranking.verdict.option]
+    explained = [s for s in named or picked if s.reasons]
+    if not explained:
+        return []
+    s = max(explained, key=lambda s: s.value_gain.mean)
+    lines = [f"Why {s.option.id} ({TIERS[s.option.tier]}, {s.option.availability}):"]
+    for r in s.reasons:
+        change = _change(r.cause, r.change, r.unit, ranking.hand, unit == "m")
+        lines.append(f"   {r.cause:<20} {change:>12}   {r.value / scale:+5.1f} {unit}")
+    mid, now = s.predicted, ranking.present.predicted
+    lines.append(
+        f"   predicted: launch {now['launch_deg'][1]:.1f} -> {mid['launch_deg'][1]:.1f} deg, spin "
+        f"{now['spin_rpm'][1]:.0f} -> {mid['spin_rpm'][1]:.0f} rpm: the next ball can check it"
+    )
+    lines += [f"   rules: {breach}" for breach in s.option.rules]
+    return [*lines, ""] if ranking.notes else lines
+
+
+def _change(cause: str, change: float, unit: str, hand: str, metric: bool) -> str:
+    if cause == "ball speed":
+        return f"{change:+.1f} m/s" if metric else f"{change / MPH:+.1f} mph"
+    if cause == "spin":
+        return f"{change:+.0f} rpm"
+    if cause == "direction and curve":
+        shown = -change if hand == "left" else change
+        return f"{abs(shown):.1f} deg {'R' if shown > 0 else 'L'}" if abs(shown) >= 0.05 else "0.0 deg"
+    return f"{change:+.1f} {unit}"
+
+
+def _wrap(words: str) -> list[str]:
+    import textwrap
+
+    return textwrap.wrap(words, WIDTH)
