@@ -4,7 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-TURFS = ("soft", "ordinary", "firm")
+TURFS = ("soft", "ordinary", "firm", "green")
+"""Soft, ordinary and firm turf of a course; 'green' is Penner's published green, for comparison."""
+TERRAINS = ("open", "coast", "inhabited", "uniform")
+"""What the wind blows over: it grows with height by a power law, or not at all ('uniform')."""
 
 
 @dataclass(frozen=True)
@@ -20,13 +23,21 @@ class Conditions:
     humidity : float
         Relative humidity, a share from 0 to 1.
     wind_mps : float
-        Wind speed, m/s.
+        Wind speed at `wind_height_m`, m/s.
     wind_from_deg : float
         Where the wind comes from, deg: 0 in the face, 90 from the right.
     turf : str
         One of `TURFS`.
     law : str or None
         Name of one aerodynamic law, or None for the blend of the modern ones.
+    terrain : str
+        One of `TERRAINS`.
+    wind_height_m : float
+        Height at which the wind was told, m: 10 as weather services do, about 2 by hand.
+    landing_height_m : float
+        Height of the landing area over the tee, m.
+    slope_along, slope_right : float
+        Slope of the landing area, rise over run: uphill along the target line, rising to the right.
     """
 
     temperature_c: float = 25.0
@@ -36,9 +47,16 @@ class Conditions:
     wind_from_deg: float = 0.0
     turf: str = "ordinary"
     law: str | None = None
+    terrain: str = "open"
+    wind_height_m: float = 10.0
+    landing_height_m: float = 0.0
+    slope_along: float = 0.0
+    slope_right: float = 0.0
 
     def mirrored(self) -> Conditions:
-        """Return the same weather seen by a left-handed player whose shots were mirrored."""
+        """Return the same place seen by a left-handed player whose shots were mirrored."""
         from dataclasses import replace
 
-        return replace(self, wind_from_deg=(-self.wind_from_deg) % 360.0)
+        return replace(
+            self, wind_from_deg=(-self.wind_from_deg) % 360.0, slope_right=-self.slope_right or 0.0
+        )

@@ -7,15 +7,15 @@ name.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from fitter import draws
 from fitter.assumptions import Assumptions, load
-from fitter.conditions import TURFS, Conditions
-from fitter.errors import InputError, Problem
+from fitter.conditions import TERRAINS, TURFS, Conditions
+from fitter.errors import InputError, Problem, raise_if
 from fitter.physics import air, ball, engine, ground, impact
 from fitter.units import DEG
 
@@ -86,13 +86,96 @@ def air_density(conditions: Conditions) -> float:
     return float(air.density(conditions.temperature_c, conditions.pressure_pa, conditions.humidity))
 
 
-def air_of(conditions: Conditions) -> Floats:
-    """Air vector of the kernels: density, viscosity and a uniform wind."""
-    towards = (180.0 - conditions.wind_from_deg) * DEG
-    speed = conditions.wind_mps
+def air_of(conditions: Conditions, assumptions: Assumptions | None = None) -> Floats:
+    """Air vector of the kernels: density, viscosity, wind by height, height of the landing.
+
+    Raises
+    ------
+    InputError
+        If the terrain is not known or the wind was told at no height above the ground.
+    """
+    where = conditions
+    if where.terrain not in TERRAINS:
+        problem = Problem("--terrain", repr(where.terrain), ", ".join(TERRAINS), "Name one of these.")
+        raise InputError("There is no such terrain.", [problem])
+    if not 0.5 <= where.wind_height_m <= 100.0:
+        found, allowed = f"{where.wind_height_m:g} m", "0.5 to 100 m; 10 m by weather services, 2 m by hand"
+        problem = Problem("--wind-height", found, allowed, "Give the height at which the wind was measured.")
+        raise InputError("The wind was told at a height that does not serve.", [problem])
+    profile = None
+    speed = where.wind_mps
+    if where.terrain != "uniform":
+        exponent = (assumptions or load()).value(f"wind.exponent_{where.terrain}")
+        profile = air.wind_profile(exponent)
+        q = where.wind_height_m / (where.wind_height_m + air.PROFILE_SCALE)
+        speed /= float(np.polynomial.polynomial.polyval(q, profile))
+    towards = (180.0 - where.wind_from_deg) * DEG
     # From 0 the wind blows to -x; from 90 (the right) it blows to the left, +y.
     wind = (speed * float(np.cos(towards)), speed * float(np.sin(towards))) if speed else (0.0, 0.0)
-    return engine.air_vector(air_density(conditions), float(air.viscosity(conditions.temperature_c)), wind)
+    viscosity = float(air.viscosity(where.temperature_c))
+    return engine.air_vector(air_density(where), viscosity, wind, profile, where.landing_height_m)
+
+
+def at_place(
+    conditions: Conditions,
+    altitude_m: float | None = None,
+    station_pa: float | None = None,
+    sea_level_pa: float | None = None,
+    temperature_c: float | None = None,
+) -> Conditions:
+    """Conditions of a place of which altitude or one of two kinds of pressure is known.
+
+    Parameters
+    ----------
+    conditions : Conditions
+        Everything else.
+    altitude_m : float, optional
+        Height over the sea, m; sets the pressure by the standard atmosphere unless a pressure is given.
+    station_pa : float, optional
+        What a barometer on the spot reads, Pa; it decides alone.
+    sea_level_pa : float, optional
+        What a weather service prints, Pa: reduced to sea level, so the altitude is needed to undo that.
+    temperature_c : float, optional
+        Air temperature, deg C; that of the conditions when silent.
+
+    Raises
+    ------
+    InputError
+        If both kinds of pressure are given, if the altitude lies outside -500 to 5000 m, or if a station
+        pressure cannot belong to the altitude, which nearly always is a sea-level pressure under the wrong
+        name.
+    """
+    problems = []
+    if station_pa is not None and sea_level_pa is not None:
+        problems.append(
+            Problem("--pressure", "a station and a sea-level pressure", "one of them", "Leave one out.")
+        )
+    if altitude_m is not None and not -500.0 <= altitude_m <= 5000.0:
+        problems.append(Problem("--altitude", f"{altitude_m:g} m", "-500 to 5000 m", "Check the unit."))
+    for name, value in (("--pressure", station_pa), ("--pressure-at-sea-level", sea_level_pa)):
+        if value is not None and not 50_000.0 <= value <= 108_500.0:
+            problems.append(Problem(name, f"{value / 100:g} hPa", "500 to 1085 hPa", "Check the unit."))
+    if station_pa is not None and altitude_m is not None and not problems:
+        expected = float(air.station_pressure(altitude_m))
+        if abs(station_pa / expected - 1.0) > 0.06:
+            found = f"{station_pa / 100:.0f} hPa at {altitude_m:.0f} m"
+            allowed = f"{0.94 * expected / 100:.0f} to {1.06 * expected / 100:.0f} hPa at that altitude"
+            do = "A weather service prints pressure at sea level: give it as --pressure-at-sea-level."
+            problems.append(Problem("--pressure", found, allowed, do))
+    raise_if(problems, "The pressure of the place is not clear.")
+    height = altitude_m or 0.0
+    if station_pa is None:
+        sea = 101325.0 if sea_level_pa is None else sea_level_pa
+        given = altitude_m is not None or sea_level_pa is not None
+        station_pa = float(air.station_pressure(height, sea)) if given else conditions.pressure_pa
+    warm = conditions.temperature_c if temperature_c is None else temperature_c
+    return replace(conditions, pressure_pa=station_pa, temperature_c=warm)
+
+
+def standard_atmosphere(altitude_m: float, conditions: Conditions | None = None) -> Conditions:
+    """Conditions of the standard atmosphere at an altitude: its pressure, its temperature, dry (ISO 2533)."""
+    here = replace(conditions or Conditions(), humidity=0.0)
+    return at_place(here, altitude_m, temperature_c=float(air.standard_temperature(altitude_m)))
 
 
 class _Sampler:
@@ -101,11 +184,13 @@ class _Sampler:
     def __init__(self, a: Assumptions, n: int, seed: int) -> None:
         self.a, self.n, self.seed = a, n, seed
 
-    def __call__(self, name: str, low: float = -np.inf, high: float = np.inf) -> Floats:
+    def __call__(
+        self, name: str, low: float = -np.inf, high: float = np.inf, stream: str | None = None
+    ) -> Floats:
         entry = self.a[name]
         if self.n == 0 or entry.sd == 0.0:
             return np.full(max(self.n, 1), entry.value)
-        z = draws.normals(self.n, self.seed, name)
+        z = draws.normals(self.n, self.seed, stream or name)
         return np.asarray(np.clip(entry.value + entry.sd * z, low, high))
 
 
@@ -148,25 +233,52 @@ def rival_model(assumptions: Assumptions | None = None) -> Floats:
     return m
 
 
-def turfs(name: str, n: int = 0, seed: int = 1, assumptions: Assumptions | None = None) -> Floats:
+def turfs(
+    name: str,
+    n: int = 0,
+    seed: int = 1,
+    assumptions: Assumptions | None = None,
+    slope: tuple[float, float] = (0.0, 0.0),
+) -> Floats:
     """Turf vectors at the centre (n = 0) or drawn, shape (max(n, 1), ground.TURF).
+
+    All turfs share their streams: the same draw is a little softer or firmer than each of them.
+
+    Parameters
+    ----------
+    name : str
+        One of `conditions.TURFS`.
+    n, seed : int
+        Draws and seed.
+    slope : (float, float)
+        Rise over run of the landing area along the target line and to the right.
 
     Raises
     ------
     InputError
-        If there is no turf of that name.
+        If there is no turf of that name, or a slope is steeper than 0.3.
     """
+    problems = []
     if name not in TURFS:
-        problem = Problem("--turf", repr(name), ", ".join(TURFS), "Name one of these.")
-        raise InputError("There is no such turf.", [problem])
+        problems.append(Problem("--turf", repr(name), ", ".join(TURFS), "Name one of these."))
+    if max(map(abs, slope)) > 0.3:
+        problems.append(Problem("--slope", f"{slope}", "-0.3 to 0.3 rise over run", "30 % is a bank."))
+    raise_if(problems, "The landing area is not clear.")
     get = _Sampler(assumptions or load(), n, seed)
+    kind = "" if name == "ordinary" else f"_{name}"
     out = np.zeros((max(n, 1), ground.TURF))
-    out[:, ground.TILT] = get("turf.tilt_soft" if name == "soft" else "turf.tilt") * DEG
-    out[:, ground.RESTITUTION] = get("turf.restitution", 0.02, 0.6)
-    out[:, ground.GRIP] = get("turf.friction", 0.1)
-    out[:, ground.ROLLING] = get("turf.rolling_firm" if name == "firm" else "turf.rolling", 0.1)
+    limits = {"tilt": (0.0, 60.0), "restitution": (0.02, 1.5), "friction": (0.1, 2.0), "rolling": (0.05, 2.0)}
+    for column, (figure, (low, high)) in enumerate(limits.items()):
+        out[:, column] = get(f"turf.{figure}{kind}", low, high, stream=f"turf.{figure}")
+    out[:, ground.TILT] *= DEG
     out[:, ground.RUN_FACTOR] = get("turf.run_factor", 0.2)
+    out[:, ground.FORM] = float(name == "green")
+    out[:, ground.SLOPE_ALONG], out[:, ground.SLOPE_ACROSS] = slope[0], -slope[1]
     return out
+
+
+def _turfs_of(where: Conditions, n: int, seed: int, a: Assumptions) -> Floats:
+    return turfs(where.turf, n, seed, a, (where.slope_along, where.slope_right))
 
 
 def _laws(names: tuple[str, ...], picked: NDArray[np.int64], get: _Sampler) -> Floats:
@@ -190,8 +302,8 @@ def central(conditions: Conditions, assumptions: Assumptions | None = None) -> D
     world = engine.World(
         _laws(names, picked, _Sampler(a, 0, 0)),
         np.repeat(strike_models(assumptions=a), len(names), axis=0),
-        np.repeat(turfs(conditions.turf, assumptions=a), len(names), axis=0),
-        air_of(conditions),
+        np.repeat(_turfs_of(conditions, 0, 0, a), len(names), axis=0),
+        air_of(conditions, a),
     )
     return Drawn(world, picked, names)
 
@@ -222,8 +334,8 @@ def drawn(
     world = engine.World(
         _laws(names, picked, _Sampler(a, n, seed)),
         strike_models(n, seed, a),
-        turfs(conditions.turf, n, seed, a),
-        air_of(conditions),
+        _turfs_of(conditions, n, seed, a),
+        air_of(conditions, a),
     )
     return Drawn(world, picked, names)
 

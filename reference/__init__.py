@@ -1,1 +1,1 @@
-"""How well the model meets what is published: tables, a report, benchmarks. Nothing in `fitter` imports this."""
+"""How well the model meets what is published: tables, report, benchmarks; nothing in `fitter` imports it."""

@@ -31,9 +31,9 @@ class Landing:
 
 
 def wind_at(z: float, air: Floats) -> Floats:
-    """Wind vector at height z, m/s: the reference wind times a polynomial in z/(z + 10 m)."""
+    """Wind vector at height z, m/s: the reference wind times a polynomial in z/(z + 20 m)."""
     high = max(z, 0.0)
-    share = np.polynomial.polynomial.polyval(high / (high + 10.0), air[6:12])
+    share = np.polynomial.polynomial.polyval(high / (high + 20.0), air[6:12])
     return np.array([air[2] * share, air[3] * share, 0.0])
 
 

@@ -81,9 +81,83 @@ def test_weights_fade_where_a_law_ends() -> None:
     [(0, -1, 0), (180, 1, 0), (90, 0, 1), (270, 0, -1), (45, -0.7071, 0.7071)],
 )
 def test_wind_from_a_direction(comes_from: float, along: float, left: float) -> None:
-    air = worlds.air_of(Conditions(wind_mps=4.0, wind_from_deg=comes_from))
+    air = worlds.air_of(Conditions(wind_mps=4.0, wind_from_deg=comes_from, terrain="uniform"))
     assert air[flight.WIND_X : flight.WIND_Y + 1] == pytest.approx([4 * along, 4 * left], abs=1e-3)
     assert air[flight.WINDY] == 1.0
+
+
+def wind_at(air: np.ndarray, height: float) -> float:
+    share = np.polynomial.polynomial.polyval(height / (height + 20), air[flight.PROFILE : flight.PROFILE + 6])
+    return float(share * np.hypot(air[flight.WIND_X], air[flight.WIND_Y]))
+
+
+@pytest.mark.parametrize("terrain", ["open", "coast", "inhabited"])
+@pytest.mark.parametrize("told_at", [2.0, 10.0])
+def test_wind_by_height(terrain: str, told_at: float) -> None:
+    # Power law moved by one metre, ((z + 1)/11)^a: the wind told at a height is met there, and grows from
+    # there
+    a = load().value(f"wind.exponent_{terrain}")
+    air = worlds.air_of(Conditions(wind_mps=5.0, terrain=terrain, wind_height_m=told_at))
+    assert air[flight.WINDY] == 2.0
+    assert wind_at(air, told_at) == pytest.approx(5.0, rel=1e-12)
+    for z in (0.0, 1.0, 5.0, 10.0, 30.0, 60.0, 120.0):
+        law = 5.0 * ((z + 1) / (told_at + 1)) ** a
+        assert wind_at(air, z) == pytest.approx(law, abs=0.012 * 5 * (11 / (told_at + 1)) ** a)
+
+
+def test_bad_terrain_and_height_are_told() -> None:
+    with pytest.raises(InputError, match="inhabited"):
+        worlds.air_of(Conditions(terrain="moon"))
+    with pytest.raises(InputError, match="by hand"):
+        worlds.air_of(Conditions(wind_height_m=0.0))
+
+
+def test_altitude_sets_pressure_unless_one_is_given() -> None:
+    # ISO 2533: 845.6 hPa at 1500 m
+    assert worlds.at_place(STANDARD, 1500.0).pressure_pa == pytest.approx(84556, rel=1e-3)
+    assert worlds.at_place(STANDARD, 1500.0, sea_level_pa=101325.0).pressure_pa == pytest.approx(
+        84556, rel=1e-3
+    )
+    assert worlds.at_place(STANDARD, 1500.0, station_pa=85000.0).pressure_pa == 85000.0
+    assert worlds.at_place(STANDARD, sea_level_pa=100000.0).pressure_pa == 100000.0
+    assert worlds.at_place(STANDARD) == STANDARD
+
+
+def test_a_sea_level_pressure_under_the_wrong_name_is_refused() -> None:
+    with pytest.raises(InputError, match="pressure-at-sea-level"):
+        worlds.at_place(STANDARD, 1500.0, station_pa=101300.0)
+    with pytest.raises(InputError) as caught:
+        worlds.at_place(STANDARD, 99000.0, station_pa=1013.0, sea_level_pa=101300.0)
+    assert len(caught.value.problems) == 3
+
+
+def test_standard_atmosphere_by_altitude() -> None:
+    # ISO 2533: densities to the 5e-4 by which CIPM-2007 differs for dry air
+    for height, rho in ((0, 1.22500), (500, 1.16727), (1000, 1.11166), (1500, 1.05810), (2000, 1.00655)):
+        assert worlds.air_density(worlds.standard_atmosphere(height)) == pytest.approx(rho, rel=5e-4)
+
+
+def test_turfs_share_their_streams() -> None:
+    soft, firm = worlds.turfs("soft", N, 3), worlds.turfs("firm", N, 3)
+    for column in (ground.TILT, ground.RESTITUTION, ground.ROLLING):
+        assert np.corrcoef(soft[:, column], firm[:, column])[0, 1] > 0.999
+    sloped = worlds.turfs("soft", N, 3, slope=(0.05, -0.02))
+    assert np.all(sloped[:, ground.SLOPE_ALONG] == 0.05)
+    assert np.all(sloped[:, ground.SLOPE_ACROSS] == 0.02)
+    with pytest.raises(InputError, match="bank"):
+        worlds.turfs("soft", slope=(0.5, 0.0))
+
+
+def test_spread_of_the_run() -> None:
+    # No rms of run was found in print: at least +-30 % is carried
+    from fitter import simulate
+    from fitter.physics import engine
+    from fitter.units import MPH
+
+    row = simulate.launch_row(167 * MPH, 10.9, 2686)
+    out = engine.fly(row, worlds.drawn(Conditions(law="naruo-2004"), 512, 1).world)[:, 0]
+    run = out[:, engine.TOTAL] - out[:, engine.CARRY]
+    assert run.std() / run.mean() >= 0.30
 
 
 def test_calm_air_is_calm() -> None:

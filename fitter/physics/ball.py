@@ -36,6 +36,9 @@ SIZE = 22
 LOW_RE = 0.75
 """Below this Re (1e5) drag rises and lift falls, strongly by ball (US 7,238,121; US 6,916,255)."""
 
+EDGE = 0.01
+"""Beyond the upper end of its range of S a law bends into its value 0.01 further on and is held: no kink integrator to stumble over, and not one digit changed inside the range."""
+
 
 @dataclass(frozen=True)
 class Law:
@@ -185,9 +188,10 @@ def vector(
 
 def coefficients(law: Floats, s: ArrayLike, re: ArrayLike) -> tuple[Floats, Floats]:
     """C_D and C_L of a law's vector at S and Re (1e5), plain NumPy, for tables, plots and tests."""
-    s = np.clip(s, law[S_MIN], law[S_MAX])
+    s = np.asarray(np.clip(s, law[S_MIN], law[S_MAX] + 2.0 * EDGE), dtype=np.float64)
+    s = s - np.maximum(s - law[S_MAX], 0.0) ** 2 / (4.0 * EDGE)
     low = np.maximum(0.0, 1.0 - np.asarray(re) / LOW_RE)
-    re = np.clip(re, law[RE_MIN], law[RE_MAX])
+    re = np.asarray(np.clip(re, law[RE_MIN], law[RE_MAX]), dtype=np.float64)
     poly = np.polynomial.polynomial.polyval
     drag = poly(s, law[D0 : D0 + 5]) + poly(re, np.concatenate([[0.0], law[R1 : R1 + 4]]))
     lift = poly(s, law[L0 : L0 + 5]) + law[Q] / re**2
@@ -197,7 +201,9 @@ def coefficients(law: Floats, s: ArrayLike, re: ArrayLike) -> tuple[Floats, Floa
 @inlined
 def drag_lift(s, re, inv_re2, c):
     """C_D and C_L for a local tuple of coefficients; the kernels' copy of `coefficients`."""
-    s = min(max(s, c[15]), c[16])
+    s = min(max(s, c[15]), c[16] + 2.0 * EDGE)
+    over = max(s - c[16], 0.0)
+    s -= over * over * (0.25 / EDGE)
     low = max(0.0, 1.0 - re * (1.0 / LOW_RE))
     re = min(max(re, c[17]), c[18])
     inv_re2 = min(max(inv_re2, 1.0 / (c[18] * c[18])), 1.0 / (c[17] * c[17]))

@@ -34,7 +34,7 @@ TASK = 4096
 
 
 @kernel
-def _land(launch, fly, turf, out, lanes):
+def _land(launch, fly, law, air, turf, out, lanes):
     """Turn starts and landings of a block into result rows."""
     for i in range(lanes):
         start, end = launch[i], fly[i]
@@ -43,7 +43,7 @@ def _land(launch, fly, turf, out, lanes):
         c = -math.sin(start[4]) * end[7]
         dx, dy = 0.0, 0.0
         if end[2] > 0.0:
-            dx, dy = run_out(end[4], end[5], end[6], a, b, c, turf)
+            dx, dy = run_out(end[4], end[5], end[6], a, b, c, turf, law, air[0])
         out[i, 0] = end[0]
         out[i, 1] = end[1]
         out[i, 2] = end[0] + dx
@@ -70,7 +70,7 @@ def _fly_rows(launch, law, air, turf, out, first, last, b, done, t_now, start, f
             for k in range(5):
                 start[i, k] = launch[row, k]
         flight_block(start, law, air, b, done, t_now, fly)
-        _land(start, fly, turf, out[base : base + lanes], lanes)
+        _land(start, fly, law, air, turf, out[base : base + lanes], lanes)
 
 
 @kernel
@@ -113,7 +113,7 @@ def _strike_rows(
             start[i, 3] *= residual[s, 3]
             start[i, 4] += residual[s, 4]
         flight_block(start, law, air, b, done, t_now, fly)
-        _land(start, fly, turf, rows, lanes)
+        _land(start, fly, law, air, turf, rows, lanes)
         for i in range(lanes):
             j = at + i
             for k in range(16):
@@ -168,6 +168,7 @@ def air_vector(
     wind_to: tuple[float, float] = (0.0, 0.0),
     profile: Floats | None = None,
     landing_height: float = 0.0,
+    step: float = flight.STEP,
 ) -> Floats:
     """Air as the kernels take it.
 
@@ -180,14 +181,18 @@ def air_vector(
     wind_to : (float, float)
         Where the wind blows to: along the target line and to the left, m/s, at the reference height.
     profile : ndarray of 6, optional
-        Wind over its reference value, polynomial in z/(z + 10 m); uniform when silent.
+        Wind over its reference value, see `air.wind_profile`; uniform when silent.
     landing_height : float
         Height of the landing over the tee, m.
+    step : float
+        Longest step of the integrator, s.
     """
     out = np.zeros(flight.AIR)
     out[: flight.WINDY] = density, viscosity / density, *wind_to, landing_height
-    out[flight.WINDY] = float(wind_to != (0.0, 0.0))
-    out[flight.PROFILE :] = (1.0, 0, 0, 0, 0, 0) if profile is None else profile
+    if wind_to != (0.0, 0.0):
+        out[flight.WINDY] = 1.0 if profile is None else 2.0
+    out[flight.PROFILE : flight.LONG_STEP] = (1.0, 0, 0, 0, 0, 0) if profile is None else profile
+    out[flight.LONG_STEP] = step
     return out
 
 
@@ -309,7 +314,7 @@ def prepare() -> None:
     law = ball.vector(ball.LAWS["naruo-2004"], np.zeros(1))
     model = np.zeros((1, impact.MODEL))
     model[:, [impact.COR, impact.ET_OVER, impact.FRICTION]] = 0.8, 1.0, 0.4
-    turf = np.array([[0.3, 0.15, 1.0, 0.8, 1.0]])
+    turf = np.array([[0.3, 0.15, 1.0, 0.8, 1.0, 0, 0, 0]])
     world = World(law, model, turf, air_vector(1.2, 1.8e-5))
     head = np.zeros((1, 1, impact.HEAD))
     head[..., : impact.I_NORMAL_UP] = 0.2, 0.04, 0, 0, 3e-4, 5e-4, 4e-4

@@ -12,7 +12,7 @@ import math
 
 import numpy as np
 
-from fitter.physics.air import GRAVITY
+from fitter.physics.air import GRAVITY, PROFILE_SCALE
 from fitter.physics.ball import INERTIA_FACTOR, MASS, RADIUS, drag_lift
 from fitter.physics.compiled import LANES, inlined, kernel
 
@@ -24,10 +24,12 @@ LAUNCH = 5
 # Air of a call.
 RHO, NU, WIND_X, WIND_Y, LAND_Z, WINDY = 0, 1, 2, 3, 4, 5
 PROFILE = 6
-AIR = 12
+LONG_STEP = 12
+AIR = 13
 """Length of the air's vector: density, kinematic viscosity, wind at the reference height along x and y
-(m/s, where it blows to), height of the landing, 1.0 in wind, and the wind profile as a polynomial of
-degree 5 in z/(z + 10 m)."""
+(m/s, where it blows to), height of the landing, 0.0 in calm air, 1.0 in uniform wind, 2.0 in wind that
+changes with height, the wind profile as a polynomial of degree 5 in z/(z + 20 m), and the longest step
+(s)."""
 
 # What a flight returns.
 CARRY, SIDE, TIME, APEX, VX, VY, VZ, SPIN_END, S_PEAK, RE_LOW = range(10)
@@ -35,8 +37,11 @@ FLIGHT = 10
 """Columns of a flight: carry along the target line and side (right +) in m, time, apex, velocity at the
 landing (x, y left, z), spin there (rad/s), highest S, lowest Re (1e5)."""
 
-STEP = 0.2
+STEP = 0.25
 """Longest step, s; see reference/ for the work-precision study."""
+LOW_STEP, STEP_PER_METRE = 0.5, 0.1
+"""In wind that changes with height a step is this share of the longest at the ground, and grows by so much
+per metre of height: the profile bends most near the ground."""
 LONGEST = 40.0
 """A flight is given up after this many seconds; no launch inside the limits comes near."""
 
@@ -48,7 +53,7 @@ _AREA = math.pi * RADIUS**2
 def _wind_share(z, air):
     """Wind at height z over wind at the reference height."""
     high = max(z, 0.0)
-    q = high / (high + 10.0)
+    q = high / (high + PROFILE_SCALE)
     return air[6] + q * (air[7] + q * (air[8] + q * (air[9] + q * (air[10] + q * air[11]))))
 
 
@@ -63,16 +68,16 @@ def _rates(z, u, v, w, om, ax, ay, az, c, air, windy):
     inv = 1.0 / math.sqrt(v2)
     speed = v2 * inv
     s = om * RADIUS * inv
-    re_of = air[12]
+    re_of = air[13]
     re = speed * re_of
-    inv_re = inv * air[13]
+    inv_re = inv * air[14]
     cd, cl = drag_lift(s, re, inv_re * inv_re, c)
-    kd = air[14] * cd * speed
-    kl = air[14] * cl * speed
+    kd = air[15] * cd * speed
+    kl = air[15] * cl * speed
     du = kl * (ay * w - az * v) - kd * u
     dv = kl * (az * u - ax * w) - kd * v
     dw = kl * (ax * v - ay * u) - kd * w - GRAVITY
-    dom = -air[15] * om * speed
+    dom = -air[16] * om * speed
     return du, dv, dw, dom, s, re
 
 
@@ -168,6 +173,10 @@ def _settle(b, done, left, land_z, t_now, out):
             low = _turn(z0, w0, z1, w1, h)
             out[i, 3] = max(out[i, 3], _hermite(z0, w0, z1, w1, h, low))
         if z1 <= land_z and w1 < 0.0:
+            done[i] = True
+            left -= 1
+            if out[i, 3] <= land_z and land_z > 0.0:
+                continue
             t = _root(z0, w0, z1, w1, h, land_z, low)
             out[i, 0] = _hermite(b[i], b[i + 3 * _L], b[i + 10 * _L], b[i + 13 * _L], h, t)
             out[i, 1] = -_hermite(b[i + _L], b[i + 4 * _L], b[i + 11 * _L], b[i + 14 * _L], h, t)
@@ -177,8 +186,6 @@ def _settle(b, done, left, land_z, t_now, out):
                 out[i, 4 + k] = before + t * (after - before)
             out[i, 8] = b[i + 18 * _L]
             out[i, 9] = b[i + 19 * _L]
-            done[i] = True
-            left -= 1
     return left
 
 
@@ -199,7 +206,7 @@ def flight_block(launch, law, air, b, done, t_now, out):
     t_now : float64[64]
         Scratch, so that nothing is allocated here.
     out : float64[64, 10]
-        See `FLIGHT`; carry 0 and time 0 for a ball that never rises.
+        See `FLIGHT`; carry 0 and time 0 for a ball that never rises, or never to the landing's height.
     """
     c = (
         law[0],
@@ -239,13 +246,16 @@ def flight_block(launch, law, air, b, done, t_now, out):
         air[9],
         air[10],
         air[11],
+        air[12],
         re_of,
         1.0 / re_of,
         half,
         half * law[21] / INERTIA_FACTOR,
     )
     windy = air[5] != 0.0
-    land_z = air[4]
+    sheared = air[5] > 1.5
+    land_z, longest = air[4], air[12]
+    at_ground = LOW_STEP * longest if sheared else longest
     left = _L
     for i in range(_L):
         speed, up, right = launch[i, 0], launch[i, 1], launch[i, 2]
@@ -264,7 +274,7 @@ def flight_block(launch, law, air, b, done, t_now, out):
         b[i + 9 * _L] = -math.sin(launch[i, 4])
         b[i + 18 * _L] = 0.0
         b[i + 19 * _L] = 1e9
-        b[i + 20 * _L] = STEP
+        b[i + 20 * _L] = at_ground
         t_now[i] = 0.0
         for k in range(FLIGHT):
             out[i, k] = 0.0
@@ -276,7 +286,7 @@ def flight_block(launch, law, air, b, done, t_now, out):
         if done[i]:
             left -= 1
     steps = 0
-    while left > 0 and steps < LONGEST / STEP:
+    while left > 0 and steps * at_ground < LONGEST:
         if windy:
             _advance(b, c, a, True)
         else:
@@ -287,6 +297,10 @@ def flight_block(launch, law, air, b, done, t_now, out):
         for k in range(7):
             for i in range(_L):
                 b[i + k * _L] = b[i + (10 + k) * _L]
+        if sheared:
+            for i in range(_L):
+                share = LOW_STEP + STEP_PER_METRE * max(b[i + 2 * _L], 0.0)
+                b[i + 20 * _L] = longest * min(1.0, share)
         steps += 1
 
 

@@ -46,6 +46,9 @@ def test_ten_mph_of_wind(wind_from: float, low: float, high: float) -> None:
     # -17, +11 to +14
     calm = simulate.fly(170 * MPH, 10.5, 2600).carry_m
     windy = simulate.fly(
-        170 * MPH, 10.5, 2600, conditions=Conditions(wind_mps=10 * MPH, wind_from_deg=wind_from)
+        170 * MPH,
+        10.5,
+        2600,
+        conditions=Conditions(wind_mps=10 * MPH, wind_from_deg=wind_from, terrain="uniform"),
     ).carry_m
     assert low <= (windy - calm) / YARD <= high

@@ -28,20 +28,23 @@ def launches(box: np.ndarray, seed: int) -> np.ndarray:
 
 
 @pytest.mark.parametrize(
-    ("box", "wind", "limit"),
+    ("box", "wind", "terrain", "limit"),
     [
-        pytest.param(CORE, 0.0, CORE_YD, id="core calm"),
-        pytest.param(CORE, 15.0, WIDE_YD, id="core wind"),
-        pytest.param(WIDE, 0.0, WIDE_YD, id="wide calm"),
-        pytest.param(WIDE, 15.0, WIDE_YD, id="wide wind"),
+        pytest.param(CORE, 0.0, "uniform", CORE_YD, id="core calm"),
+        pytest.param(CORE, 15.0, "uniform", CORE_YD, id="core wind"),
+        pytest.param(CORE, 10.0, "open", CORE_YD, id="core wind by height"),
+        pytest.param(CORE, 8.0, "inhabited", CORE_YD, id="core wind over houses"),
+        pytest.param(WIDE, 0.0, "uniform", WIDE_YD, id="wide calm"),
+        pytest.param(WIDE, 15.0, "uniform", WIDE_YD, id="wide wind"),
+        pytest.param(WIDE, 10.0, "open", WIDE_YD, id="wide wind by height"),
     ],
 )
-def test_against_dop853(box: np.ndarray, wind: float, limit: float) -> None:
+def test_against_dop853(box: np.ndarray, wind: float, terrain: str, limit: float) -> None:
     # SciPy solve_ivp, DOP853, rtol = atol = 1e-10 (Hairer, Norsett & Wanner)
     rows = launches(box, 11)
     worst: dict[str, float] = {}
     for direction in (0.0, 135.0) if wind else (0.0,):
-        drawn = worlds.central(Conditions(wind_mps=wind, wind_from_deg=direction))
+        drawn = worlds.central(Conditions(wind_mps=wind, wind_from_deg=direction, terrain=terrain))
         found = engine.fly(rows, drawn.world)
         for k, name in enumerate(drawn.names):
             for row, out in zip(rows, found[k], strict=True):

@@ -1,6 +1,7 @@
 """Shapes and monotony of the air; the figures stand in tests/against."""
 
 import numpy as np
+import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -34,3 +35,15 @@ def test_shapes_broadcast() -> None:
 def test_a_place_at_sea_level_keeps_its_pressure() -> None:
     assert float(air.station_pressure(0.0, 99000.0)) == 99000.0
     assert float(air.standard_temperature(0.0)) == 15.0
+
+
+def test_wind_profile_fits_its_power_law() -> None:
+    # The law that it stands for, ((z + 1)/11)^a (closed form): 0.003 of v_10 for a = 1/7, 0.01 for 0.34, to
+    # 150 m
+    z = np.linspace(0, 150, 600)
+    for exponent, room in ((1 / 7, 0.003), (0.16, 0.0035), (0.34, 0.010)):
+        share = np.polynomial.polynomial.polyval(z / (z + air.PROFILE_SCALE), air.wind_profile(exponent))
+        assert np.max(np.abs(share - ((z + 1) / 11) ** exponent)) < room
+        assert np.polynomial.polynomial.polyval(10 / 30, air.wind_profile(exponent)) == pytest.approx(
+            1.0, abs=1e-12
+        )

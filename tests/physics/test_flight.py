@@ -97,3 +97,12 @@ def test_landing_on_a_plateau_and_in_a_valley() -> None:
     gained = lower[:, engine.CARRY] - level[:, engine.CARRY]
     assert np.all(gained < 10 / np.tan(level[:, engine.DESCENT]))
     assert np.all(gained > 10 / np.tan(lower[:, engine.DESCENT]))
+
+
+def test_a_landing_that_is_too_high_is_never_reached() -> None:
+    air = CENTRAL.air.copy()
+    air[flight.LAND_Z] = 60.0
+    out = engine.fly(row(167, 10.9, 2686), engine.World(CENTRAL.law, CENTRAL.model, CENTRAL.turf, air))
+    assert np.all(out[..., engine.TIME] == 0.0)
+    assert np.all(out[..., engine.TOTAL] == 0.0)
+    assert np.all((out[..., engine.APEX] > 20.0) & (out[..., engine.APEX] < 60.0))
