@@ -13,6 +13,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -37,7 +38,8 @@ LOW_RE = 0.75
 """Below this Re (1e5) drag rises and lift falls, strongly by ball (US 7,238,121; US 6,916,255)."""
 
 EDGE = 0.01
-"""Beyond the upper end of its range of S a law bends into its value 0.01 further on and is held: no kink integrator to stumble over, and not one digit changed inside the range."""
+"""Beyond the upper end of its range of S a law bends into its value 0.01 further on and is held there: no
+kink for an integrator, and not one digit changed inside the range."""
 
 
 @dataclass(frozen=True)
@@ -188,13 +190,14 @@ def vector(
 
 def coefficients(law: Floats, s: ArrayLike, re: ArrayLike) -> tuple[Floats, Floats]:
     """C_D and C_L of a law's vector at S and Re (1e5), plain NumPy, for tables, plots and tests."""
-    s = np.asarray(np.clip(s, law[S_MIN], law[S_MAX] + 2.0 * EDGE), dtype=np.float64)
-    s = s - np.maximum(s - law[S_MAX], 0.0) ** 2 / (4.0 * EDGE)
-    low = np.maximum(0.0, 1.0 - np.asarray(re) / LOW_RE)
-    re = np.asarray(np.clip(re, law[RE_MIN], law[RE_MAX]), dtype=np.float64)
-    poly = np.polynomial.polynomial.polyval
-    drag = poly(s, law[D0 : D0 + 5]) + poly(re, np.concatenate([[0.0], law[R1 : R1 + 4]]))
-    lift = poly(s, law[L0 : L0 + 5]) + law[Q] / re**2
+    ratio: Floats = np.clip(np.asarray(s, dtype=np.float64), law[S_MIN], law[S_MAX] + 2.0 * EDGE)
+    ratio = ratio - np.maximum(ratio - law[S_MAX], 0.0) ** 2 / (4.0 * EDGE)
+    number = np.asarray(re, dtype=np.float64)
+    low = np.maximum(0.0, 1.0 - number / LOW_RE)
+    number = np.clip(number, law[RE_MIN], law[RE_MAX])
+    poly: Any = np.polynomial.polynomial.polyval
+    drag = poly(ratio, law[D0 : D0 + 5]) + poly(number, np.concatenate([[0.0], law[R1 : R1 + 4]]))
+    lift = poly(ratio, law[L0 : L0 + 5]) + law[Q] / number**2
     return np.asarray(drag + law[LOW_DRAG] * low), np.asarray(lift - law[LOW_LIFT] * low)
 
 
