@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import asdict, dataclass
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -13,6 +13,9 @@ from fitter.assumptions import load
 from fitter.conditions import Conditions
 from fitter.physics import ball, engine, flight, impact
 from fitter.units import DEG, RPM
+
+if TYPE_CHECKING:
+    from fitter.slopes import Slopes
 
 Floats = NDArray[np.float64]
 
@@ -171,13 +174,16 @@ def fly(
         landing_spin_rpm=float(mean[engine.LANDING_SPIN] / RPM),
         air_density_kgm3=worlds.air_density(where),
         laws=laws,
-        notes=tuple(flight_notes(float(mean[engine.TIME]), descent, launch_deg)),
+        notes=tuple(flight_notes(float(mean[engine.TIME]), descent, launch_deg, float(mean[engine.APEX]))),
     )
 
 
-def flight_notes(time_s: float, descent_deg: float, launch_deg: float) -> list[str]:
+def flight_notes(time_s: float, descent_deg: float, launch_deg: float, apex_m: float = 0.0) -> list[str]:
     """Why a flight's numbers may not be trusted."""
     notes = []
+    if time_s <= 0.0 < apex_m:
+        notes.append(f"the ball never reaches the height of the landing (apex {apex_m:.0f} m): carry is 0")
+        return notes
     if time_s <= 0.0:
         notes.append(f"the ball never rises (launch {launch_deg:g} deg): carry is 0")
         return notes
@@ -199,6 +205,7 @@ def strike(
     head: Floats | None = None,
     draws: int = DRAWS,
     seed: int = 1,
+    face_state: str = "dry",
 ) -> Strike:
     """Strike one ball.
 
@@ -214,6 +221,8 @@ def strike(
         The club head; an ordinary one when silent.
     draws, seed : int
         Size and seed of the intervals' sample.
+    face_state : str
+        One of `conditions.FACES`.
 
     Returns
     -------
@@ -222,8 +231,9 @@ def strike(
     angles = np.array([attack_deg, path_deg, face_deg, loft_deg]) * DEG
     deed = np.array([club_speed_mps, *angles, toe_mm * 1e-3, high_mm * 1e-3])
     club = ordinary_head() if head is None else head
-    start = engine.strikes(deed, club, worlds.strike_models()[0])
-    sample = engine.strikes(deed, club, worlds.strike_models(draws, seed))
+    central = worlds.strike_models(face=face_state)[0]
+    start = engine.strikes(deed, club, central)
+    sample = engine.strikes(deed, club, worlds.strike_models(draws, seed, face=face_state))
     low, high = np.quantile(sample, [LOW, HIGH], axis=0)
     scale = np.array([1.0, 1.0 / DEG, 1.0 / DEG, 1.0 / RPM, 1.0 / DEG])
     names = ("ball_speed_mps", "launch_deg", "direction_deg", "spin_rpm", "spin_axis_deg")
@@ -232,7 +242,7 @@ def strike(
         name: (float(min(a, values[name])), float(max(b, values[name])))
         for name, a, b in zip(names, low * scale, high * scale, strict=True)
     }
-    body = engine.bodies(deed, club, worlds.strike_models()[0])
+    body = engine.bodies(deed, club, central)
     notes = ["the ball slides on the face: friction is the limit"] if body[21] else []
     return Strike(
         **values,
@@ -266,3 +276,35 @@ def ordinary_head() -> Floats:
     out[impact.BULGE] = 1e3 / value("head.bulge_mm")
     out[impact.ROLL] = 1e3 / value("head.roll_mm")
     return out
+
+
+def fly_slopes(
+    ball_speed_mps: float,
+    launch_deg: float,
+    spin_rpm: float,
+    direction_deg: float = 0.0,
+    axis_deg: float = 0.0,
+    conditions: Conditions | None = None,
+) -> Slopes:
+    """Slopes of one flight, see `fitter.slopes.fly_slopes`."""
+    from fitter import slopes
+
+    return slopes.fly_slopes(ball_speed_mps, launch_deg, spin_rpm, direction_deg, axis_deg, conditions)
+
+
+def strike_slopes(
+    club_speed_mps: float,
+    attack_deg: float,
+    loft_deg: float,
+    path_deg: float = 0.0,
+    face_deg: float = 0.0,
+    toe_mm: float = 0.0,
+    high_mm: float = 0.0,
+    head: Floats | None = None,
+    conditions: Conditions | None = None,
+) -> Slopes:
+    """Slopes of one strike through its flight, see `fitter.slopes.strike_slopes`."""
+    from fitter import slopes
+
+    where = (path_deg, face_deg, toe_mm, high_mm)
+    return slopes.strike_slopes(club_speed_mps, attack_deg, loft_deg, *where, head, conditions)
