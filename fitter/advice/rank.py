@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 
 from fitter.advice.baseline import baseline
 from fitter.advice.objectives import find
 from fitter.advice.options import TIERS, Option, enumerate_options, present_club
 from fitter.advice.predict import DRAWS, predict
-from fitter.advice.ranking import Ranking, Scored, decide, explain, order, score
+from fitter.advice.ranking import Gain, Ranking, Scored, decide, explain, gains, order, score
 from fitter.assumptions import load
 from fitter.conditions import Conditions
 from fitter.kit.club import Club
@@ -82,7 +82,7 @@ def rank(
         options, out = screen(score(coarse, wanted))
     prediction = predict(options, club, base, where, there, draws, seed, progress)
     scored = score(prediction, wanted)
-    verdict = decide(scored, getattr(prediction, wanted.row), club, wanted)
+    verdict = decide(scored, getattr(prediction, wanted.row), club, wanted, every - 1)
     scored = explain(prediction, scored, wanted, verdict.option)
     aside = int(shots.set_aside.sum())
     notes = [*shots.notices, *base.notes]
@@ -125,3 +125,35 @@ def screen(scored: list[Scored]) -> tuple[tuple[Option, ...], list[Scored]]:
         kept.update(s.option.id for s in inside[:A_TIER])
     out = [replace(s, p_best=0.0, tied=False, screened=True) for s in scored if s.option.id not in kept]
     return tuple(s.option for s in scored if s.option.id in kept), out
+
+
+def compare(
+    shots: Session,
+    present: Club,
+    clubs: Sequence[Club],
+    conditions: Conditions | None = None,
+    draws: int = DRAWS,
+    seed: int = 1,
+) -> list[Gain]:
+    """Carry gain of named clubs against the present one, on the player's own shots.
+
+    Parameters
+    ----------
+    shots : Session
+        Shots of the present club, screened.
+    present : Club
+    clubs : sequence of Club
+    conditions : Conditions, optional
+    draws, seed : int
+
+    Returns
+    -------
+    list of Gain
+        One for each club, m.
+    """
+    where = conditions or Conditions()
+    if shots.hand == "left":
+        where = where.mirrored()
+    options = [Option(present.code, "-", present), *(Option(c.code, "D", c) for c in clubs)]
+    found = predict(options, present, baseline(shots), where, where, draws, seed)
+    return gains(found.carry)[1:]

@@ -282,7 +282,7 @@ def explain(p: Prediction, scored: list[Scored], objective: Objective, named: st
 
 
 def decide(
-    scored: list[Scored], draws: Floats, present: Club, objective: Objective, tiers: str = "ABCDE"
+    scored: list[Scored], draws: Floats, present: Club, objective: Objective, looked_at: int
 ) -> Verdict:
     """Change, test or keep.
 
@@ -299,8 +299,8 @@ def decide(
         Values of the objective, in the order of scored.
     present : Club
     objective : Objective
-    tiers : str
-        Order of preference.
+    looked_at : int
+        Options in all, those of the first look included.
     """
     a = load()
     rows = range(1, len(scored))
@@ -318,7 +318,7 @@ def decide(
             min(
                 alike,
                 key=lambda i: (
-                    tiers.index(scored[i].option.tier),
+                    "ABCDE".index(scored[i].option.tier),
                     scored[i].option.steps(present),
                     -scored[i].value_gain.mean,
                 ),
@@ -340,7 +340,7 @@ def decide(
         return Verdict("keep", None, "Keep the present club: the kit holds nothing else.")
     pick = scored[max(rows, key=lambda i: scored[i].value_gain.mean)]
     text = (
-        f"Keep the present club: the best of {len(rows)} options promises "
+        f"Keep the present club: the best of {looked_at} options promises "
         f"{_yards(pick.value_gain.mean)} of {objective.label}, {_range(pick.value_gain)}, "
         f"and would have to reach {_yards(pick.threshold)} to be worth it."
     )

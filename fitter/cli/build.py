@@ -1,0 +1,144 @@
+"""The command `build`: bench sheet of a club, and what came back from the bench."""
+
+from __future__ import annotations
+
+import argparse
+from typing import TYPE_CHECKING, Any
+
+from fitter.cli import output, surroundings
+from fitter.cli.quantities import maybe
+
+if TYPE_CHECKING:
+    from fitter.kit.club import Club
+    from fitter.kit.inventory import Kit
+
+
+def prepare_parser(parser: argparse.ArgumentParser) -> None:
+    """Add the options of the command."""
+    parser.add_argument("club", metavar="HEAD/SHAFT", help="what is ordered, parts of the kit")
+    parser.add_argument("--kit", required=True, metavar="DIR", help="folder with heads.csv and shafts.csv")
+    parser.add_argument("--length", metavar="X", help="whole club, such as 45.25in")
+    parser.add_argument(
+        "--sleeve", type=float, default=0.0, metavar="DEG", help="loft change of its position"
+    )
+    parser.add_argument("--hit", metavar="CLUB", help="club that the player hit, as for --present of rank")
+    parser.add_argument("--club-speed", metavar="X", help="at which the shaft bends")
+    parser.add_argument(
+        "--check", metavar="CARD", help="card of the built club: read back, predict again if it is out"
+    )
+    parser.add_argument(
+        "--from", dest="log", metavar="LOG", help="session of the present club, to predict again with"
+    )
+    parser.add_argument(
+        "--present", metavar="CLUB", help="club of that session; the one of --hit when silent"
+    )
+    surroundings.add(parser)
+
+
+def run(args: argparse.Namespace) -> int:
+    """Run the command."""
+    length = maybe(args, "length", "club length")
+    speed = maybe(args, "club_speed", "speed")
+    where = surroundings.read(args)
+    from fitter.advice.options import present_club
+    from fitter.kit.bench import build_sheet
+    from fitter.kit.club import from_kit
+    from fitter.kit.inventory import Kit
+    from fitter.units import INCH
+
+    kit = Kit.load(args.kit)
+    ordered = from_kit(kit, args.club, None if length is None else length / INCH, args.sleeve)
+    hit = ordered if args.hit is None else present_club(kit, args.hit)
+    sheet = build_sheet(hit, ordered, speed)
+    result: dict[str, Any] = {
+        "club": sheet.club,
+        "head": sheet.head,
+        "shaft": sheet.shaft,
+        "swing_weight": sheet.swing_weight,
+        "lines": [
+            {
+                "name": line.name,
+                "unit": line.unit,
+                "as_hit": line.as_hit.value,
+                "as_ordered": line.as_ordered.value,
+                "as_ordered_sd": line.as_ordered.sd,
+                "measured": line.as_ordered.measured,
+                "tolerance": line.tolerance,
+            }
+            for line in sheet.lines
+        ],
+        "steps": list(sheet.steps),
+    }  # fmt: skip
+    if args.check is not None:
+        result["check"] = _check(args, kit, ordered, hit, speed, where)
+    if args.json:
+        output.print_json(result)
+        return 0
+    print(text(result))
+    return 0
+
+
+def _check(
+    args: argparse.Namespace, kit: Kit, ordered: Club, hit: Club, speed: float | None, where: Any
+) -> dict[str, Any]:
+    from fitter.kit.card import read_card
+    from fitter.kit.readback import read_back
+
+    found = read_back(ordered, read_card(args.check), speed)
+    result: dict[str, Any] = {"within": found.within, "checks": [vars(c) for c in found.checks]}
+    if found.within or args.log is None:
+        return result
+    from fitter.advice.options import present_club
+    from fitter.advice.rank import compare
+    from fitter.shots import intake
+
+    present = hit if args.present is None else present_club(kit, args.present)
+    session = intake.read(args.log)
+    gains = compare(session, present, [ordered, found.club], where)
+    names = ("as_ordered", "as_built")
+    result["carry_gain_m"] = {
+        n: {"mean": g.mean, "low": g.low, "high": g.high} for n, g in zip(names, gains, strict=True)
+    }
+    return result
+
+
+def text(result: dict[str, Any]) -> str:
+    """Sheet for the bench."""
+    rows = [
+        [
+            line["name"], line["unit"], f"{line['as_hit']:.2f}",
+            f"{line['as_ordered']:.2f}" + ("" if line["measured"] else " ~"),
+            "" if line["tolerance"] is None else f"+-{line['tolerance']:g}", "______",
+        ]
+        for line in result["lines"]
+    ]  # fmt: skip
+    lines = [
+        f"Build {result['club']}, swing weight {result['swing_weight']}",
+        "",
+        output.table(["figure", "unit", "as hit", "as ordered", "tolerance", "as built"], rows, left=2),
+        "~ nobody measured it: gauge before ordering. Order by gauge, not by stamp.",
+        "",
+        *(f"{k}. {step}" for k, step in enumerate(result["steps"], 1)),
+    ]
+    check = result.get("check")
+    if check:
+        rows = [
+            [
+                c["name"],
+                c["unit"],
+                f"{c['ordered']:.2f}",
+                "-" if c["built"] is None else f"{c['built']:.2f}",
+                c["state"],
+            ]
+            for c in check["checks"]
+        ]
+        lines += ["", output.table(["read back", "unit", "ordered", "built", "state"], rows, left=2)]
+        lines.append("Within tolerance." if check["within"] else "OUT of tolerance: see the lines above.")
+        for name, gain in check.get("carry_gain_m", {}).items():
+            d = [output.distance(gain[k], "us") for k in ("mean", "low", "high")]
+            lines.append(f"carry gain {name.replace('_', ' ')}: {d[0]} (80 %: {d[1]} to {d[2]})")
+    lines += [
+        "",
+        "Heat and clamp as the maker says; wear eye protection; never hit a loose or cracked club.",
+    ]
+    return "\n".join(lines)

@@ -1,0 +1,53 @@
+"""Options that name a log, the same for every command that reads one."""
+
+from __future__ import annotations
+
+import argparse
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from fitter.shots.channels import Session
+
+
+def add_log(parser: argparse.ArgumentParser) -> None:
+    """Add the log and how to read it."""
+    parser.add_argument("log", metavar="LOG", help="the session's file")
+    parser.add_argument("--player", metavar="P", help="whose shots, if the file holds several players")
+    parser.add_argument("--hand", choices=("right", "left"), help="if the file does not say")
+    parser.add_argument(
+        "--map", action="append", default=[], metavar="'Header=channel'", help="correct what was understood"
+    )
+    parser.add_argument(
+        "--map-file", metavar="FILE", help="the shop's saved corrections; new ones of --map are saved there"
+    )
+    parser.add_argument(
+        "--set", action="append", default=[], metavar="'KEY=VALUE shots=8-14'",
+        help="say build, ball, intent, tee_mm, ... for the file or some shots",
+    )  # fmt: skip
+    parser.add_argument("--club", metavar="WORDS", help="which club of the file, if not the driver")
+    parser.add_argument("--sheet", metavar="NAME", help="which sheet of a workbook")
+
+
+def arguments(args: argparse.Namespace) -> dict[str, Any]:
+    """Keyword arguments of `fitter.shots.intake.read`."""
+    from fitter.shots import corrections
+
+    pairs = corrections.parse_pairs(args.map)
+    if args.map_file and pairs:
+        corrections.save(args.map_file, pairs)
+    return {
+        "hand": args.hand,
+        "player": args.player,
+        "header_map": pairs or None,
+        "shop_map": args.map_file,
+        "set_": tuple(args.set),
+        "club": args.club,
+        "sheet": args.sheet,
+    }
+
+
+def read_one(args: argparse.Namespace) -> Session:
+    """Read and screen the session of one player."""
+    from fitter.shots import intake
+
+    return intake.read(args.log, **arguments(args))

@@ -1,0 +1,94 @@
+"""Fit a golf driver: from a session's shots to a change that holds up on the course."""
+
+from __future__ import annotations
+
+import argparse
+import os
+import sys
+from collections.abc import Sequence
+from importlib import import_module
+
+from fitter import __version__
+from fitter.cli.quantities import join_negatives
+from fitter.errors import EXIT_DONE, EXIT_INPUT, FitterError
+
+COMMANDS: dict[str, str] = {
+    "rank": "rank changes of head, shaft and set-up for one player's session",
+    "read": "say what a log holds: columns, shots, misreads",
+    "fly": "fly one ball to rest",
+    "strike": "strike one ball",
+    "shaft": "bench figures of a shaft in a club",
+    "build": "bench sheet of a club to build; read a built one back",
+    "kit": "check the shop's kit: errors, and what missing figures cost",
+    "assumptions": "every judged number with its spread, source and standing",
+    "demo": "the main job on the demo data",
+}
+"""Commands, one module each under fitter.cli, and what they do."""
+
+
+def build_parser(only: str | None = None) -> argparse.ArgumentParser:
+    """Parser with every command; only the one that runs gets its options, so that help stays quick."""
+    parser = argparse.ArgumentParser(
+        prog="fitter",
+        description=__doc__,
+        epilog="Warm up, stop on pain, check clubs and net; local rules and licensed practice first.",
+    )
+    parser.add_argument("--version", action="version", version=f"fitter {__version__}")
+    commands = parser.add_subparsers(dest="command", metavar="COMMAND")
+    for name, words in COMMANDS.items():
+        sub = commands.add_parser(name, help=words, description=words[0].upper() + words[1:] + ".")
+        if name == only:
+            sub.add_argument("--json", action="store_true", help="print one JSON object")
+            sub.add_argument(
+                "--units", choices=("us", "metric"), default="us", help="of bare numbers and tables"
+            )
+            import_module(f"fitter.cli.{name}").prepare_parser(sub)
+    return parser
+
+
+def main(argv: Sequence[str] | None = None) -> int:
+    """Run one command.
+
+    Parameters
+    ----------
+    argv : sequence of str, optional
+        Words after the program's name.
+
+    Returns
+    -------
+    int
+        0 done, 2 bad input or usage, 3 the data cannot carry the answer.
+    """
+    words = join_negatives(sys.argv[1:] if argv is None else argv)
+    only = next((w for w in words if w in COMMANDS), None)
+    parser = build_parser(only)
+    try:
+        args = parser.parse_args(words)
+    except SystemExit as stop:
+        return int(stop.code or 0)
+    if args.command is None:
+        parser.print_help(sys.stderr)
+        return EXIT_INPUT
+    try:
+        return int(import_module(f"fitter.cli.{args.command}").run(args) or EXIT_DONE)
+    except FitterError as error:
+        print(error, file=sys.stderr)
+        return error.exit_code
+    except OSError as error:
+        if isinstance(error, BrokenPipeError):
+            raise
+        print(f"{error.filename or 'A file'}: {error.strerror or error}", file=sys.stderr)
+        return EXIT_INPUT
+
+
+def script() -> None:
+    """Entry point: end quietly on Ctrl-C and on a reader that went away."""
+    try:
+        code = main()
+        sys.stdout.flush()
+    except KeyboardInterrupt:
+        code = 130
+    except BrokenPipeError:
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        code = 0
+    sys.exit(code)

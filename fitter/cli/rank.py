@@ -1,0 +1,71 @@
+"""The command `rank`: the main job."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+
+from fitter.cli import output, surroundings
+from fitter.cli.log import add_log, read_one
+
+
+def prepare_parser(parser: argparse.ArgumentParser) -> None:
+    """Add the options of the command."""
+    add_log(parser)
+    parser.add_argument("--kit", required=True, metavar="DIR", help="folder with heads.csv and shafts.csv")
+    parser.add_argument(
+        "--present",
+        required=True,
+        metavar="CLUB",
+        help="CARD.toml, HEAD/SHAFT, HEAD+1/SHAFT (sleeve) or unknown",
+    )
+    parser.add_argument(
+        "--for", dest="objective", default="carry", metavar="OBJECTIVE", help="carry, total or weak"
+    )
+    parser.add_argument("--baseline", metavar="BUILD", help="shots of this build describe the present club")
+    parser.add_argument(
+        "--draws", type=int, default=256, metavar="N", help="draws of what is not known (256)"
+    )
+    parser.add_argument("--seed", type=int, default=1, metavar="N", help="the same seed, the same answer")
+    surroundings.add(parser)
+
+
+def run(args: argparse.Namespace) -> int:
+    """Run the command."""
+    where, there = surroundings.read(args), surroundings.measured_in(args)
+    check_draws(args.draws)
+    from fitter.advice.rank import rank
+    from fitter.kit.inventory import Kit
+    from fitter.shots.settings import baseline
+
+    session = read_one(args)
+    kit = Kit.load(args.kit)
+    if args.baseline is not None:
+        session = session.take(baseline(session, build=args.baseline))
+    warn_of_compiling()
+    ranking = rank(session, kit, args.present, args.objective, where, there, args.draws, args.seed)
+    if args.json:
+        output.print_json(ranking.as_dict() | {"flags": [vars(f) for f in session.flags]})
+        return 0
+    from fitter.cli import ladder
+
+    print(ladder.text(ranking, args.units == "metric"))
+    return 0
+
+
+def check_draws(draws: int) -> None:
+    """Refuse a number of draws that cannot carry an interval or would never end."""
+    from fitter.errors import InputError, Problem
+
+    if not 16 <= draws <= 65536:
+        problem = Problem("--draws", str(draws), "16 to 65536", "256 is enough for most sessions.")
+        raise InputError("That number of draws cannot be used.", [problem])
+
+
+def warn_of_compiling() -> None:
+    """Say once why the first run takes longer."""
+    from fitter.physics.compiled import cache_folder
+
+    folder = cache_folder()
+    if sys.stderr.isatty() and (folder is None or not any(folder.rglob("*.nbi"))):
+        output.tell("Compiling the flight engine once; the next start is quick.")
