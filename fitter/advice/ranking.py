@@ -350,7 +350,8 @@ def decide(
 def _change_text(s: Scored, objective: Objective) -> str:
     return (
         f"Change to {s.option.id}: expect {_yards(s.value_gain.mean)} more {objective.label}, "
-        f"{_range(s.value_gain)}; it is better than the present club with probability {s.p_better:.2f}."
+        f"{_range(s.value_gain)}; it is better than the present club with probability {s.p_better:.2f}"
+        f"{_side(s)}."
     )
 
 
@@ -359,6 +360,12 @@ def _test_text(s: Scored, objective: Objective) -> str:
         f"Test {s.option.id} against the present club: on paper it is {_yards(s.value_gain.mean)} of "
         f"{objective.label}, {_range(s.value_gain)}; that is not sure enough to change."
     )
+
+
+def _side(s: Scored) -> str:
+    if s.offline_sd_change_m is None:
+        return "; direction was not measured"
+    return f", and its side SD changes by {s.offline_sd_change_m / YARD:+.1f} yd"
 
 
 def _yards(metres: float) -> str:

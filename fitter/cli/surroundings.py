@@ -111,7 +111,7 @@ def _build(given: dict[str, Any], units: str, prefix: str) -> Conditions:
     if "pressure" in values and "pressure_at_sea_level" in values:
         problems.append(Problem(prefix + "pressure", "two pressures", "one of the two", "Leave one out."))
     if "pressure_at_sea_level" in values and "altitude" not in values:
-        do = "Say the altitude of the place, or give the station's own pressure with --pressure."
+        do = "Say the place's --altitude, or give the station's own pressure with --pressure."
         problems.append(Problem(prefix + "pressure-at-sea-level", "no altitude", "both", do))
     raise_if(problems, "The conditions cannot be used.")
     return _conditions(values, words_given)
