@@ -202,6 +202,7 @@ def test_a_wet_face_has_less_friction_and_changes_nothing_else() -> None:
     dry, wet = worlds.strike_models(N, 2), worlds.strike_models(N, 2, face="wet")
     assert set(np.flatnonzero(np.any(dry != wet, axis=0)).tolist()) == {impact.FRICTION}
     assert wet[:, impact.FRICTION].mean() < dry[:, impact.FRICTION].mean()
-    assert np.array_equal(worlds.central(Conditions(face="wet")).world.model[0], worlds.strike_models(face="wet")[0])
+    wet_central = worlds.central(Conditions(face="wet")).world.model[0]
+    assert np.array_equal(wet_central, worlds.strike_models(face="wet")[0])
     with pytest.raises(InputError, match="dry, wet"):
         worlds.strike_models(face="muddy")
