@@ -143,6 +143,7 @@ def predict(
     draws: int = DRAWS,
     seed: int = 1,
     progress: Callable[[int, int], None] | None = None,
+    sets_face: str = "unknown",
 ) -> Prediction:
     """Replay the session with every option.
 
@@ -157,12 +158,14 @@ def predict(
     draws, seed : int
     progress : callable, optional
         Called with options done and all options.
+    sets_face : str
+        One of `response.SETS_FACE`.
 
     Returns
     -------
     Prediction
     """
-    changed = changes(options, present, baseline.swing, Response(draws, seed))
+    changed = changes(options, present, baseline.swing, Response(draws, seed, sets_face=sets_face))
     replay = prepare_replay(baseline, changed, conditions, measured_in, draws, seed)
     shape = (draws, len(options))
     rows = {name: np.empty(shape) for name in

@@ -10,8 +10,10 @@ from fitter.advice.objectives import find
 from fitter.advice.options import TIERS, Option, enumerate_options, present_club
 from fitter.advice.predict import DRAWS, predict
 from fitter.advice.ranking import Gain, Ranking, Scored, decide, explain, gains, order, score
+from fitter.advice.response import SETS_FACE
 from fitter.assumptions import load
 from fitter.conditions import Conditions
+from fitter.errors import InputError, Problem
 from fitter.kit.club import Club
 from fitter.kit.inventory import Kit
 from fitter.shots.channels import Session
@@ -36,6 +38,7 @@ def rank(
     draws: int = DRAWS,
     seed: int = 1,
     progress: Callable[[int, int], None] | None = None,
+    sets_face: str = "unknown",
 ) -> Ranking:
     """Rank what could be changed for one player.
 
@@ -55,6 +58,8 @@ def rank(
         Size and seed of the sample: the same seed gives the same answer.
     progress : callable, optional
         Called with options done and all options.
+    sets_face : str
+        How the player sets the face at address: 'soled', by 'eye', or 'unknown' when nobody asked.
 
     Returns
     -------
@@ -68,6 +73,9 @@ def rank(
         If too few shots are left.
     """
     wanted = find(objective)
+    if sets_face not in SETS_FACE:
+        problem = Problem("--sets-face", repr(sets_face), ", ".join(SETS_FACE), "Ask the player.")
+        raise InputError("There is no such way to set the face.", [problem])
     club = present_club(kit, present) if isinstance(present, str) else present
     base = baseline(shots)
     where = conditions or Conditions()
@@ -78,9 +86,9 @@ def rank(
     every = len(options)
     out: list[Scored] = []
     if every * len(base) * draws > SCREEN_ABOVE and draws > SCREEN_DRAWS:
-        coarse = predict(options, club, base, where, there, SCREEN_DRAWS, seed)
+        coarse = predict(options, club, base, where, there, SCREEN_DRAWS, seed, None, sets_face)
         options, out = screen(score(coarse, wanted))
-    prediction = predict(options, club, base, where, there, draws, seed, progress)
+    prediction = predict(options, club, base, where, there, draws, seed, progress, sets_face)
     scored = score(prediction, wanted)
     verdict = decide(scored, getattr(prediction, wanted.row), club, wanted, every - 1)
     scored = explain(prediction, scored, wanted, verdict.option)

@@ -17,10 +17,13 @@ from fitter.advice.options import Option
 from fitter.assumptions import Assumptions, load
 from fitter.kit.club import Club
 from fitter.kit.mechanics import Mechanics, describe
-from fitter.physics import arc, impact
-from fitter.units import DEG
+from fitter.physics import arc, engine, impact
+from fitter.units import DEG, INCH
 
 Floats = NDArray[np.float64]
+
+SETS_FACE = ("unknown", "soled", "eye")
+"""How a player sets the face: not asked, by soling the club, or by squaring the face by eye."""
 
 
 @dataclass(frozen=True)
@@ -40,8 +43,8 @@ class Changes:
 
     Parameters
     ----------
-    delivery : ndarray, shape (draws, options, 7)
-        A factor on club speed, sums on the rest, see `impact.DELIVERY`.
+    delivery : ndarray, shape (draws, options, 8)
+        A factor on club speed, sums on the rest, a factor on the strike's scatter, see `engine.CHANGE`.
     head : ndarray, shape (draws, options, 13)
         See `impact.HEAD`.
     present_head : ndarray, shape (draws, 13)
@@ -67,16 +70,30 @@ class Response:
     players : int
         Players whose mean is predicted: a player's own part of a response shrinks with its root. 1 for the
         player at hand; more to compare with published trials.
+    sets_face : str
+        One of `SETS_FACE`: how the player sets the face at address.
     """
 
-    def __init__(self, n: int, seed: int, assumptions: Assumptions | None = None, players: int = 1) -> None:
-        self.n, self.seed, self.players = n, seed, players
+    def __init__(
+        self,
+        n: int,
+        seed: int,
+        assumptions: Assumptions | None = None,
+        players: int = 1,
+        sets_face: str = "unknown",
+    ) -> None:
+        self.n, self.seed, self.players, self.sets_face = n, seed, players, sets_face
         self.a = assumptions or load()
 
     def draw(self, name: str, low: float = -np.inf, high: float = np.inf) -> Floats:
         """Draw an assumption, shape (n,)."""
         entry = self.a[name]
         return np.asarray(np.clip(entry.value + entry.sd * self.z(name), low, high))
+
+    def face_share(self) -> Floats:
+        """Share of a change of soled face angle that reaches the delivered face, shape (n,)."""
+        names = {"unknown": "response.face", "eye": "response.face_eye", "soled": "response.face_soled"}
+        return self.draw(names[self.sets_face])
 
     def own(self, name: str, code: str) -> Floats:
         """Draw the player's own part of a response to one shaft, shape (n,)."""
@@ -123,13 +140,15 @@ def changes(options: Sequence[Option], present: Club, swing: Swing, response: Re
 
 
 def _club_changes(clubs: Sequence[Club], m: Mechanics, r: Response) -> Floats:
-    """Delivery changes of clubs against the first, shape (n, clubs, 7)."""
+    """Delivery changes of clubs against the first, shape (n, clubs, 8)."""
     n, present = r.n, clubs[0]
-    out = np.zeros((n, len(clubs), impact.DELIVERY))
-    out[..., impact.CLUB_SPEED] = 1.0
+    out = np.zeros((n, len(clubs), engine.CHANGE))
+    out[..., [impact.CLUB_SPEED, engine.SCATTER]] = 1.0
+    per_inch = r.draw("response.scatter_per_inch")
+    given = r.face_share()
     exponent = r.draw("response.inertia_exponent", 0.0)
     radius = r.draw("response.length_radius", 1.0)
-    k_loft, k_face = r.draw("response.loft"), r.draw("response.face")
+    k_loft = r.draw("response.loft")
     shafts = {c.shaft.code: _shaft(c, present, r) for c in reversed(clubs)}
     share = r.draw("response.shaft_loft")
     for i, club in enumerate(clubs):
@@ -144,8 +163,15 @@ def _club_changes(clubs: Sequence[Club], m: Mechanics, r: Response) -> Floats:
         arm = 1.0 + (m.length[:, i] - m.length[:, 0]) / radius
         out[:, i, impact.CLUB_SPEED] = (1.0 + speed) * arm * (m.moi[:, i] / m.moi[:, 0]) ** (-exponent)
         bend = share * (m.lead_slope[:, i] - m.lead_slope[:, 0])
-        out[:, i, impact.LOFT] = k_loft * (m.loft[:, i] - m.loft[:, 0] + slip * DEG) + bend + loft
-        out[:, i, impact.FACE] = k_face * (m.soled_face[:, i] - m.soled_face[:, 0]) + face
+        head_loft = m.loft[:, i] - m.loft[:, 0]
+        if r.sets_face == "soled":
+            # What stays of the soled face was never turned square, and so never became loft.
+            soled = m.soled_loft[:, i] - m.soled_loft[:, 0]
+            head_loft = soled + (1.0 - given) * (head_loft - soled)
+        out[:, i, impact.LOFT] = k_loft * (head_loft + slip * DEG) + bend + loft
+        out[:, i, impact.FACE] = given * (m.soled_face[:, i] - m.soled_face[:, 0]) + face
+        longer = (m.length[:, i] - m.length[:, 0]) / INCH
+        out[:, i, engine.SCATTER] = np.maximum(1.0 + per_inch * longer, 0.5)
     return out
 
 
@@ -173,8 +199,8 @@ def _shaft(club: Club, present: Club, r: Response) -> tuple[Floats, Floats, Floa
 
 
 def _set_up(ball_forward_mm: float, tee_mm: float, swing: Swing, r: Response) -> Floats:
-    """Delivery sums of a moved ball, shape (n, 7): exact arc times what the player leaves of it."""
-    total = np.zeros((r.n, impact.DELIVERY))
+    """Delivery sums of a moved ball, shape (n, 8): exact arc times what the player leaves of it."""
+    total = np.zeros((r.n, engine.CHANGE))
     if ball_forward_mm:
         follow = r.draw("response.ball_follow", 0.0, 1.0)
         moved = arc.forward(

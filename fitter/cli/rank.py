@@ -22,6 +22,12 @@ def prepare_parser(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--for", dest="objective", default="carry", metavar="OBJECTIVE", help="carry, total or weak"
     )
+    parser.add_argument(
+        "--sets-face",
+        default="unknown",
+        metavar="HOW",
+        help="how the player sets the face at address: soled, eye or unknown (ask)",
+    )
     parser.add_argument("--baseline", metavar="BUILD", help="shots of this build describe the present club")
     parser.add_argument(
         "--draws", type=int, default=256, metavar="N", help="draws of what is not known (256)"
@@ -43,7 +49,9 @@ def run(args: argparse.Namespace) -> int:
     if args.baseline is not None:
         session = session.take(baseline(session, build=args.baseline))
     warn_of_compiling()
-    ranking = rank(session, kit, args.present, args.objective, where, there, args.draws, args.seed)
+    ranking = rank(
+        session, kit, args.present, args.objective, where, there, args.draws, args.seed, None, args.sets_face
+    )
     if args.json:
         output.print_json(ranking.as_dict() | {"flags": [vars(f) for f in session.flags]})
         return 0

@@ -29,6 +29,10 @@ RESULT = 16
 angle (rad), the start (m/s, rad, rad, rad/s, rad), highest S and lowest Re (1e5), time (s), speed
 (m/s) and spin (rad/s) at the landing."""
 
+SCATTER = 7
+CHANGE = 8
+"""Columns of a change: those of a delivery, and a factor on the scatter of the strike."""
+
 TASK = 4096
 """Flights in one task of the pool: 3 to 10 ms."""
 
@@ -97,6 +101,10 @@ def _strike_rows(
     """Blocks of one draw from deliveries: option o, shot s in lane o * shots + s."""
     shots = base.shape[0]
     count = change.shape[0] * shots
+    toe, high = 0.0, 0.0
+    for s in range(shots):
+        toe += base[s, 5] / shots
+        high += base[s, 6] / shots
     for block in range(first, last):
         at = block * 64
         lanes = min(64, count - at)
@@ -106,6 +114,8 @@ def _strike_rows(
             deed[0] = base[s, 0] * change[o, 0]
             for k in range(1, 7):
                 deed[k] = base[s, k] + change[o, k]
+            deed[5] += (change[o, 7] - 1.0) * (base[s, 5] - toe)
+            deed[6] += (change[o, 7] - 1.0) * (base[s, 6] - high)
             strike(deed, head[o], model, start[i])
             start[i, 0] *= residual[s, 0]
             start[i, 1] += residual[s, 1]
@@ -247,8 +257,9 @@ def strike_to_rest(
     ----------
     base : ndarray, shape (shots, 7) or (draws, shots, 7)
         Deliveries, see `impact.DELIVERY`.
-    change : ndarray, shape (draws, options, 7)
-        What an option changes: a factor on the club speed, sums on the rest.
+    change : ndarray, shape (draws, options, 7) or (draws, options, 8)
+        What an option changes: a factor on the club speed, sums on the rest; last, a factor on the scatter of
+        the strike about its mean, 1 when silent.
     head : ndarray, shape (draws, options, 13)
         See `impact.HEAD`.
     residual : ndarray, shape (draws, shots, 5)
@@ -265,7 +276,9 @@ def strike_to_rest(
     """
     draws, options, shots = len(world), change.shape[1], base.shape[-2]
     deeds = _block(base, (draws, shots, impact.DELIVERY))
-    deltas = _block(change, (draws, options, impact.DELIVERY))
+    if change.shape[-1] == impact.DELIVERY:
+        change = np.concatenate([change, np.ones((*change.shape[:-1], 1))], axis=-1)
+    deltas = _block(change, (draws, options, CHANGE))
     heads = _block(head, (draws, options, impact.HEAD))
     extra = _block(residual, (draws, shots, flight.LAUNCH))
     out = np.empty((draws, options, shots, RESULT))
