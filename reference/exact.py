@@ -94,3 +94,12 @@ def land(launch: Floats, law: Floats, air: Floats, rtol: float = 1e-10, method: 
         velocity=end[3:6],
         spin=float(end[6]),
     )
+
+
+def spin_after(launch: Floats, law: Floats, air: Floats, seconds: float) -> float:
+    """Spin (rad/s) of a straight flight after some seconds, rtol 1e-9."""
+    speed, up, _, spin, _ = launch
+    axis = np.array([0.0, -1.0, 0.0])
+    start = np.array([0.0, 0.0, 0.0, speed * np.cos(up), 0.0, speed * np.sin(up), spin])
+    run = solve_ivp(rates, (0.0, seconds), start, "DOP853", args=(axis, law, air), rtol=1e-9, atol=1e-9)
+    return float(run.y[6, -1])
