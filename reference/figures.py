@@ -2,8 +2,8 @@
 
 Columns: id, section, quantity, inputs, value, unit, room, letter, citation, counts, remark. `value` is a
 number or a published range `low..high` (an end may be empty). `room` is what the model may depart from it: a
-number in the unit, or a share such as `5%`. `counts` says whether the row enters the share of agreement: R and
-Q rows do unless they are left out by name. `remark` explains a miss, an exclusion or what is left open.
+number in the unit, or a share such as `5%`. `counts` says whether the row enters the share of agreement: R
+and Q rows do unless they are left out by name. `remark` explains a miss, an exclusion or what is left open.
 """
 
 from __future__ import annotations
