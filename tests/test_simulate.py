@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 import fitter
 from fitter import simulate
 from fitter.conditions import Conditions
-from fitter.units import DEG, MPH
+from fitter.units import DEG, MPH, YARD
 
 
 def test_public_names() -> None:
@@ -115,3 +115,29 @@ def test_a_straight_strike_with_a_straight_head_is_nearly_straight() -> None:
     opened = simulate.strike(50.0, 0.0, 13.0, face_deg=4.0)
     assert opened.direction_deg > out.direction_deg
     assert opened.spin_axis_deg > out.spin_axis_deg
+
+
+def test_slopes_of_a_flight_match_the_published_sizes() -> None:
+    # Computed with the three laws at 170 mph, 10.5 deg, 2600 rpm (C): 1.9-2.3 yd per mph, 3.0-3.75 yd per
+    # deg, -0.3 to +1.3 yd per 100 rpm, about 1.0 yd per 1 % of density; the low-Re spread adds a little.
+    found = simulate.fly_slopes(170 * MPH, 10.5, 2600)
+    by = {s["cause"]: s for s in found.as_dict()["slopes"]}
+    for cause, low, high, room in (
+        ("ball speed", 1.9, 2.3, 0.1),
+        ("launch", 3.0, 3.75, 0.2),
+        ("spin", -0.3, 1.3, 0.2),
+        ("air density", -1.1, -0.9, 0.1),
+    ):
+        assert by[cause]["carry_low_m"] / YARD > low - room
+        assert by[cause]["carry_high_m"] / YARD < high + room
+    assert not by["spin"]["agreed"]
+    assert by["ball speed"]["agreed"]
+    assert "signs differ" in found.text("us")
+
+
+def test_slopes_of_a_strike_speak_of_lofts_that_the_laws_judge_differently() -> None:
+    found = simulate.strike_slopes(113 * MPH, -1.0, 13.0)
+    by = {s["cause"]: s for s in found.as_dict()["slopes"]}
+    assert by["club speed"]["carry_m"] > 0
+    assert by["attack"]["carry_m"] > 0
+    assert not by["dynamic loft"]["agreed"]

@@ -50,7 +50,7 @@ def run(args: argparse.Namespace) -> int:
 
     deed = (v["club_speed"], v["attack"], v["loft"], v["path"], v["face"], v["toe"] * 1e3, v["high"] * 1e3)
     club = head_row(args)
-    hit = simulate.strike(*deed, head=club)
+    hit = simulate.strike(*deed, head=club, face_state=where.face)
     slopes = simulate.strike_slopes(*deed, head=club, conditions=where) if args.slopes else None
     if args.json:
         result = hit.as_dict()

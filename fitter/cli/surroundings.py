@@ -51,6 +51,7 @@ def add(parser: argparse.ArgumentParser) -> None:
     group.add_argument(
         "--law", metavar="NAME", help="one aerodynamic law (standard: the blend of the modern ones)"
     )
+    group.add_argument("--face-state", metavar="NAME", help="face and ball at the strike: dry or wet (worn)")
     group.add_argument(
         "--measured-in",
         metavar="'KEY=VALUE ...'",
@@ -66,14 +67,16 @@ def read(args: argparse.Namespace) -> Conditions:
     InputError
         If a quantity does not read or is out of its limits.
     """
-    return _build({n: getattr(args, n) for n in (*_NUMBERS, "turf", "terrain", "law")}, args.units, "--")
+    return _build(
+        {n: getattr(args, n) for n in (*_NUMBERS, "turf", "terrain", "law", "face_state")}, args.units, "--"
+    )
 
 
 def measured_in(args: argparse.Namespace) -> Conditions | None:
     """Conditions of the session, or None when they are the same."""
     if args.measured_in is None:
         return None
-    known = (*_NUMBERS, "turf", "terrain", "law")
+    known = (*_NUMBERS, "turf", "terrain", "law", "face_state")
     given: dict[str, Any] = dict.fromkeys(known)
     problems: list[Problem] = []
     for word in shlex.split(args.measured_in):
@@ -106,7 +109,7 @@ def _build(given: dict[str, Any], units: str, prefix: str) -> Conditions:
         if not low <= value <= high:
             problems.append(Problem(where, text, words, "Check the number and its unit."))
         values[name] = value
-    words_given = {n: given[n] for n in ("turf", "terrain", "law") if given[n] is not None}
+    words_given = {n: given[n] for n in ("turf", "terrain", "law", "face_state") if given[n] is not None}
     problems += _words(words_given, prefix)
     if "pressure" in values and "pressure_at_sea_level" in values:
         problems.append(Problem(prefix + "pressure", "two pressures", "one of the two", "Leave one out."))
@@ -128,13 +131,17 @@ def _words(given: dict[str, str], prefix: str) -> list[Problem]:
         "turf": lambda c: world.turfs(c.turf),
         "law": world.law_names,
         "terrain": world.air_of,
+        "face_state": lambda c: world.strike_models(face=c.face),
     }
     for name, text in given.items():
+        field = "face" if name == "face_state" else name
         try:
             # A wind makes the terrain count.
-            checks[name](replace(Conditions(wind_mps=1.0), **{name: text}))  # type: ignore[arg-type]
+            checks[name](replace(Conditions(wind_mps=1.0), **{field: text}))  # type: ignore[arg-type, no-untyped-call]
         except FitterError as error:
-            problems += [Problem(prefix + name, p.found, p.allowed, p.do) for p in error.problems]
+            problems += [
+                Problem(prefix + name.replace("_", "-"), p.found, p.allowed, p.do) for p in error.problems
+            ]
     return problems
 
 
@@ -142,6 +149,8 @@ def _conditions(values: dict[str, float], words: dict[str, str]) -> Conditions:
     from fitter.physics import air
 
     fields: dict[str, Any] = dict(words)
+    if "face_state" in fields:
+        fields["face"] = fields.pop("face_state")
     names = {
         "temperature": "temperature_c",
         "humidity": "humidity",

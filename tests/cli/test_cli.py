@@ -60,6 +60,15 @@ def test_a_head_of_the_kit_is_struck(capsys: Capture) -> None:
     assert heavy["ball_speed_mps"] > light["ball_speed_mps"]
 
 
+def test_slopes_are_printed_for_people_and_machines(capsys: Capture) -> None:
+    for words in (FLY, STRIKE):
+        assert result([*words, "--slopes"], capsys)["slopes"]
+        code, out, _ = run([*words, "--slopes"], capsys)
+        assert code == 0
+        assert "one more of" in out
+        assert max(map(len, out.splitlines())) <= 100
+
+
 def test_bare_numbers_follow_the_units_in_force(capsys: Capture) -> None:
     us = result(["fly", "--ball-speed", "167", "--launch", "10.9", "--spin", "2686"], capsys)
     metric = result(["fly", "--units", "metric", "--ball-speed", str(167 * MPH), *FLY[3:]], capsys)

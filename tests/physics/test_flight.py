@@ -106,3 +106,43 @@ def test_a_landing_that_is_too_high_is_never_reached() -> None:
     assert np.all(out[..., engine.TIME] == 0.0)
     assert np.all(out[..., engine.TOTAL] == 0.0)
     assert np.all((out[..., engine.APEX] > 20.0) & (out[..., engine.APEX] < 60.0))
+
+
+@given(
+    st.floats(20, 230),
+    st.floats(-20, 60),
+    st.floats(0, 12000),
+    st.floats(-45, 45),
+    st.floats(-90, 90),
+    st.floats(0, 25),
+    st.floats(0, 360),
+    st.floats(0, 3000),
+)
+def test_the_whole_input_box_is_finite(
+    speed: float,
+    launch: float,
+    spin: float,
+    side: float,
+    tilt: float,
+    wind: float,
+    comes_from: float,
+    altitude: float,
+) -> None:
+    where = worlds.at_place(Conditions(wind_mps=wind, wind_from_deg=comes_from), altitude)
+    out = engine.fly(row(speed, launch, spin, side, tilt), worlds.central(where).world)
+    assert np.isfinite(out).all()
+    if launch <= 0:
+        assert not out[..., [engine.CARRY, engine.TIME, engine.TOTAL]].any()
+
+
+@given(st.floats(150, 190), st.floats(9, 15), st.floats(2000, 3500), st.floats(2, 8))
+def test_a_head_wind_shortens_and_thin_air_lengthens_a_drive(
+    speed: float, launch: float, spin: float, wind: float
+) -> None:
+    # Inside this box alone: outside physics allows the opposite (too much or too little lift).
+    start = row(speed, launch, spin)
+    calm = engine.fly(start, CENTRAL)[:, 0, engine.CARRY]
+    head = engine.fly(start, worlds.central(Conditions(wind_mps=wind)).world)[:, 0, engine.CARRY]
+    thin = engine.fly(start, worlds.central(worlds.at_place(STANDARD, 1000.0)).world)[:, 0, engine.CARRY]
+    assert (head < calm).all()
+    assert (thin > calm).all()
