@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import asdict, dataclass
 from typing import TYPE_CHECKING, Any
 
@@ -257,7 +258,7 @@ def spin_loft(attack_deg: float, loft_deg: float, path_deg: float = 0.0, face_de
     """Angle between the face normal and the club's velocity at the face centre, deg."""
     a, l, turn = attack_deg * DEG, loft_deg * DEG, (face_deg - path_deg) * DEG
     cosine = np.cos(a) * np.cos(l) * np.cos(turn) + np.sin(a) * np.sin(l)
-    return float(np.degrees(np.arccos(np.clip(cosine, -1.0, 1.0))))
+    return math.degrees(math.acos(min(1.0, max(-1.0, cosine))))
 
 
 def ordinary_head() -> Floats:

@@ -76,7 +76,9 @@ def main() -> None:
         print(lines[-1], flush=True)
     from fitter.physics import flight
 
-    chosen = f"Chosen: {flight.STEP:g} s. At 0.3 s the checks against DOP853 still pass with less room; 0.4 s fails."
+    chosen = (
+        f"Chosen: {flight.STEP:g} s. At 0.3 s the checks against DOP853 pass with less room; 0.4 s fails."
+    )
     lines += ["", chosen, ""]
     OUT.write_text("\n".join(lines), encoding="utf-8")
 

@@ -205,12 +205,16 @@ def replay_part(replay: Replay, changed: Changes, part: slice) -> tuple[Pattern,
         replay.residual,
         replay.drawn.world,
     )
+    return finished(replay, out), out
+
+
+def finished(replay: Replay, out: Floats) -> Pattern:
+    """Pattern of raw results (draws, options, shots, 16), each shot's own residual added."""
     rest = replay.finish[:, None]
-    pattern = Pattern(
+    return Pattern(
         carry=np.maximum(out[..., engine.CARRY] + rest[..., 0], 0.0),
         total=np.maximum(out[..., engine.TOTAL] + rest[..., 1], 0.0),
         carry_side=out[..., engine.SIDE] + rest[..., 2],
         total_side=out[..., engine.TOTAL_SIDE] + rest[..., 2],
         weights=replay.weights,
     )
-    return pattern, out

@@ -9,8 +9,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from fitter.advice.objectives import Objective, Pattern
-from fitter.advice.predict import Prediction, Replay, replay_part
+from fitter.advice.objectives import Objective
+from fitter.advice.predict import Prediction, Replay, finished, replay_part
 from fitter.physics import engine, flight
 
 Floats = NDArray[np.float64]
@@ -105,13 +105,6 @@ def _worth(replay: Replay, starts: Floats, objective: Objective) -> Floats:
     draws, sets, shots, _ = starts.shape
     out = engine.fly(starts.reshape(draws, sets * shots, flight.LAUNCH), replay.drawn.world)
     out = out.reshape(draws, sets, shots, engine.RESULT)
-    rest = replay.finish[:, None]
-    pattern = Pattern(
-        carry=np.maximum(out[..., engine.CARRY] + rest[..., 0], 0.0),
-        total=np.maximum(out[..., engine.TOTAL] + rest[..., 1], 0.0),
-        carry_side=out[..., engine.SIDE] + rest[..., 2],
-        total_side=out[..., engine.TOTAL_SIDE] + rest[..., 2],
-        weights=replay.weights,
-    )
+    pattern = finished(replay, out)
     rows = [pattern.row(objective.row).mean(axis=0), pattern.mean("carry").mean(axis=0)]
     return np.stack(rows, axis=-1)

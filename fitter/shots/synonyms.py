@@ -26,7 +26,7 @@ SYNONYMS: dict[str, str] = {
         "face, face angle, club face, face to target, club face angle, face direction, face at impact"
     ),
     "dynamic_loft_deg": (
-        "dynamic loft, delivered loft, loft at impact, impact loft, effective loft, dyn loft"
+        "dynamic loft, delivered loft, loft at impact, impact loft, effective loft, club loft at impact"
     ),
     "strike_toe_mm": (
         "strike toe, toe, impact toe, toe strike, horizontal impact, strike horizontal, "

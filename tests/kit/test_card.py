@@ -86,7 +86,7 @@ def test_all_faults_of_a_card_come_at_once() -> None:
     with pytest.raises(InputError) as caught:
         card_club(
             {
-                "measured": {"lenght_in": 45, "loft_deg": "x", "swing_weight": "Q9", "head_mass_g": 2000},
+                "measured": {"lenght_in": 45, "swing_weight": "Q9", "loft_deg": "x", "head_mass_g": 2000},
                 "stamped": 3,
                 "sleeve_deg": "a",
                 "place": "toe",
