@@ -130,7 +130,10 @@ def _turn(f0, g0, f1, g1, h):
     c = h * g0
     b = 2.0 * (3.0 * d - h * (2.0 * g0 + g1))
     a = 3.0 * (h * (g0 + g1) - 2.0 * d)
-    return 2.0 * c / (math.sqrt(max(b * b - 4.0 * a * c, 0.0)) - b)
+    under = math.sqrt(max(b * b - 4.0 * a * c, 0.0)) - b
+    # A climb of nothing has its top at the start of the step.
+    top = 2.0 * c / under if under > 0.0 else 0.0
+    return top if 0.0 <= top <= 1.0 else 0.0
 
 
 @inlined
