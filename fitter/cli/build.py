@@ -102,12 +102,24 @@ def _check(
     return result
 
 
+def _label(name: str) -> str:
+    """Name of a figure without its unit."""
+    return name.rpartition("_")[0].replace("_", " ")
+
+
+def _figure(name: str, value: float) -> str:
+    """Figure for people: a face is open or closed, never signed."""
+    if name != "face_angle_deg" or abs(value) < 0.005:
+        return f"{value:.2f}"
+    return f"{abs(value):.2f} {'open' if value > 0 else 'closed'}"
+
+
 def text(result: dict[str, Any]) -> str:
     """Sheet for the bench."""
     rows = [
         [
-            line["name"], line["unit"], f"{line['as_hit']:.2f}",
-            f"{line['as_ordered']:.2f}" + ("" if line["measured"] else " ~"),
+            _label(line["name"]), line["unit"], _figure(line["name"], line["as_hit"]),
+            _figure(line["name"], line["as_ordered"]) + ("" if line["measured"] else " ~"),
             "" if line["tolerance"] is None else f"+-{line['tolerance']:g}", "______",
         ]
         for line in result["lines"]
@@ -124,10 +136,10 @@ def text(result: dict[str, Any]) -> str:
     if check:
         rows = [
             [
-                c["name"],
+                _label(c["name"]),
                 c["unit"],
-                f"{c['ordered']:.2f}",
-                "-" if c["built"] is None else f"{c['built']:.2f}",
+                _figure(c["name"], c["ordered"]),
+                "-" if c["built"] is None else _figure(c["name"], c["built"]),
                 c["state"],
             ]
             for c in check["checks"]
