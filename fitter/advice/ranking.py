@@ -304,6 +304,11 @@ def decide(
     """
     a = load()
     rows = range(1, len(scored))
+
+    def simplest(i: int) -> tuple[int, int, float]:
+        option = scored[i].option
+        return "ABCDE".index(option.tier), option.steps(present), -scored[i].value_gain.mean
+
     sure = [
         i
         for i in rows
@@ -314,16 +319,7 @@ def decide(
         best = max(sure, key=lambda i: scored[i].value_gain.mean - scored[i].threshold)
         give = a.value("verdict.indifference") * YARD
         alike = [i for i in sure if float((draws[:, best] - draws[:, i]).mean()) <= give]
-        pick = scored[
-            min(
-                alike,
-                key=lambda i: (
-                    "ABCDE".index(scored[i].option.tier),
-                    scored[i].option.steps(present),
-                    -scored[i].value_gain.mean,
-                ),
-            )
-        ]
+        pick = scored[min(alike, key=simplest)]
         if present.known:
             return Verdict("change", pick.option.id, _change_text(pick, objective))
         text = (
@@ -334,7 +330,9 @@ def decide(
     worth = a.value("verdict.information") * YARD
     doubtful = [i for i in rows if scored[i].information >= worth and scored[i].value_gain.mean > 0.0]
     if doubtful:
-        pick = scored[max(doubtful, key=lambda i: scored[i].information)]
+        most = max(scored[i].information for i in doubtful)
+        near = [i for i in doubtful if scored[i].information >= most - 0.5 * worth]
+        pick = scored[min(near, key=simplest)]
         return Verdict("test", pick.option.id, _test_text(pick, objective))
     if not rows:
         return Verdict("keep", None, "Keep the present club: the kit holds nothing else.")
