@@ -1,23 +1,27 @@
-"""Make the demo shop: four invented players, their logs with misreads, six heads, eight shafts.
+"""Make the logs of the demo shop: what four invented players did, as a device with faults wrote it down.
 
-Run as ``python demo_data/make_demo.py [FOLDER]``. The truth behind the logs is not the advisor's: another
-ball law, another mix of the two spin repairs, other restitution and turf, and scatter of its own, so that the
-demo is no mirror. Everything is seeded: the same bytes every time.
+Run as ``python demo_data/make_demo.py [FOLDER]``. The shop's own files (heads.csv, shafts.csv and players.toml)
+are read, not made. The truth behind the logs is not the advisor's: another ball law, another mix
+of the two spin repairs, other restitution, turf and arc, heads that differ from their gauged figures, and
+players who answer a change in their own way. No judged number of the advisor enters, so that the demo is no
+mirror and keeps its bytes. `truths` says what an option would really do, which no log shows.
 """
 
 from __future__ import annotations
 
 import csv
 import sys
+from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
 import numpy as np
 from numpy.typing import NDArray
 
-from fitter import simulate, world
-from fitter.conditions import Conditions
-from fitter.physics import ball, engine, ground, impact
+from fitter import demo
+from fitter.kit.club import Club, from_kit
+from fitter.kit.inventory import Kit
+from fitter.physics import air, arc, ball, engine, ground, impact, pose
 from fitter.units import DEG, MPH, RPM, YARD
 
 Floats = NDArray[np.float64]
@@ -34,95 +38,80 @@ BALL = ball.Law(
 
 
 @dataclass(frozen=True)
-class Player:
-    """Truth of one player: mean and scatter of the delivery, and what the player asks for."""
+class Hidden:
+    """Truth of one player, in a right-handed frame.
 
-    code: str
-    hand: str
+    Parameters
+    ----------
+    shots : int
+    mean, sd : tuple of float
+        Delivery with the present club: club speed mph; attack, path, face, dynamic loft deg; toe, high mm.
+    drift : float
+        mph a shot.
+    loft, face : float
+        Share of a head's loft and of its soled face angle that reaches the delivery.
+    follow : float
+        Share of the arc's geometry that is left when the ball is moved.
+    tee_attack, tee_strike : float
+        Degrees of attack for a cm of tee; share of the tee that reaches the strike's height.
+    """
+
     shots: int
     mean: tuple[float, ...]
     sd: tuple[float, ...]
     drift: float
-    present: str
-    objective: str
-    scene: str
+    loft: float
+    face: float
+    follow: float
+    tee_attack: float
+    tee_strike: float
 
 
-# mean: club mph, attack, path, face, loft (deg), toe, high (mm), in a right-handed frame.
-PLAYERS = (
-    Player(
-        "P1",
-        "right",
-        18,
-        (131.5, 5.8, 2.2, 1.4, 20.0, -1.0, 2.0),
-        (1.6, 1.0, 1.5, 1.9, 1.1, 9.0, 7.0),
-        -0.05,
-        "H4/S2",
-        "total",
-        "trains for speed and hits up, and the new speed does not turn into distance.",
+HIDDEN = {
+    "P1": Hidden(
+        18, (131.5, 5.8, 2.2, 1.4, 20.0, -1.0, 2.0), (1.6, 1.0, 1.5, 1.9, 1.1, 9.0, 7.0), -0.05,
+        loft=0.8, face=0.2, follow=0.4, tee_attack=0.5, tee_strike=0.6,
     ),
-    Player(
-        "P2",
-        "right",
-        15,
-        (88.0, -3.4, -1.0, 0.2, 10.6, -3.0, -3.0),
-        (1.3, 1.1, 1.8, 2.2, 1.2, 10.0, 7.0),
-        0.02,
-        "H1/S1",
-        "carry",
-        "swings steeply and slowly; the ball starts too low to stay up.",
+    "P2": Hidden(
+        15, (89.0, -3.2, -1.0, 0.2, 10.8, -3.0, -3.0), (1.3, 1.1, 1.8, 2.2, 1.2, 10.0, 7.0), 0.02,
+        loft=1.0, face=0.4, follow=0.7, tee_attack=0.8, tee_strike=0.4,
     ),
-    Player(
-        "P3",
-        "left",
-        16,
-        (101.0, 0.5, 1.5, 2.4, 14.2, -11.0, 1.0),
-        (1.3, 1.0, 1.6, 2.2, 1.1, 7.0, 7.0),
-        0.0,
-        "H5/S4",
-        "total",
-        "is left-handed and strikes the heel.",
+    "P3": Hidden(
+        16, (101.0, 0.5, 1.5, 2.4, 14.2, -11.0, 1.0), (1.3, 1.0, 1.6, 2.2, 1.1, 7.0, 7.0), 0.0,
+        loft=0.85, face=0.35, follow=0.5, tee_attack=0.7, tee_strike=0.5,
     ),
-    Player(
-        "P4",
-        "right",
-        16,
-        (104.5, 2.6, 0.5, 0.3, 15.6, 1.0, 4.0),
-        (1.1, 0.8, 1.1, 1.4, 0.8, 7.0, 5.0),
-        0.0,
-        "H3/S5",
-        "carry",
-        "asks whether the present club should go; it is a good one already.",
+    "P4": Hidden(
+        16, (104.5, 2.6, 0.5, 0.3, 15.6, 1.0, 4.0), (1.1, 0.8, 1.1, 1.4, 0.8, 7.0, 5.0), 0.0,
+        loft=0.95, face=0.1, follow=0.3, tee_attack=0.6, tee_strike=0.5,
     ),
-)
-
-HEADS = """head,stamped_loft_deg,loft_deg,loft_sd_deg,face_angle_deg,lie_deg,mass_g,cg_depth_mm,cg_up_mm,moi_vertical_gcm2,moi_heel_toe_gcm2,ct_us,settings,volume_cm3,stock,price
-H1,9,9.4,0.3,0.5,58,203,36,1.5,4700,3300,247,-1 0 1,450,rack,310
-H2,9,9.9,0.3,-0.5,57.5,201,40,2.5,5250,3800,244,-1 0 1,458,rack,390
-H3,10.5,11.3,0.3,-1,58,200,41,2.8,5400,3900,246,-1 0 1,460,rack,420
-H4,10.5,11.9,0.3,-1,58,202,39,3.2,5100,3700,243,-0.75 0 0.75,455,rack,360
-H5,10.5,11,0.3,0,58.5,199,37,2.0,4900,3500,240,-1 0 1,452,today,295
-H6,12,13.1,0.3,-2,59,198,43,3.4,5700,4150,238,-1 0 1,460,order,440
-"""
-SHAFTS = """shaft,mass_g,length_in,balance_pct,frequency_cpm,torque_deg,tip_ei_nm2,grip_mass_g,flex,stock,price
-S1,52,46,52.5,232,5.6,,48,R,rack,70
-S2,66,46,51.5,258,3.9,26,50,X,rack,160
-S3,58,46,53,246,4.6,,50,S,rack,110
-S4,62,46,52,250,4.2,24,50,S,rack,140
-S5,60,46,52,247,4.4,,50,S,rack,95
-S6,54,46,54.5,243,5.0,22,48,S,today,210
-S7,72,46,51,266,3.2,30,50,X,order,180
-S8,47,46,53.5,224,6.2,,45,L,rack,85
-"""
+}  # fmt: skip
+# What the gauge missed: true figure minus the one in heads.csv.
+MISSED = {
+    "H1": {"loft_deg": 0.2, "cg_up_mm": 0.4, "ct_us": -2.0},
+    "H2": {"loft_deg": -0.1, "cg_depth_mm": -0.8, "ct_us": 1.0},
+    "H3": {"loft_deg": 0.1, "cg_toe_mm": 0.5, "ct_us": 2.0},
+    "H4": {"loft_deg": 0.3, "cg_up_mm": -0.3, "ct_us": -1.0},
+    "H5": {"loft_deg": -0.2, "cg_depth_mm": 0.6, "ct_us": 3.0},
+    "H6": {"loft_deg": -0.2, "cg_up_mm": 0.2, "ct_us": 0.0},
+}
+LENGTH_IN = 45.25
+PRODUCTS = (-650.0, 480.0, 0.0)
+"""Products of inertia that nobody measures: normal-up, normal-toe, up-toe; g cm2."""
+FACE_RADII = np.array([0.290, 0.285])
+"""Bulge and roll of every head, m."""
+SHAFT_SD = (0.002, 0.3, 0.3)
+"""Own response of a player to another shaft: share of club speed, delivered loft and face in degrees."""
+ARC = (1.6, 46.0 * DEG, 2300.0 * DEG, 1.35)
+"""Radius m, plane rad, closure rad/s and radius of rotation m of everybody's arc, see `arc.forward`."""
 
 COLUMNS = (
-    "shot", "player", "hand", "club speed (mph)", "attack (deg)", "path (deg)", "face (deg)", "delivered loft (deg)",
+    "shot", "player", "hand", "club speed (mph)", "attack (deg)", "path (deg)", "face (deg)", "dynamic loft (deg)",
     "ball speed (mph)", "launch (deg)", "direction (deg)", "spin (rpm)", "spin axis (deg)", "carry (yd)",
     "total (yd)", "offline (yd)", "toe (mm)", "high (mm)",
 )  # fmt: skip
 MIRRORED = ("path (deg)", "face (deg)", "direction (deg)", "spin axis (deg)", "offline (yd)")
 NOISE = {
-    "club speed (mph)": 0.011, "attack (deg)": 0.6, "path (deg)": 0.6, "face (deg)": 0.7, "delivered loft (deg)": 0.7,
+    "club speed (mph)": 0.011, "attack (deg)": 0.6, "path (deg)": 0.6, "face (deg)": 0.7, "dynamic loft (deg)": 0.7,
     "ball speed (mph)": 0.004, "launch (deg)": 0.2, "direction (deg)": 0.3, "spin (rpm)": 80.0,
     "spin axis (deg)": 1.5, "carry (yd)": 1.5, "total (yd)": 1.5, "offline (yd)": 1.0, "toe (mm)": 2.5,
     "high (mm)": 2.5,
@@ -140,55 +129,120 @@ MISREADS = (
 )
 
 
-def truth() -> tuple[Floats, engine.World]:
-    """Head and world of the demo: nothing of it is an advisor's default."""
-    conditions = Conditions(temperature_c=22.0)
-    model = world.strike_models()
-    model[:, impact.COR] = 0.826
-    model[:, impact.SHIFT_DOWN] = 0.40e-3
-    model[:, impact.ET] = -0.05
-    turf = world.turfs("ordinary")
-    turf[:, ground.ROLLING] = 0.72
-    law = ball.vector(BALL, world.spin_torque(np.array([1.5e-5])))
-    return simulate.ordinary_head(), engine.World(law, model, turf, world.air_of(conditions))
+def place() -> engine.World:
+    """Air, ball, strike and turf of the demo; no judged number of the advisor enters."""
+    model = np.zeros((1, impact.MODEL))
+    model[0, [impact.COR, impact.COR_SLOPE, impact.COR_SPEED]] = 0.826, -0.001, 53.6
+    model[0, [impact.FALL_TOE, impact.FALL_HIGH]] = 60.0, 90.0
+    model[0, [impact.ET, impact.ET_RISE, impact.ET_FROM, impact.ET_OVER]] = -0.05, 0.25, 12 * DEG, 14 * DEG
+    model[0, [impact.SHIFT_DOWN, impact.SHIFT_HEEL, impact.SHIFT_CAP]] = 0.40e-3, 0.05e-3, 0.35
+    model[0, [impact.FRICTION, impact.ADDED_MASS]] = 0.35, 2e-3
+    turf = np.zeros((1, ground.TURF))
+    turf[0, [ground.TILT, ground.RESTITUTION, ground.GRIP]] = 19 * DEG, 0.16, 1.0
+    turf[0, [ground.ROLLING, ground.RUN_FACTOR]] = 0.72, 1.0
+    around = engine.air_vector(float(air.density(22.0, 101325.0, 0.5)), float(air.viscosity(22.0)))
+    return engine.World(ball.vector(BALL, np.array([0.0145])), model, turf, around)
 
 
-def log(player: Player) -> list[dict[str, str]]:
-    """Rows of one player's log as the device wrote them."""
-    rng = np.random.default_rng([int(player.code[1:]), 20260412])
-    n = player.shots
-    unit = np.array([MPH, DEG, DEG, DEG, DEG, 1e-3, 1e-3])
-    deed = np.array(player.mean) + np.array(player.sd) * rng.standard_normal((n, 7))
+def body(club: Club) -> tuple[Floats, float, float]:
+    """Head as it is, not as it was gauged: kernel vector, square-face loft and soled face, rad."""
+    missed = MISSED[club.head.code]
+
+    def true(name: str) -> float:
+        return float(getattr(club.head, name).value) + missed.get(name, 0.0)
+
+    head = np.zeros(impact.HEAD)
+    head[impact.HEAD_MASS] = true("mass_g") / 1e3
+    head[impact.DEPTH : impact.CG_TOE + 1] = [true(f"cg_{way}_mm") / 1e3 for way in ("depth", "up", "toe")]
+    moments = (2750.0, true("moi_vertical_gcm2"), true("moi_heel_toe_gcm2"), *PRODUCTS)
+    head[impact.I_NORMAL : impact.I_NORMAL + 6] = np.array(moments) * 1e-7
+    head[[impact.BULGE, impact.ROLL]] = 1.0 / FACE_RADII
+    head[impact.COR_OFFSET] = 0.0005 * (true("ct_us") - 243.0)
+    loft, lie = true("loft_deg") * DEG, true("lie_deg") * DEG
+    soled = pose.soled_loft(loft, true("face_angle_deg") * DEG, lie)
+    turned = loft + club.loft_change_deg * DEG
+    return head, turned, float(pose.soled_face(turned, soled, lie))
+
+
+def deliveries(code: str) -> Floats:
+    """What the player did with the present club, shape (shots, 7): m/s, rad, m."""
+    hidden, rng = HIDDEN[code], np.random.default_rng([int(code[1:]), 20260412])
+    deed = np.array(hidden.mean) + np.array(hidden.sd) * rng.standard_normal((hidden.shots, 7))
     # A low point that moves takes attack and path along; a tired player slows down.
-    deed[:, 2] -= 0.6 * (deed[:, 1] - player.mean[1])
-    deed[:, 4] += 0.4 * (deed[:, 1] - player.mean[1])
-    deed[:, 0] += player.drift * np.arange(n)
-    head, place = truth()
-    start = engine.strikes(deed * unit, head, place.model[0])
-    flown = engine.fly(start, place)[0]
+    deed[:, 2] -= 0.6 * (deed[:, 1] - hidden.mean[1])
+    deed[:, 4] += 0.4 * (deed[:, 1] - hidden.mean[1])
+    deed[:, 0] += hidden.drift * np.arange(hidden.shots)
+    return np.asarray(deed * np.array([MPH, DEG, DEG, DEG, DEG, 1e-3, 1e-3]))
+
+
+def truths(player: demo.Player, options: Sequence[tuple[Club, float, float]]) -> Floats:
+    """Replay a player's swings with other clubs and set-ups in the truth of the demo.
+
+    Parameters
+    ----------
+    player : fitter.demo.Player
+    options : sequence of (Club, float, float)
+        Club, ball forward mm, tee higher mm, against the present set-up.
+
+    Returns
+    -------
+    ndarray, shape (options + 1, shots, engine.RESULT)
+        The present club first.
+    """
+    hidden, base = HIDDEN[player.code], deliveries(player.code)
+    present = from_kit(Kit.load(demo.folder()), player.present, LENGTH_IN)
+    every = [(present, 0.0, 0.0), *options]
+    speed, attack, path, at, lofted = base[:, : impact.TOE].mean(axis=0)
+    heads, lofts, faces = zip(*(body(club) for club, _, _ in every), strict=True)
+    change = np.zeros((1, len(every), engine.CHANGE))
+    change[..., [impact.CLUB_SPEED, engine.SCATTER]] = 1.0
+    for i, (club, forward, tee) in enumerate(every):
+        own = np.zeros(3)
+        if club.shaft.code != present.shaft.code:
+            rng = np.random.default_rng([int(player.code[1:]), int(club.shaft.code[1:])])
+            own = np.array(SHAFT_SD) * rng.standard_normal(3)
+        change[0, i, impact.CLUB_SPEED] += own[0]
+        change[0, i, impact.LOFT] = hidden.loft * (lofts[i] - lofts[0]) + own[1] * DEG
+        change[0, i, impact.FACE] = hidden.face * (faces[i] - faces[0]) + own[2] * DEG
+        moved = arc.forward(forward * 1e-3, attack, path, at, lofted, speed, *ARC)
+        raised = hidden.tee_attack * DEG * tee / 10.0
+        change[0, i, impact.ATTACK] += hidden.follow * moved.attack + raised
+        change[0, i, impact.PATH] += hidden.follow * moved.path
+        change[0, i, impact.FACE] += hidden.follow * moved.face
+        change[0, i, impact.LOFT] += hidden.follow * moved.loft + 0.5 * raised
+        change[0, i, impact.HIGH] += hidden.tee_strike * tee * 1e-3 - hidden.follow * moved.rise
+    nothing = np.array([[[1.0, 0.0, 0.0, 1.0, 0.0]]])
+    return np.asarray(engine.strike_to_rest(base, change, np.array([heads]), nothing, place())[0])
+
+
+def log(player: demo.Player) -> list[dict[str, str]]:
+    """Rows of one player's log as the device wrote them."""
+    rng = np.random.default_rng([int(player.code[1:]), 20260413])
+    deed, flown = deliveries(player.code), truths(player, [])[0]
     columns: dict[str, Floats] = {
-        "club speed (mph)": deed[:, 0],
-        "attack (deg)": deed[:, 1],
-        "path (deg)": deed[:, 2],
-        "face (deg)": deed[:, 3],
-        "delivered loft (deg)": deed[:, 4],
-        "ball speed (mph)": start[:, 0] / MPH,
-        "launch (deg)": start[:, 1] / DEG,
-        "direction (deg)": start[:, 2] / DEG,
-        "spin (rpm)": start[:, 3] / RPM,
-        "spin axis (deg)": start[:, 4] / DEG,
+        "club speed (mph)": deed[:, impact.CLUB_SPEED] / MPH,
+        "attack (deg)": deed[:, impact.ATTACK] / DEG,
+        "path (deg)": deed[:, impact.PATH] / DEG,
+        "face (deg)": deed[:, impact.FACE] / DEG,
+        "dynamic loft (deg)": deed[:, impact.LOFT] / DEG,
+        "ball speed (mph)": flown[:, engine.BALL_SPEED] / MPH,
+        "launch (deg)": flown[:, engine.ELEVATION] / DEG,
+        "direction (deg)": flown[:, engine.AZIMUTH] / DEG,
+        "spin (rpm)": flown[:, engine.SPIN] / RPM,
+        "spin axis (deg)": flown[:, engine.AXIS] / DEG,
         "carry (yd)": flown[:, engine.CARRY] / YARD,
         "total (yd)": flown[:, engine.TOTAL] / YARD,
         "offline (yd)": flown[:, engine.SIDE] / YARD,
-        "toe (mm)": deed[:, 5],
-        "high (mm)": deed[:, 6],
+        "toe (mm)": deed[:, impact.TOE] * 1e3,
+        "high (mm)": deed[:, impact.HIGH] * 1e3,
     }
     written: list[dict[str, str]] = []
-    for i in range(n):
+    for i in range(len(deed)):
         row = {"shot": str(i + 1), "player": player.code, "hand": player.hand}
         for name, values in columns.items():
             noise = NOISE[name] * rng.standard_normal()
             value = values[i] * (1.0 + noise) if name in SHARES else values[i] + noise
+            # A left-hander's log is written as the world sees it.
             if name in MIRRORED and player.hand == "left":
                 value = -value
             row[name] = f"{value + 0.0:.{DIGITS.get(name, 1)}f}"
@@ -200,25 +254,13 @@ def log(player: Player) -> list[dict[str, str]]:
 
 
 def make(folder: Path) -> None:
-    """Write every file of the demo into a folder."""
+    """Write the logs of the demo into a folder."""
     folder.mkdir(parents=True, exist_ok=True)
-    (folder / "heads.csv").write_text(HEADS, encoding="utf-8", newline="\n")
-    (folder / "shafts.csv").write_text(SHAFTS, encoding="utf-8", newline="\n")
-    lines = ["# Who plays in the demo, with what, and what each asks for. Everything here is invented.", ""]
-    for player in PLAYERS:
-        with (folder / f"{player.code}.csv").open("w", encoding="utf-8", newline="") as file:
+    for player in demo.players():
+        with (folder / player.log).open("w", encoding="utf-8", newline="") as file:
             writer = csv.DictWriter(file, COLUMNS, lineterminator="\n")
             writer.writeheader()
             writer.writerows(log(player))
-        lines += [
-            f"[{player.code}]",
-            f'log = "{player.code}.csv"',
-            f'present = "{player.present}"',
-            f'objective = "{player.objective}"',
-            f'scene = "{player.code} {player.scene}"',
-            "",
-        ]
-    (folder / "players.toml").write_text("\n".join(lines), encoding="utf-8", newline="\n")
 
 
 if __name__ == "__main__":

@@ -17,6 +17,8 @@ class Player:
         Such as 'P1'.
     log : str
         File of the session.
+    hand : str
+        'right' or 'left', as the log says too.
     present : str
         Present club as for ``--present``.
     objective : str
@@ -27,6 +29,7 @@ class Player:
 
     code: str
     log: str
+    hand: str
     present: str
     objective: str
     scene: str
