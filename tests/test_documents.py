@@ -1,0 +1,55 @@
+"""What the documents show runs as written."""
+
+from __future__ import annotations
+
+import re
+import shlex
+from pathlib import Path
+
+import pytest
+
+from fitter.cli.main import main
+
+ROOT = Path(__file__).parent.parent
+README = (ROOT / "README.md").read_text(encoding="utf-8")
+DEVELOPERS = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
+COMMANDS = re.findall(r"^\.venv/bin/fitter (.+)$", README, flags=re.MULTILINE)
+
+
+def test_the_readme_shows_commands() -> None:
+    assert len(COMMANDS) > 5
+
+
+@pytest.mark.parametrize("command", COMMANDS)
+def test_a_command_of_the_readme_runs(
+    command: str, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.chdir(ROOT)
+    assert main(shlex.split(command)) == 0
+    assert capsys.readouterr().out
+
+
+def test_the_excerpt_is_of_this_version(capsys: pytest.CaptureFixture[str]) -> None:
+    """The figures may move by rounding; the verdict and the options of the ladder may not."""
+    assert main(["demo"]) == 0
+    printed = capsys.readouterr().out
+    verdict = re.search(r"^Change to (.+): expect", README, flags=re.MULTILINE)
+    assert verdict is not None
+    assert f"Change to {verdict[1]}: expect" in printed
+
+
+def test_the_set_up_lines_stand_in_the_readme() -> None:
+    start = "python3 -m venv .venv && .venv/bin/pip install -q -e"
+    assert f"\n{start} . && .venv/bin/fitter demo\n" in README
+    assert f"\n{start} '.[test]' && .venv/bin/pytest\n" in README
+
+
+@pytest.mark.parametrize("name", sorted(set(re.findall(r"`((?:fitter|tests|reference|demo_data)/[\w/.]+)`",
+                                                       README + DEVELOPERS))))  # fmt: skip
+def test_a_path_that_the_documents_name_exists(name: str) -> None:
+    assert (ROOT / name).exists()
+
+
+@pytest.mark.parametrize("module", re.findall(r"\.venv/bin/python -m (\S+)", DEVELOPERS))
+def test_a_module_that_the_documents_run_exists(module: str) -> None:
+    assert (ROOT / Path(*module.split(".")).with_suffix(".py")).exists()
