@@ -6,6 +6,7 @@ import numpy as np
 
 from fitter.advice.options import Option
 from fitter.advice.response import Response, Swing, changes
+from fitter.kit import weights
 from fitter.kit.build import assemble, swing_moment
 from fitter.kit.club import Club
 from fitter.kit.figures import Reading
@@ -19,6 +20,13 @@ from reference.figures import Variants, model
 def root(ratio: float, mode: float) -> Variants:
     """Squared root of the cantilever with a tip mass."""
     return {"model": float(shaft.cantilever_root(ratio, int(mode))) ** 2}
+
+
+@model
+def root_by_elements(ratio: float, mode: float) -> Variants:
+    """The same by finite elements."""
+    found = shaft_fe.frequencies_cpm(shaft_fe.beam(1.0, 1.0, 1.0, 48), shaft_fe.Tip(ratio), 3)
+    return {"model": float(np.ravel(found)[int(mode) - 1]) * np.pi / 30.0}
 
 
 @model
@@ -60,6 +68,28 @@ def bend(what: str) -> Variants:
     return {"model": float(found[what])}
 
 
+def _tapered(factor: np.ndarray) -> tuple[float, float]:
+    """Lead (mm) and added loft (deg) near impact of EI linear 70 to 20 times a factor along it."""
+    at = np.linspace(0.0, 1.0, 49)
+    rod = shaft_fe.beam((70.0 - 50.0 * at) * factor, 1e-12, 1.0, 48)
+    w, slope = shaft_fe.bend_near_impact(rod, shaft_fe.Tip(0.2, 0.0, 0.018), 50.0, 1.5, in_plane=True)
+    return float(w) * 1e3, float(slope) / DEG
+
+
+@model
+def taper_lead(what: str) -> Variants:
+    """Lead (mm) or added loft (deg) of the taper."""
+    return {"model": _tapered(np.ones(49))[("lead", "added_loft").index(what)]}
+
+
+@model
+def stiffer_third(part: str) -> Variants:
+    """Change of added loft (deg) when a third of the taper is 20 % stiffer."""
+    at, start = np.linspace(0.0, 1.0, 49), {"butt": 0.0, "middle": 1 / 3, "tip": 2 / 3}[part]
+    third = (at >= start - 1e-9) & (at <= start + 1 / 3 + 1e-9)
+    return {"model": _tapered(np.where(third, 1.2, 1.0))[1] - _tapered(np.ones(49))[1]}
+
+
 @model
 def flex(cpm: float) -> Variants:
     """Added loft by flex: in-plane formula, and the out-of-plane one beside it."""
@@ -97,9 +127,12 @@ def moment(grams: float, mm: float) -> Variants:
 
 
 @model
-def sleeve(lie: float) -> Variants:
-    """Soled face per degree of square-face loft when a head is turned about its shaft."""
-    return {"model": float(np.tan(lie * DEG))}
+def sleeve(what: str) -> Variants:
+    """A head turned about its shaft at lie 58 deg: loft, soled face, and face per degree of loft."""
+    if what == "face_per_loft":
+        return {"model": -float(pose.soled_face(11.5 * DEG, 10.5 * DEG, 58 * DEG)) / DEG}
+    loft, face = pose.close_about_shaft(10.5 * DEG, 0.0, 58 * DEG, 1 * DEG)
+    return {"model": 10.5 - float(loft) / DEG if what == "loft" else -float(face) / DEG}
 
 
 @model
@@ -111,7 +144,9 @@ def lie_start(loft: float) -> Variants:
 @model
 def weight(grams: float, mm: float) -> Variants:
     """Move of a 200 g head's mass centre, mm."""
-    return {"model": grams * mm / 200.0}
+    place = np.array([0.0, 0.0, 0.5e-3 * mm])
+    _, centre, _ = weights.move(0.2, np.zeros(3), np.zeros(6), grams * 1e-3, -place, place)
+    return {"model": float(centre[2]) * 1e3}
 
 
 @model

@@ -12,6 +12,7 @@ from fitter import world as worlds
 from fitter.conditions import Conditions
 from fitter.physics import air, ball, engine, flight, ground
 from fitter.units import DEG, FOOT, MPH, RPM, YARD
+from reference import exact
 from reference.figures import Variants, model
 
 STANDARD = Conditions()
@@ -144,32 +145,11 @@ def by_coefficient(what: str, speed: float, launch: float, spin: float) -> Varia
 
 @model
 def spin_lost(seconds: float) -> Variants:
-    """Share of the spin of a tour drive that is gone after some seconds, %, read at a landing that late."""
-    values = []
-    row = _row(167, 10.9, 2686)
-    for name in ball.MODERN:
-        world = worlds.central(replace(STANDARD, law=name)).world
-        top = engine.fly(row, world)[0, 0]
-
-        def at(height: float, w: engine.World = world) -> np.ndarray:
-            w.air[flight.LAND_Z] = height
-            return engine.fly(row, w)[0, 0]
-
-        late = float(top[engine.TIME])
-        if seconds >= 0.62 * late:
-            height = brentq(lambda z: at(z)[engine.TIME] - seconds, 0.0, top[engine.APEX] - 1e-3)
-            kept = at(height)[engine.LANDING_SPIN] / row[0, flight.SPIN]
-        else:
-            # Before the apex nothing lands: the exact integrator tells the spin at that time.
-            kept = _spin_after(world, row, seconds)
-        values.append(100.0 * (1.0 - kept))
-    return _named(np.array(values), 167, 2686)
-
-
-def _spin_after(world: engine.World, row: np.ndarray, seconds: float) -> float:
-    from reference import exact
-
-    return exact.spin_after(row[0], world.law[0], world.air, seconds) / float(row[0, flight.SPIN])
+    """Share of the spin of a tour drive that is gone after some seconds, %, by the adaptive integrator."""
+    row = _row(167, 10.9, 2686)[0]
+    world = worlds.central(STANDARD).world
+    kept = [exact.spin_after(row, law, world.air, seconds) / row[flight.SPIN] for law in world.law]
+    return _named(100.0 * (1.0 - np.array(kept)), 167, 2686)
 
 
 @model

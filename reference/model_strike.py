@@ -68,6 +68,20 @@ def planar(what: str, loft: float) -> Variants:
 
 
 @model
+def planar_slope(what: str, per: str) -> Variants:
+    """Slopes of the planar form near 13 deg: per degree, per 0.01 of e, per 10 g of head."""
+    steps = {
+        "deg": [_hit(45.0, x, _heavy(), _plain(0.83)) for x in (13.5, 12.5)],
+        "e": [_hit(45.0, 13.0, _heavy(), _plain(e)) for e in (0.835, 0.825)],
+        "mass": [_hit(45.0, 13.0, _heavy(m), _plain(0.83)) for m in (0.205, 0.195)],
+    }
+    more, less = steps[per]
+    found = _read(more - less) | {"ratio": (more[0] - less[0]) / 45.0}
+    found["percent"] = 100.0 * (more[0] / less[0] - 1.0)
+    return {"model": float(found[what])}
+
+
+@model
 def textbook(what: str) -> Variants:
     """Speed forward and up (m/s) and spin (rad/s): 200 g, 10 deg, 50 m/s, e 0.78."""
     start = _hit(50.0, 10.0, _heavy(), _plain(0.78))
@@ -149,9 +163,17 @@ def robot(what: str) -> Variants:
 
 
 @model
+def robot_at(what: str, loft: float, attack: float, e: float) -> Variants:
+    """The robot at a stated delivery, with the shift."""
+    m = _repairs()["shift"].copy()
+    m[impact.COR] = e
+    return {"shift": _read(_hit(120 * MPH, loft, MEASURED, m, attack=attack))[what]}
+
+
+@model
 def tour2015(what: str) -> Variants:
-    """The tour in 2015: loft, attack, strike 0-12 mm high, club-speed offset 0-4 % free."""
-    return _fitted((167.7, 10.8, 2599), 113.2, [7, -4, 0, 0], [18, 4, 12, 4], what)
+    """The tour in 2015: loft, attack (-1 to +4), strike 0-12 mm high, club-speed offset 0-4 % free."""
+    return _fitted((167.7, 10.8, 2599), 113.2, [7, -1, 0, 0], [18, 4, 12, 4], what)
 
 
 @model
@@ -176,6 +198,22 @@ def iron(what: str, club: str) -> Variants:
 
 
 @model
+def tangential(loft: float) -> Variants:
+    """Tangential restitution at a spin loft (deg)."""
+    out: Variants = {}
+    for name, m in _repairs().items():
+        rise = np.clip((loft * DEG - m[impact.ET_FROM]) / m[impact.ET_OVER], 0.0, 1.0)
+        out[name] = float(m[impact.ET] + m[impact.ET_RISE] * rise)
+    return out
+
+
+@model
+def direction_of(loft: float, which: str) -> Variants:
+    """The same share for one repair alone."""
+    return {which: direction(loft)[which]}
+
+
+@model
 def direction(loft: float) -> Variants:
     """Share of the way from path to face at which the ball starts; loft is the spin loft."""
     out: Variants = {}
@@ -197,25 +235,85 @@ def tilt(loft: float) -> Variants:
     return {"model": float(_hit(45.0, loft, _heavy(), _plain(0.83), face=1.0)[4] / DEG)}
 
 
-@model
-def shift_takes(loft: float) -> Variants:
-    """Share of the spin, %, that the uncapped shift takes off at 45 m/s."""
-    m = _plain(0.83)
-    m[impact.SHIFT_DOWN], m[impact.SHIFT_HEEL], m[impact.SHIFT_CAP] = 0.5e-3, 0.07e-3, 9.0
-    plain = _hit(45.0, loft, MEASURED, _plain(0.83))[3]
-    return {"model": float(100.0 * (1.0 - _hit(45.0, loft, MEASURED, m)[3] / plain))}
-
-
-@model
-def per_degree(which: str) -> Variants:
-    """Spin per degree of spin loft about 13 deg at 50 m/s, rpm."""
+def _repair_alone(which: str) -> np.ndarray:
+    """One repair at its printed size, without cap, rise and added mass."""
     m = _plain(0.82)
     if which == "shift":
         m[impact.SHIFT_DOWN], m[impact.SHIFT_HEEL], m[impact.SHIFT_CAP] = 0.5e-3, 0.07e-3, 9.0
     else:
         m[impact.ET] = -0.2
-    a, b = (_hit(50.0, x, MEASURED, m)[3] for x in (12.5, 13.5))
-    return {which: float((b - a) / RPM)}
+    return m
+
+
+@model
+def shift_takes(loft: float, what: str = "percent") -> Variants:
+    """Spin that the uncapped shift takes off the measured head's at 45 m/s: % or rpm."""
+    plain, less = (_hit(45.0, loft, MEASURED, m)[3] for m in (_plain(0.82), _repair_alone("shift")))
+    return {"model": float(100.0 * (1.0 - less / plain) if what == "percent" else (plain - less) / RPM)}
+
+
+@model
+def per_degree(which: str, what: str = "spin") -> Variants:
+    """Spin (rpm) or launch (deg) per degree of spin loft about 13 deg at 50 m/s."""
+    a, b = (_hit(50.0, x, MEASURED, _repair_alone(which)) for x in (12.5, 13.5))
+    return {which: float((b - a)[1] / DEG if what == "launch" else (b - a)[3] / RPM)}
+
+
+@model
+def rigid_excess(mph: float, loft: float) -> Variants:
+    """By how much rigid sticking contact over-predicts backspin against each repair, %."""
+    plain = _hit(mph * MPH, loft, MEASURED, _plain(0.822))[3]
+    return {
+        k: float(100.0 * (plain / _hit(mph * MPH, loft, MEASURED, m)[3] - 1.0)) for k, m in _repairs().items()
+    }
+
+
+@model
+def ratio_fall(mph: float, low: float, high: float) -> Variants:
+    """Fall of the ball/club ratio between two spin lofts, %."""
+    out: Variants = {}
+    for name, m in _repairs().items():
+        near, far = (_hit(mph * MPH, x, MEASURED, m)[0] for x in (low, high))
+        out[name] = float(100.0 * (1.0 - far / near))
+    return out
+
+
+def _carry(starts: np.ndarray) -> np.ndarray:
+    """Carry of starts (n, 5), yd, mean of the laws."""
+    return engine.fly(starts, worlds.central(Conditions()).world)[..., engine.CARRY].mean(axis=0) / YARD
+
+
+@model
+def skill_costs(across: float, up: float) -> Variants:
+    """Carry (yd) that scatter of the strike (SD, mm) costs on average, restitution even over the face."""
+    misses = np.random.default_rng(3).normal(size=(400, 2)) * np.array([across, up])
+    out: Variants = {}
+    for name, m in _repairs().items():
+        even = m.copy()
+        even[impact.FALL_TOE] = even[impact.FALL_HIGH] = 0.0
+        places = np.concatenate([np.zeros((1, 2)), misses])
+        starts = [_hit(45.0, 14.0, simulate.ordinary_head(), even, toe=a, high=b) for a, b in places]
+        carry = _carry(np.stack(starts))
+        out[name] = float(carry[0] - carry[1:].mean())
+    return out
+
+
+@model
+def path_of_closing(rate: float, depth_mm: float, mps: float) -> Variants:
+    """Path between mass centre and face of a head that closes (rad/s), deg."""
+    return {"model": float(np.degrees(np.arctan(rate * depth_mm * 1e-3 / mps)))}
+
+
+@model
+def bulge_per_mm(radius_mm: float) -> Variants:
+    """Turn of the face normal per mm of miss, deg."""
+    return {"model": float(np.degrees(1.0 / radius_mm))}
+
+
+@model
+def ball_inertia(mass_g: float, radius_mm: float) -> Variants:
+    """Inertia of the ball by the kernel's factor, g cm2."""
+    return {"model": ball.INERTIA_FACTOR * mass_g * (radius_mm / 10.0) ** 2}
 
 
 @model

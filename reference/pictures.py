@@ -87,17 +87,17 @@ def points(folder: Path) -> None:
 
 
 def run(folder: Path) -> None:
-    """Run by landing angle at 65 mph and 2500 rpm at the start, by launch."""
+    """Run by landing angle of drives at 160 mph and 2600 rpm: Biber's three turfs, Penner's green."""
     launches = np.linspace(5, 22, 40)
     rows = np.concatenate([simulate.launch_row(160 * MPH, x, 2600) for x in launches])
     plt.figure(figsize=(7, 4))
-    for turf, style in (("soft", ":"), ("ordinary", "-"), ("firm", "--")):
+    for turf, style in (("soft", ":"), ("ordinary", "-"), ("firm", "--"), ("green", "-.")):
         out = engine.fly(rows, worlds.central(replace(Conditions(), turf=turf)).world).mean(axis=0)
         plt.plot(
             out[:, engine.DESCENT] / DEG,
             (out[:, engine.TOTAL] - out[:, engine.CARRY]) / YARD,
             style,
-            label=turf,
+            label="green (Penner's form)" if turf == "green" else turf,
         )
     plt.axvspan(0, 25, color="0.9")
     plt.xlim(15, 55)

@@ -23,7 +23,7 @@ PICTURES = {
     "coefficients.png": "Drag and lift of the modern laws, and the means of US 6,186,002",
     "spin.png": "Carry by spin at 170 mph and 10.5 deg: the laws disagree in sign",
     "points.png": "Robot and tour points: model against published",
-    "run.png": "Run by landing angle on three turfs",
+    "run.png": "Run by landing angle: three turfs by the form of Biber et al., and Penner's green",
 }
 
 
