@@ -1,0 +1,124 @@
+"""Each measured channel against what all the others say of it: where they cannot both be right.
+
+A channel is judged by leaving it out: its standardised residual is measured less predicted over the SD of
+that prediction, noise of measurement included. For a channel that took part, deletion in closed form:
+residual r and leverage h give r / (1 - h) and variance s^2 / (1 - h) (Cook & Weisberg 1982, Residuals and
+Influence in Regression, 2.1.1 and 2.2). The suspects so found are then left out in earnest.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from fitter.shots.posterior import Data, Posterior, solve
+from fitter.shots.prior import Prior
+
+Floats = NDArray[np.float64]
+
+SUSPECT = 0.75
+"""Share of the limit from which a channel is left out in earnest: closed-form deletion is only linear."""
+PASSES = 2
+"""Most channels of one shot that can be found wrong; beyond, nothing of the shot is left to tell."""
+
+
+@dataclass(frozen=True)
+class Found:
+    """Posteriors without the misreads, and what each channel should have shown.
+
+    Parameters
+    ----------
+    posterior : Posterior
+    weights : ndarray, shape (k, sessions)
+        Probability of each hypothesis.
+    expected, spread : ndarray, shape (n, 12)
+        Prediction of each channel given all others, and its SD with the noise of one measurement, SI.
+    misread : ndarray of bool, shape (n, 12)
+    """
+
+    posterior: Posterior
+    weights: Floats
+    expected: Floats
+    spread: Floats
+    misread: NDArray[np.bool_]
+
+
+def search(data: Data, priors: list[Prior], models: Floats, odds: Floats, limit: float) -> Found:
+    """Solve all sessions, leaving out channels that the others contradict by more than `limit` SDs.
+
+    Parameters
+    ----------
+    data : Data
+    priors : list of Prior
+        Of k hypotheses.
+    models : ndarray, shape (k, 14)
+    odds : ndarray, shape (k,)
+        Logarithm of each hypothesis' prior probability.
+    limit : float
+        In predictive SDs.
+    """
+    left_out = np.zeros(data.y.shape, dtype=bool)
+    posterior = solve(data, priors, models)
+    for _ in range(PASSES):
+        z = _standardised(data, posterior, odds, left_out)
+        worst = z.argmax(axis=1)
+        rows = np.flatnonzero(z[np.arange(len(z)), worst] > SUSPECT * limit)
+        rows = rows[~left_out[rows, worst[rows]]]
+        if not len(rows):
+            break
+        left_out[rows, worst[rows]] = True
+        posterior = _again(data, priors, models, posterior, left_out, rows)
+    z = _standardised(data, posterior, odds, left_out)
+    cleared = left_out & ~(z > limit)
+    left_out &= ~cleared
+    rows = np.flatnonzero(cleared.any(axis=1))
+    if len(rows):
+        posterior = _again(data, priors, models, posterior, left_out, rows)
+    expected, spread = loo(data, posterior, odds, left_out)
+    return Found(posterior, weights(posterior, odds), expected, spread, left_out)
+
+
+def weights(posterior: Posterior, odds: Floats) -> Floats:
+    """Probability of each hypothesis, shape (k, sessions)."""
+    log = posterior.evidence + odds[:, None]
+    p = np.exp(log - log.max(axis=0))
+    return np.asarray(p / p.sum(axis=0))
+
+
+def loo(data: Data, posterior: Posterior, odds: Floats, left_out: NDArray[np.bool_]) -> tuple[Floats, Floats]:
+    """Prediction of each channel without its own measurement, and its SD, (n, 12), hypotheses mixed."""
+    w = weights(posterior, odds)[:, data.owner, None]
+    used = np.isfinite(data.y) & ~left_out
+    r = np.nan_to_num(data.y) - posterior.predicted
+    h = posterior.leverage
+    free = np.maximum(1.0 - h, 1e-9)
+    mean = np.where(used, np.nan_to_num(data.y) - r / free, posterior.predicted)
+    variance = posterior.noise**2 * np.where(used, 1.0 / free, 1.0 + h)
+    expected = (w * mean).sum(axis=0)
+    return expected, np.sqrt((w * (variance + (mean - expected) ** 2)).sum(axis=0))
+
+
+def _standardised(data: Data, posterior: Posterior, odds: Floats, left_out: NDArray[np.bool_]) -> Floats:
+    expected, spread = loo(data, posterior, odds, left_out)
+    return np.nan_to_num(np.abs(data.y - expected) / spread)
+
+
+def _again(
+    data: Data,
+    priors: list[Prior],
+    models: Floats,
+    posterior: Posterior,
+    left_out: NDArray[np.bool_],
+    rows: NDArray[np.int64],
+) -> Posterior:
+    """Solve the sessions of some shots again without what is left out."""
+    sessions = np.unique(data.owner[rows])
+    part, at = data.take(sessions, np.where(left_out, np.nan, data.y))
+    new = solve(part, priors, models, posterior.x[:, at])
+    for name in ("x", "own", "pull", "predicted", "leverage", "noise"):
+        getattr(posterior, name)[:, at] = getattr(new, name)
+    for name in ("g", "g_cov", "evidence"):
+        getattr(posterior, name)[:, sessions] = getattr(new, name)
+    return posterior

@@ -1,0 +1,84 @@
+"""What the inference is, whatever its accuracy: shapes, silence, mirror, independence of neighbours."""
+
+from types import MappingProxyType
+
+import numpy as np
+import pytest
+
+from fitter.errors import InputError
+from fitter.shots import delivery, intake
+from fitter.shots.channels import Session
+
+ROWS = (
+    "hand,club speed (mph),ball speed (mph),launch (deg),direction (deg),spin (rpm),"
+    "spin axis (deg),path (deg)\n"
+    "{hand},101.2,147.3,12.1,{a}1.2{b},2711,{a}4.5{b},{a}0.7{b}\n"
+    "{hand},99.8,143.9,13.4,{c}2.1{d},2904,{c}7.5{d},{a}1.9{b}\n"
+    "{hand},100.5,145.9,10.9,{a}0.3{b},2533,{c}1.5{d},{c}0.4{d}\n"
+    "{hand},102.0,146.2,11.7,{c}1.4{d},3105,{a}9.5{b},{a}2.2{b}\n"
+)
+
+
+def read(tmp_path, hand, a="", b="R", c="", d="L"):
+    path = tmp_path / f"{hand}.csv"
+    path.write_text(ROWS.format(hand=hand, a=a, b=b, c=c, d=d))
+    return intake.read(path)
+
+
+def test_left_handed_copy_gives_the_mirrored_result(tmp_path):
+    """The mirror is a symmetry of the strike (closed form: every vector's left component changes sign)."""
+    right = delivery.infer(read(tmp_path, "right"))
+    left = delivery.infer(read(tmp_path, "left", b="L", d="R"))
+    np.testing.assert_allclose(left.mean, right.mean, rtol=0, atol=1e-9)
+    np.testing.assert_allclose(left.cov, right.cov, rtol=0, atol=1e-9)
+    shown = left.mirrored()
+    np.testing.assert_allclose(shown.mean * [1, 1, -1, -1, 1, 1, 1], right.mean, rtol=0, atol=1e-9)
+    assert shown.calibrations["aim"].value == -right.calibrations["aim"].value
+    np.testing.assert_allclose(shown.predicted["path_deg"], -right.predicted["path_deg"], atol=1e-9)
+
+
+def test_session_answers_alone_as_in_company(tmp_path):
+    """Independent sessions share nothing (definition of the model)."""
+    one = read(tmp_path, "right")
+    two = one.take(np.array([0, 1]))
+    together = delivery.infer_many([two, one, two])
+    for got, asked in zip(together, (two, one, two), strict=True):
+        alone = delivery.infer(asked)
+        np.testing.assert_allclose(got.mean, alone.mean, rtol=0, atol=1e-9)
+        np.testing.assert_allclose(got.cov, alone.cov, rtol=0, atol=1e-9)
+
+
+def test_nothing_measured_leaves_the_prior():
+    """Without data the posterior is the prior: means within and between players add (closed form)."""
+    from fitter.shots.prior import prior
+
+    n = 3
+    empty = Session(
+        "P1", "right", "none", MappingProxyType({}), MappingProxyType({}), MappingProxyType({}),
+        np.arange(1, n + 1), np.arange(1, n + 1),
+    )  # fmt: skip
+    got = delivery.infer(empty, level=0.5)
+    p = prior(0.5)
+    wanted = np.sqrt(np.diag(p.between + p.within))[1:]
+    np.testing.assert_allclose(got.sd[:, 1:], np.tile(wanted, (n, 1)), rtol=1e-6)
+    np.testing.assert_allclose(got.mean[:, 1:], np.tile(p.mean[1:], (n, 1)), atol=1e-9)
+    assert not got.misread.any()
+
+
+def test_draws_have_the_stated_moments(tmp_path):
+    """Sample moments of 20,000 draws against the stated ones, six standard errors (closed form)."""
+    got = delivery.infer(read(tmp_path, "right"))
+    draws = got.sample(20_000, np.random.default_rng(1))
+    error = (draws.mean(axis=0) - got.mean) / got.sd
+    assert np.abs(error[:, 1:]).max() < 6 / np.sqrt(20_000)
+    np.testing.assert_allclose(draws.std(axis=0)[:, 1:], got.sd[:, 1:], rtol=0.05)
+
+
+def test_bad_head_and_level_are_told_together(tmp_path):
+    with pytest.raises(InputError) as error:
+        delivery.infer(read(tmp_path, "right"), head=np.zeros(4), level=2.0)
+    assert len(error.value.problems) == 2
+
+
+def test_no_session_no_answer():
+    assert delivery.infer_many([]) == []
