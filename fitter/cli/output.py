@@ -5,17 +5,23 @@ from __future__ import annotations
 import json
 import math
 import sys
+import textwrap
+import unicodedata
 from collections.abc import Sequence
 from typing import Any
 
 from fitter.units import MPH, YARD
 
 WIDTH = 100
+NARROWEST = 12
+"""Columns of words wrap down to this width."""
 
 
 def print_json(value: Any) -> None:
     """Print one object on stdout; a number that does not exist becomes null."""
-    print(json.dumps(_plain(value), indent=1, ensure_ascii=False, allow_nan=False))
+    # A terminal that cannot show a letter still gets valid JSON.
+    plain = (getattr(sys.stdout, "encoding", None) or "utf-8").lower().replace("-", "") != "utf8"
+    print(json.dumps(_plain(value), indent=1, ensure_ascii=plain, allow_nan=False))
 
 
 def _plain(value: Any) -> Any:
@@ -23,8 +29,8 @@ def _plain(value: Any) -> Any:
         return {str(k): _plain(v) for k, v in value.items()}
     if isinstance(value, list | tuple):
         return [_plain(v) for v in value]
-    if hasattr(value, "item") and not isinstance(value, str):
-        value = value.item()
+    if hasattr(value, "tolist") and not isinstance(value, str):
+        return _plain(value.tolist())
     if isinstance(value, float) and not math.isfinite(value):
         return None
     return value
@@ -35,8 +41,49 @@ def tell(words: str) -> None:
     print(words, file=sys.stderr)
 
 
-def table(headers: Sequence[str], rows: Sequence[Sequence[str]], left: int = 1, width: int = WIDTH) -> str:
-    """Align columns: the first `left` to the left, the rest to the right; the last of the left ones wraps.
+def shown_width(words: str) -> int:
+    """Columns that words take in a terminal: wide letters two, combining marks none."""
+    return sum(
+        0 if unicodedata.combining(c) else 2 if unicodedata.east_asian_width(c) in "WF" else 1 for c in words
+    )
+
+
+def clean(words: str) -> str:
+    """Words of a file without control characters, which a terminal would obey."""
+    return "".join("?" if unicodedata.category(c) in ("Cc", "Cs") else c for c in words)
+
+
+def _fold(words: str, width: int) -> list[str]:
+    """Lines of at most so many columns, whatever the letters' width."""
+    lines = []
+    for line in textwrap.wrap(words, width) or [""]:
+        while shown_width(line) > width:
+            k = max(1, next(i for i in range(len(line), 0, -1) if shown_width(line[:i]) <= width))
+            lines.append(line[:k])
+            line = line[k:]
+        lines.append(line)
+    return lines
+
+
+def table(
+    headers: Sequence[str],
+    rows: Sequence[Sequence[str]],
+    left: int = 1,
+    width: int = WIDTH,
+    align: str | None = None,
+) -> str:
+    """Align columns; what is too wide wraps, nothing is cut.
+
+    Parameters
+    ----------
+    headers : sequence of str
+    rows : sequence of sequence of str
+    left : int
+        The first so many columns stand to the left, the rest to the right.
+    width : int
+        Columns of the terminal; the widest columns of words give way first.
+    align : str, optional
+        One letter a column, 'l' or 'r', instead of ``left``.
 
     Examples
     --------
@@ -44,19 +91,37 @@ def table(headers: Sequence[str], rows: Sequence[Sequence[str]], left: int = 1, 
     law     carry yd
     a          275.1
     longer       9.0
+    >>> print(table(["name", "yd", "because of"], [["a", "1", "one two three four"]], width=22, align="lrl"))
+    name  yd  because of
+    a      1  one two
+              three four
     """
-    sizes = [max(len(r[k]) for r in [headers, *rows]) for k in range(len(headers))]
-    over = sum(sizes) + 2 * (len(sizes) - 1) - width
-    if over > 0:
-        sizes[left - 1] = max(12, sizes[left - 1] - over)
+    sides = align or "l" * left + "r" * (len(headers) - left)
+    grid = [[clean(str(cell)) for cell in row] for row in [headers, *rows]]
+    sizes = [max(shown_width(row[k]) for row in grid) for k in range(len(headers))]
+    while sum(sizes) + 2 * (len(sizes) - 1) > width:
+        wide = [k for k, side in enumerate(sides) if side == "l" and sizes[k] > NARROWEST]
+        if not wide:
+            break
+        sizes[max(wide, key=lambda k: sizes[k])] -= 1
     lines = []
-    for row in [headers, *rows]:
-        cells = [
-            cell[:size].ljust(size) if k < left else cell.rjust(size)
-            for k, (cell, size) in enumerate(zip(row, sizes, strict=True))
+    for row in grid:
+        folded = [
+            _fold(cell, size) if shown_width(cell) > size else [cell]
+            for cell, size in zip(row, sizes, strict=True)
         ]
-        lines.append("  ".join(cells).rstrip())
-    return "\n".join(lines)
+        for n in range(max(map(len, folded))):
+            cells = [part[n] if n < len(part) else "" for part in folded]
+            pads = [" " * max(0, size - shown_width(c)) for c, size in zip(cells, sizes, strict=True)]
+            lines.append(
+                "  ".join(c + p if s == "l" else p + c for c, p, s in zip(cells, pads, sides, strict=True))
+            )
+    return "\n".join(line.rstrip() for line in lines)
+
+
+def wrap(words: str, indent: str = "") -> str:
+    """Sentences that fit the width; later lines stand in."""
+    return textwrap.fill(clean(words), WIDTH, subsequent_indent=indent, break_on_hyphens=False)
 
 
 def distance(metres: float | None, units: str, digits: int = 1) -> str:
@@ -87,3 +152,10 @@ def side(value: float | None, unit: str, digits: int = 1) -> str:
     if float(f"{value:.{digits}f}") == 0.0:
         return size
     return f"{size} {'R' if value > 0 else 'L'}"
+
+
+def far_side(metres: float | None, units: str, digits: int = 1) -> str:
+    """Sideways distance for people, in the units in force."""
+    if metres is None:
+        return "-"
+    return side(metres, "m", digits) if units == "metric" else side(metres / YARD, "yd", digits)

@@ -4,54 +4,95 @@ from __future__ import annotations
 
 import argparse
 import shlex
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, replace
 from typing import Any
 
-from fitter.conditions import TURFS, Conditions
+from fitter.cli import output
+from fitter.cli.quantities import Quantity, option, read_all, together
+from fitter.conditions import FACES, TERRAINS, TURFS, Conditions
 from fitter.errors import FitterError, InputError, Problem, raise_if
-from fitter.units import parse_quantity
 
-# option, kind of quantity, limits in the core's unit, what people write
-_NUMBERS: dict[str, tuple[str, float, float, str]] = {
-    "temperature": ("temperature", -30.0, 55.0, "-30 to 55 C"),
-    "pressure": ("pressure", 50_000.0, 110_000.0, "500 to 1100 hPa"),
-    "pressure_at_sea_level": ("pressure", 87_000.0, 109_000.0, "870 to 1090 hPa"),
-    "altitude": ("altitude", -430.0, 5000.0, "-430 to 5000 m"),
-    "humidity": ("share", 0.0, 1.0, "0 to 100 %"),
-    "wind": ("speed", 0.0, 30.0, "0 to 30 m/s"),
-    "wind_from": ("angle", -360.0, 360.0, "-360 to 360 deg"),
-    "wind_height": ("height", 0.5, 100.0, "0.5 to 100 m"),
-    "landing_height": ("height", -60.0, 60.0, "-60 to 60 m"),
-    "slope_along": ("share", -0.3, 0.3, "-30 to 30 %"),
-    "slope_right": ("share", -0.3, 0.3, "-30 to 30 %"),
+
+@dataclass(frozen=True)
+class Number(Quantity):
+    """A quantity of the surroundings and the field of Conditions that takes it ('' if none does)."""
+
+    field: str = ""
+
+
+@dataclass(frozen=True)
+class Name:
+    """A name of the surroundings: its field of Conditions, its help, and what of the world refuses it."""
+
+    field: str
+    help: str
+    check: Callable[[Any, Conditions], object]
+
+
+# A new number or name of Conditions is one entry here.
+NUMBERS: dict[str, Number] = {
+    "temperature": Number(
+        "temperature", -30.0, 55.0, "-30 to 55 C", "air, such as 24C or 75F (standard 25C)", "temperature_c"
+    ),
+    "pressure": Number(
+        "pressure", 50e3, 110e3, "500 to 1100 hPa", "station pressure, such as 1013hPa", "pressure_pa"
+    ),
+    "pressure_at_sea_level": Number(
+        "pressure", 87e3, 109e3, "870 to 1090 hPa", "what weather services print; needs --altitude"
+    ),
+    "altitude": Number(
+        "altitude", -430.0, 5000.0, "-430 to 5000 m", "of the place; sets the pressure unless one is given"
+    ),
+    "humidity": Number("share", 0.0, 1.0, "0 to 100 %", "relative, such as 50%%", "humidity"),
+    "wind": Number("speed", 0.0, 30.0, "0 to 30 m/s", "speed", "wind_mps"),
+    "wind_from": Number(
+        "angle", -360.0, 360.0, "-360 to 360 deg", "0 in the face, 90 from the right", "wind_from_deg"
+    ),
+    "wind_height": Number(
+        "altitude",
+        0.5,
+        100.0,
+        "0.5 to 100 m",
+        "where the wind was told: 10m (weather services, standard) or 2m (by hand)",
+        "wind_height_m",
+    ),
+    "landing_height": Number(
+        "altitude", -60.0, 60.0, "-60 to 60 m", "of the landing area over the tee", "landing_height_m"
+    ),
+    "slope_along": Number(
+        "share", -0.3, 0.3, "-30 to 30 %", "of the landing area, uphill positive, such as 3%%", "slope_along"
+    ),
+    "slope_right": Number(
+        "share", -0.3, 0.3, "-30 to 30 %", "of the landing area, rising to the right", "slope_right"
+    ),
 }
-_HELP = {
-    "temperature": "air, such as 24C or 75F (standard 25C)",
-    "pressure": "station pressure, such as 1013hPa",
-    "pressure_at_sea_level": "what weather services print; needs --altitude",
-    "altitude": "of the place; sets the pressure unless one is given",
-    "humidity": "relative, such as 50%%",
-    "wind": "speed",
-    "wind_from": "0 in the face, 90 from the right",
-    "wind_height": "where the wind was told: 10m (weather services, standard) or 2m (by hand)",
-    "landing_height": "of the landing area over the tee",
-    "slope_along": "of the landing area, uphill positive, such as 3%%",
-    "slope_right": "of the landing area, rising to the right",
+NAMES: dict[str, Name] = {
+    "turf": Name("turf", ", ".join(TURFS), lambda world, c: world.turfs(c.turf)),
+    "terrain": Name(
+        "terrain", f"what the wind blows over: {', '.join(TERRAINS)}", lambda world, c: world.air_of(c)
+    ),
+    "law": Name(
+        "law",
+        "one aerodynamic law (standard: the blend of the modern ones)",
+        lambda world, c: world.law_names(c),
+    ),
+    "face_state": Name(
+        "face",
+        f"face and ball at the strike: {' or '.join(FACES)} (worn)",
+        lambda world, c: world.strike_models(face=c.face),
+    ),
 }
+EVERY = (*NUMBERS, *NAMES)
 
 
 def add(parser: argparse.ArgumentParser) -> None:
     """Add the options for surroundings to a command."""
     group = parser.add_argument_group("conditions, where the answer applies")
-    for name in _NUMBERS:
-        group.add_argument("--" + name.replace("_", "-"), metavar="X", help=_HELP[name])
-    group.add_argument("--turf", metavar="NAME", help=", ".join(TURFS))
-    group.add_argument(
-        "--terrain", metavar="NAME", help="what the wind blows over: open, coast, inhabited, uniform"
-    )
-    group.add_argument(
-        "--law", metavar="NAME", help="one aerodynamic law (standard: the blend of the modern ones)"
-    )
-    group.add_argument("--face-state", metavar="NAME", help="face and ball at the strike: dry or wet (worn)")
+    for name, number in NUMBERS.items():
+        group.add_argument(option(name), metavar="X", help=number.help)
+    for name, word in NAMES.items():
+        group.add_argument(option(name), metavar="NAME", help=word.help)
     group.add_argument(
         "--measured-in",
         metavar="'KEY=VALUE ...'",
@@ -67,104 +108,96 @@ def read(args: argparse.Namespace) -> Conditions:
     InputError
         If a quantity does not read or is out of its limits.
     """
-    return _build(
-        {n: getattr(args, n) for n in (*_NUMBERS, "turf", "terrain", "law", "face_state")}, args.units, "--"
-    )
+    return _build({n: getattr(args, n) for n in EVERY}, args.units, "--")
 
 
 def measured_in(args: argparse.Namespace) -> Conditions | None:
-    """Conditions of the session, or None when they are the same."""
+    """Conditions of the session, or None when they are the same; every problem at once."""
     if args.measured_in is None:
         return None
-    known = (*_NUMBERS, "turf", "terrain", "law", "face_state")
-    given: dict[str, Any] = dict.fromkeys(known)
-    problems: list[Problem] = []
-    for word in shlex.split(args.measured_in):
-        key, equals, value = word.partition("=")
-        name = key.strip("-").replace("-", "_")
-        if not equals or name not in known:
-            allowed = ", ".join(k.replace("_", "-") for k in known)
-            problems.append(
-                Problem("--measured-in", repr(word), f"KEY=VALUE with {allowed}", "Mend the pair.")
-            )
-        else:
-            given[name] = value
-    raise_if(problems, "--measured-in cannot be understood.")
+    with together("--measured-in cannot be understood.") as gather:
+        given = gather(_pairs, args.measured_in)
     return _build(given, args.units, "--measured-in ")
 
 
-def _build(given: dict[str, Any], units: str, prefix: str) -> Conditions:
+def without_session(args: argparse.Namespace) -> None:
+    """Check --measured-in where no session is read, and say that it changes nothing."""
+    if measured_in(args) is not None:
+        output.tell("Note: --measured-in changes nothing here, there is no session whose air it could be.")
+
+
+def _pairs(text: str) -> dict[str, str]:
+    """Read 'KEY=VALUE ...'."""
+    allowed = f"KEY=VALUE with {', '.join(k.replace('_', '-') for k in EVERY)}"
+    try:
+        words = shlex.split(text)
+    except ValueError as error:
+        problem = Problem("--measured-in", repr(text), allowed, "Close the quotation mark.")
+        raise InputError("--measured-in cannot be understood.", [problem]) from error
+    given: dict[str, str] = {}
     problems: list[Problem] = []
-    values: dict[str, float] = {}
-    for name, (kind, low, high, words) in _NUMBERS.items():
-        text = given[name]
-        if text is None:
-            continue
-        where = prefix + name.replace("_", "-")
-        try:
-            value = parse_quantity(text, "altitude" if kind == "height" else kind, units, where)
-        except InputError as error:
-            problems += error.problems
-            continue
-        if not low <= value <= high:
-            problems.append(Problem(where, text, words, "Check the number and its unit."))
-        values[name] = value
-    words_given = {n: given[n] for n in ("turf", "terrain", "law", "face_state") if given[n] is not None}
-    problems += _words(words_given, prefix)
-    if "pressure" in values and "pressure_at_sea_level" in values:
-        problems.append(Problem(prefix + "pressure", "two pressures", "one of the two", "Leave one out."))
-    if "pressure_at_sea_level" in values and "altitude" not in values:
-        do = "Say the place's --altitude, or give the station's own pressure with --pressure."
-        problems.append(Problem(prefix + "pressure-at-sea-level", "no altitude", "both", do))
-    raise_if(problems, "The conditions cannot be used.")
-    return _conditions(values, words_given)
+    for word in words:
+        key, equals, value = word.partition("=")
+        name = key.strip("-").replace("-", "_")
+        if not equals or name not in EVERY:
+            problems.append(Problem("--measured-in", repr(word), allowed, "Mend the pair."))
+        elif name in given:
+            problems.append(Problem("--measured-in", f"{key} twice", "each key once", "Leave one out."))
+        else:
+            given[name] = value
+    raise_if(problems, "--measured-in cannot be understood.")
+    return given
 
 
-def _words(given: dict[str, str], prefix: str) -> list[Problem]:
+def _build(given: Mapping[str, str | None], units: str, prefix: str) -> Conditions:
+    words = {n: text for n in NAMES if (text := given.get(n)) is not None}
+    with together("The conditions cannot be used.") as gather:
+        values = gather(read_all, given, NUMBERS, units, prefix)
+        gather(_check_names, words, prefix)
+        gather(_check_pressures, given, prefix)
+    fields: dict[str, Any] = {NAMES[n].field: text for n, text in words.items()}
+    fields |= {field: v for n, v in values.items() if (field := NUMBERS[n].field)}
+    if "altitude" in values:
+        from fitter.physics import air
+
+        sea = values.get("pressure_at_sea_level", Conditions().pressure_pa)
+        share = float(air.station_pressure(values["altitude"], 1.0))
+        given_pa = fields.setdefault("pressure_pa", share * sea)
+        if given_pa > share * NUMBERS["pressure_at_sea_level"].high:
+            output.tell(
+                f"Note: {prefix}pressure {given['pressure']} is not possible at that altitude (usual "
+                f"{share * sea / 100:.0f} hPa). If a weather service printed it, give it as "
+                "pressure-at-sea-level."
+            )
+    return Conditions(**fields)
+
+
+def _check_names(words: Mapping[str, str], prefix: str) -> None:
     """Complain of names that are not known."""
-    from dataclasses import replace
-
+    if not words:
+        return
     from fitter import world
 
     problems: list[Problem] = []
-    checks = {
-        "turf": lambda c: world.turfs(c.turf),
-        "law": world.law_names,
-        "terrain": world.air_of,
-        "face_state": lambda c: world.strike_models(face=c.face),
-    }
-    for name, text in given.items():
-        field = "face" if name == "face_state" else name
+    for name, text in words.items():
         try:
             # A wind makes the terrain count.
-            checks[name](replace(Conditions(wind_mps=1.0), **{field: text}))  # type: ignore[arg-type, no-untyped-call]
+            NAMES[name].check(world, replace(Conditions(wind_mps=1.0), **{NAMES[name].field: text}))  # type: ignore[arg-type]
         except FitterError as error:
-            problems += [
-                Problem(prefix + name.replace("_", "-"), p.found, p.allowed, p.do) for p in error.problems
-            ]
-    return problems
+            where = prefix + name.replace("_", "-")
+            problems += [Problem(where, p.found, p.allowed, p.do) for p in error.problems]
+    raise_if(problems, "These names are not known.")
 
 
-def _conditions(values: dict[str, float], words: dict[str, str]) -> Conditions:
-    from fitter.physics import air
-
-    fields: dict[str, Any] = dict(words)
-    if "face_state" in fields:
-        fields["face"] = fields.pop("face_state")
-    names = {
-        "temperature": "temperature_c",
-        "humidity": "humidity",
-        "wind": "wind_mps",
-        "wind_from": "wind_from_deg",
-        "wind_height": "wind_height_m",
-        "landing_height": "landing_height_m",
-        "slope_along": "slope_along",
-        "slope_right": "slope_right",
-    }
-    fields |= {names[n]: v for n, v in values.items() if n in names}
-    if "pressure" in values:
-        fields["pressure_pa"] = values["pressure"]
-    elif "altitude" in values:
-        sea = values.get("pressure_at_sea_level", Conditions().pressure_pa)
-        fields["pressure_pa"] = float(air.station_pressure(values["altitude"], sea))
-    return Conditions(**fields)
+def _check_pressures(given: Mapping[str, str | None], prefix: str) -> None:
+    """Complain of pressures that exclude one another or lack their altitude."""
+    problems: list[Problem] = []
+    station, sea, altitude = (
+        given.get(n) is not None for n in ("pressure", "pressure_at_sea_level", "altitude")
+    )
+    if station and sea:
+        problems.append(Problem(prefix + "pressure", "two pressures", "one of the two", "Leave one out."))
+    if sea and not altitude:
+        do = "Say the place's --altitude, or give the station's own pressure with --pressure."
+        problems.append(Problem(prefix + "pressure-at-sea-level", "no altitude", "both", do))
+    raise_if(problems, "The pressures cannot be used.")
