@@ -6,23 +6,29 @@ import argparse
 from typing import TYPE_CHECKING, Any
 
 from fitter.cli import output, surroundings
-from fitter.cli.quantities import maybe
+from fitter.cli.quantities import Quantity, option, read_all, together
+from fitter.units import INCH
 
 if TYPE_CHECKING:
     from fitter.kit.club import Club
     from fitter.kit.inventory import Kit
+
+SILENT = {
+    "length": Quantity("club length", 30 * INCH, 60 * INCH, "30 to 60 in", "whole club, such as 45.25in"),
+    "club_speed": Quantity("speed", 10.0, 80.0, "10 to 80 m/s", "at which the shaft bends"),
+}
 
 
 def prepare_parser(parser: argparse.ArgumentParser) -> None:
     """Add the options of the command."""
     parser.add_argument("club", metavar="HEAD/SHAFT", help="what is ordered, parts of the kit")
     parser.add_argument("--kit", required=True, metavar="DIR", help="folder with heads.csv and shafts.csv")
-    parser.add_argument("--length", metavar="X", help="whole club, such as 45.25in")
+    for name, q in SILENT.items():
+        parser.add_argument(option(name), metavar="X", help=q.help)
     parser.add_argument(
         "--sleeve", type=float, default=0.0, metavar="DEG", help="loft change of its position"
     )
     parser.add_argument("--hit", metavar="CLUB", help="club that the player hit, as for --present of rank")
-    parser.add_argument("--club-speed", metavar="X", help="at which the shaft bends")
     parser.add_argument(
         "--check", metavar="CARD", help="card of the built club: read back, predict again if it is out"
     )
@@ -37,14 +43,15 @@ def prepare_parser(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Run the command."""
-    length = maybe(args, "length", "club length")
-    speed = maybe(args, "club_speed", "speed")
-    where = surroundings.read(args)
+    with together("These quantities cannot be used.") as gather:
+        given = gather(read_all, vars(args), SILENT, args.units)
+        where = gather(surroundings.read, args)
+        gather(surroundings.without_session, args)
+    length, speed = given.get("length"), given.get("club_speed")
     from fitter.advice.options import present_club
     from fitter.kit.bench import build_sheet
     from fitter.kit.club import from_kit
     from fitter.kit.inventory import Kit
-    from fitter.units import INCH
 
     kit = Kit.load(args.kit)
     ordered = from_kit(kit, args.club, None if length is None else length / INCH, args.sleeve)
@@ -74,7 +81,7 @@ def run(args: argparse.Namespace) -> int:
     if args.json:
         output.print_json(result)
         return 0
-    print(text(result))
+    print(text(result, args.units))
     return 0
 
 
@@ -114,7 +121,7 @@ def _figure(name: str, value: float) -> str:
     return f"{abs(value):.2f} {'open' if value > 0 else 'closed'}"
 
 
-def text(result: dict[str, Any]) -> str:
+def text(result: dict[str, Any], units: str) -> str:
     """Sheet for the bench."""
     rows = [
         [
@@ -147,7 +154,7 @@ def text(result: dict[str, Any]) -> str:
         lines += ["", output.table(["read back", "unit", "ordered", "built", "state"], rows, left=2)]
         lines.append("Within tolerance." if check["within"] else "OUT of tolerance: see the lines above.")
         for name, gain in check.get("carry_gain_m", {}).items():
-            d = [output.distance(gain[k], "us") for k in ("mean", "low", "high")]
+            d = [output.distance(gain[k], units) for k in ("mean", "low", "high")]
             lines.append(f"carry gain {name.replace('_', ' ')}: {d[0]} (80 %: {d[1]} to {d[2]})")
     lines += [
         "",

@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 
 from fitter.cli import output, surroundings
+from fitter.cli.quantities import together
 
 SHOWN = 20
 
@@ -18,7 +19,9 @@ def prepare_parser(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Run the command."""
-    where = surroundings.read(args)
+    with together("The conditions cannot be used.") as gather:
+        where = gather(surroundings.read, args)
+        gather(surroundings.without_session, args)
     from fitter.kit.audit import check_kit
 
     audit = check_kit(args.folder, where)

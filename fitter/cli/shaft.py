@@ -5,8 +5,25 @@ from __future__ import annotations
 import argparse
 
 from fitter.cli import output
-from fitter.cli.quantities import maybe, quantity
+from fitter.cli.quantities import maybe, quantity, together
 from fitter.errors import InputError, Problem
+
+LABELS = {
+    "frequency_cpm": ("frequency, clamped at the butt", "cpm"),
+    "lead_mm": ("lead near impact", "mm"),
+    "added_loft_deg": ("added loft, in the plane of the bend", "deg"),
+    "loft_to_ground_deg": ("added loft, against the ground", "deg"),
+    "face_closed_deg": ("face, closed by the bend", "deg"),
+    "droop_mm": ("droop near impact", "mm"),
+    "droop_deg": ("droop near impact", "deg"),
+    "swing_weight": ("swing weight", ""),
+    "swing_weight_points": ("swing weight above D0", "points"),
+    "moi_kgcm2": ("inertia about the butt", "kg cm2"),
+    "total_mass_g": ("total mass", "g"),
+    "balance_mm": ("balance from the butt", "mm"),
+    "tip_ei_nm2": ("stiffness near the tip", "N m2"),
+}
+"""What people read of each figure."""
 
 
 def prepare_parser(parser: argparse.ArgumentParser) -> None:
@@ -16,45 +33,56 @@ def prepare_parser(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--head-mass", required=True, metavar="X", help="g")
     parser.add_argument("--frequency", metavar="X", help="of the club clamped at its butt, cpm")
     parser.add_argument("--stiffness", metavar="BUTT,TIP", help="bending stiffness at butt and tip, N m2")
-    parser.add_argument("--tip-stiffness", metavar="X", type=float, help="measured near the tip, N m2")
+    parser.add_argument("--tip-stiffness", metavar="X", help="measured near the tip, N m2")
     parser.add_argument("--club-speed", metavar="X", help="100mph when silent")
 
 
 def run(args: argparse.Namespace) -> int:
     """Run the command."""
-    length = quantity(args, "length", "club length")
-    masses = quantity(args, "mass", "mass"), quantity(args, "head_mass", "mass")
-    frequency, speed = maybe(args, "frequency", "frequency"), maybe(args, "club_speed", "speed")
-    stiffness = _pair(args.stiffness)
+    with together("These quantities cannot be used.") as gather:
+        length = gather(quantity, args, "length", "club length")
+        shaft = gather(quantity, args, "mass", "mass")
+        head = gather(quantity, args, "head_mass", "mass")
+        frequency = gather(maybe, args, "frequency", "frequency")
+        speed = gather(maybe, args, "club_speed", "speed")
+        ends = gather(_stiffness, "--stiffness", args.stiffness, ("BUTT", "TIP"), "70,25")
+        tip = gather(_stiffness, "--tip-stiffness", args.tip_stiffness, ("TIP",), "25")
     from fitter.kit.shaft_bench import shaft_figures
 
     found = shaft_figures(
-        length, *masses, frequency_cpm=frequency, stiffness_nm2=stiffness, tip_ei_nm2=args.tip_stiffness,
+        length,
+        shaft,
+        head,
+        frequency_cpm=frequency,
+        stiffness_nm2=None if ends is None else (ends[0], ends[1]),
+        tip_ei_nm2=None if tip is None else tip[0],
         club_speed_mps=speed,
-    )  # fmt: skip
+    )
     values = found.as_dict()
     if args.json:
         output.print_json(values)
         return 0
     rows = []
-    for name, value in values.items():
-        if isinstance(value, dict | list):
-            continue
-        ends = values["intervals"].get(name)
+    for name, (label, unit) in LABELS.items():
+        value, ends_of = values[name], values["intervals"].get(name)
         shown = value if isinstance(value, str) else f"{value:.2f}"
-        rows.append([name, shown, f"{ends[0]:.2f} to {ends[1]:.2f}" if ends else ""])
-    print(output.table(["figure", "value", "80 % interval"], rows))
+        rows.append([label, unit, shown, f"{ends_of[0]:.2f} to {ends_of[1]:.2f}" if ends_of else ""])
+    print(output.table(["figure", "unit", "value", "80 % interval"], rows, left=2))
     for note in values["notes"]:
-        print(f"Note: {note}")
+        print(output.wrap(f"Note: {note}."))
     return 0
 
 
-def _pair(text: str | None) -> tuple[float, float] | None:
+def _stiffness(where: str, text: str | None, names: tuple[str, ...], example: str) -> list[float] | None:
+    """Numbers with commas between, one for each name, N m2; None when silent."""
     if text is None:
         return None
     try:
-        butt, tip = (float(part) for part in text.split(","))
+        numbers = [float(part) for part in text.split(",")]
+        if len(numbers) != len(names):
+            raise ValueError
     except ValueError as error:
-        problem = Problem("--stiffness", repr(text), "BUTT,TIP in N m2", "Write two numbers, such as 70,25.")
+        allowed = f"{','.join(names)} in N m2"
+        problem = Problem(where, repr(text), allowed, f"Write {len(names)} in figures, such as {example}.")
         raise InputError("The stiffness cannot be read.", [problem]) from error
-    return butt, tip
+    return numbers

@@ -3,34 +3,38 @@
 from __future__ import annotations
 
 import argparse
+from typing import TYPE_CHECKING
 
 from fitter.cli import output, surroundings
-from fitter.cli.fly import check
-from fitter.cli.quantities import quantity
+from fitter.cli.quantities import Quantity, option, read_all, together
 from fitter.errors import InputError, Problem
 
-LIMITS = {
-    "club_speed": (10.0, 80.0, "10 to 80 m/s"),
-    "attack": (-30.0, 30.0, "-30 to 30 deg"),
-    "loft": (-10.0, 75.0, "-10 to 75 deg"),
-    "path": (-45.0, 45.0, "-45 to 45 deg"),
-    "face": (-45.0, 45.0, "-45 to 45 deg"),
-    "toe": (-0.06, 0.06, "-60 to 60 mm"),
-    "high": (-0.04, 0.04, "-40 to 40 mm"),
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+
+    from fitter.simulate import Strike
+
+REQUIRED = {
+    "club_speed": Quantity("speed", 10.0, 80.0, "10 to 80 m/s", "at the face centre, such as 110mph"),
+    "attack": Quantity("angle", -30.0, 30.0, "-30 to 30 deg", "deg, up positive"),
+    "loft": Quantity("angle", -10.0, 75.0, "-10 to 75 deg", "dynamic (delivered) loft at the face centre"),
 }
+SILENT = {
+    "path": Quantity("angle", -45.0, 45.0, "-45 to 45 deg", "deg, right positive"),
+    "face": Quantity("angle", -45.0, 45.0, "-45 to 45 deg", "deg, right positive"),
+    "toe": Quantity("strike", -0.06, 0.06, "-60 to 60 mm", "strike place, mm, toe positive"),
+    "high": Quantity("strike", -0.04, 0.04, "-40 to 40 mm", "strike place, mm, up positive"),
+}
+"""Quantities that are 0 when nothing is said."""
 
 
 def prepare_parser(parser: argparse.ArgumentParser) -> None:
     """Add the options of the command."""
-    parser.add_argument("--club-speed", required=True, metavar="X", help="at the face centre, such as 110mph")
-    parser.add_argument("--attack", required=True, metavar="X", help="deg, up positive")
-    parser.add_argument(
-        "--loft", required=True, metavar="X", help="dynamic (delivered) loft at the face centre, deg"
-    )
-    parser.add_argument("--path", default="0", metavar="X", help="deg, right positive")
-    parser.add_argument("--face", default="0", metavar="X", help="deg, right positive")
-    parser.add_argument("--toe", default="0", metavar="X", help="strike place, mm, toe positive")
-    parser.add_argument("--high", default="0", metavar="X", help="strike place, mm, up positive")
+    for name, q in REQUIRED.items():
+        parser.add_argument(option(name), required=True, metavar="X", help=q.help)
+    for name, q in SILENT.items():
+        parser.add_argument(option(name), default="0", metavar="X", help=q.help)
     parser.add_argument("--kit", metavar="DIR", help="kit with the head; an ordinary head when silent")
     parser.add_argument("--head", metavar="CODE", help="head of the kit")
     parser.add_argument("--slopes", action="store_true", help="changes per mph, degree and mm")
@@ -39,17 +43,14 @@ def prepare_parser(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Run the command."""
-    kinds = {
-        "club_speed": "speed", "attack": "angle", "loft": "angle", "path": "angle", "face": "angle",
-        "toe": "strike", "high": "strike",
-    }  # fmt: skip
-    v = {name: quantity(args, name, kind) for name, kind in kinds.items()}
-    check(args, v, LIMITS)
-    where = surroundings.read(args)
+    with together("These quantities cannot be used.") as gather:
+        v = gather(read_all, vars(args), REQUIRED | SILENT, args.units)
+        where = gather(surroundings.read, args)
+        gather(surroundings.without_session, args)
+        club = gather(head_row, args)
     from fitter import simulate
 
     deed = (v["club_speed"], v["attack"], v["loft"], v["path"], v["face"], v["toe"] * 1e3, v["high"] * 1e3)
-    club = head_row(args)
     hit = simulate.strike(*deed, head=club, face_state=where.face)
     slopes = simulate.strike_slopes(*deed, head=club, conditions=where) if args.slopes else None
     if args.json:
@@ -58,30 +59,35 @@ def run(args: argparse.Namespace) -> int:
             result["slopes"] = slopes.as_dict()["slopes"]
         output.print_json(result)
         return 0
+    print(text(hit, args.units))
+    if slopes is not None:
+        print("\n" + slopes.text(args.units))
+    return 0
+
+
+def text(hit: Strike, units: str) -> str:
+    """Strike for people."""
     i = hit.intervals
-    speeds = [output.speed(v, args.units) for v in i["ball_speed_mps"]]
+    low, high = (output.speed(v, units) for v in i["ball_speed_mps"])
     rows = [
-        ["ball speed", output.speed(hit.ball_speed_mps, args.units), f"{speeds[0]} to {speeds[1]}"],
+        ["ball speed", output.speed(hit.ball_speed_mps, units), f"{low} to {high}"],
         ["launch", f"{hit.launch_deg:.1f} deg", "{:.1f} to {:.1f} deg".format(*i["launch_deg"])],
         ["direction", output.side(hit.direction_deg, "deg"), _sides(i["direction_deg"])],
         ["spin", f"{hit.spin_rpm:.0f} rpm", "{:.0f} to {:.0f} rpm".format(*i["spin_rpm"])],
         ["spin axis", output.side(hit.spin_axis_deg, "deg"), _sides(i["spin_axis_deg"])],
         ["ball/club ratio", f"{hit.speed_ratio:.3f}", ""],
         ["spin loft", f"{hit.spin_loft_deg:.1f} deg", ""],
-    ]  # fmt: skip
-    print(output.table(["start", "value", "80 % interval"], rows))
-    for note in hit.notes:
-        print(f"Note: {note}.")
-    if slopes is not None:
-        print("\n" + slopes.text(args.units))
-    return 0
+    ]
+    lines = [output.table(["start", "value", "80 % interval"], rows)]
+    lines += [output.wrap(f"Note: {note}.") for note in hit.notes]
+    return "\n".join(lines)
 
 
 def _sides(ends: tuple[float, float]) -> str:
     return f"{output.side(ends[0], 'deg')} to {output.side(ends[1], 'deg')}"
 
 
-def head_row(args: argparse.Namespace):  # type: ignore[no-untyped-def]
+def head_row(args: argparse.Namespace) -> NDArray[np.float64] | None:
     """Head of the kit as the kernels take it, or None for an ordinary one."""
     if args.kit is None and args.head is None:
         return None
@@ -97,4 +103,5 @@ def head_row(args: argparse.Namespace):  # type: ignore[no-untyped-def]
     from fitter.kit.parts import Shaft
 
     head = Kit.load(args.kit).head(args.head)
-    return describe([Club(head, Shaft("any"), Reading(45.25))], 45.0).kernel_heads()[0, 0]
+    row: NDArray[np.float64] = describe([Club(head, Shaft("any"), Reading(45.25))], 45.0).kernel_heads()[0, 0]
+    return row
