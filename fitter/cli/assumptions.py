@@ -4,10 +4,14 @@ from __future__ import annotations
 
 import argparse
 import textwrap
+from collections.abc import Sequence
 
-from fitter.assumptions import LETTERS, load
+from fitter.assumptions import LETTERS, Assumption, load
 from fitter.cli import output
 from fitter.errors import InputError, Problem
+
+NAME = 30
+"""Width of the names' column."""
 
 
 def prepare_parser(parser: argparse.ArgumentParser) -> None:
@@ -30,14 +34,23 @@ def run(args: argparse.Namespace) -> int:
     if args.json:
         output.print_json({a.name: {k: v for k, v in vars(a).items() if k != "name"} for a in wanted})
         return 0
-    for a in wanted:
-        spread = f" +- {a.sd:g}" if a.sd else ""
-        print(f"{a.name} = {a.value:g}{spread} {a.unit} [{a.letter}]")
-        note = f" {a.note}" if a.note else ""
-        print(
-            textwrap.fill(
-                a.source + "." + note, output.WIDTH, initial_indent="    ", subsequent_indent="    "
-            )
-        )
-    print("\nLetters: " + "; ".join(f"{k} {v}" for k, v in LETTERS.items()) + ".")
+    print(text(wanted))
+    print("\n" + output.wrap("Letters: " + "; ".join(f"{k} {v}" for k, v in LETTERS.items()) + "."))
     return 0
+
+
+def text(wanted: Sequence[Assumption]) -> str:
+    """Table for people, by section; the source stands under its number."""
+    lines: list[str] = []
+    section = ""
+    for a in wanted:
+        here, _, name = a.name.partition(".")
+        if here != section:
+            section = here
+            head = f"{section:<{NAME}}  {'value':>9}  {'sd':>8}  letter  unit"
+            lines += [*([""] if lines else []), head, "-" * len(head)]
+        row = f"{name:<{NAME}}  {a.value:>9g}  {a.sd or '-':>8}  {a.letter:<6}  {a.unit}"
+        lines.append(textwrap.fill(row, output.WIDTH, subsequent_indent=" " * (NAME + 31)))
+        words = f"{a.source}. {a.note}".strip()
+        lines.append(textwrap.fill(words, output.WIDTH, initial_indent="    ", subsequent_indent="    "))
+    return "\n".join(lines)

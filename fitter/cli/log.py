@@ -3,10 +3,16 @@
 from __future__ import annotations
 
 import argparse
+import re
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from fitter.shots.channels import Session
+    from fitter.shots.channels import Flag, Session
+
+_NUMBER = r"[+-]?\d+\.?\d*(?:e[+-]?\d+)?"
+_ALONE = re.compile(rf"^({_NUMBER})(?!\S)(.*)$")
+_RANGE = re.compile(rf"^({_NUMBER}) to ({_NUMBER})(?!\S)(.*)$")
 
 
 def add_log(parser: argparse.ArgumentParser) -> None:
@@ -51,3 +57,75 @@ def read_one(args: argparse.Namespace) -> Session:
     from fitter.shots import intake
 
     return intake.read(args.log, **arguments(args))
+
+
+def flags_seen(session: Session) -> tuple[Flag, ...]:
+    """Flags with sides as the player sees them: a left-hander's signs are mirrored back."""
+    from fitter.shots.channels import CHANNELS
+
+    if session.hand != "left":
+        return session.flags
+    return tuple(
+        replace(f, found=_turned(f.found), expected=_turned(f.expected))
+        if f.channel in CHANNELS and CHANNELS[f.channel].mirrored
+        else f
+        for f in session.flags
+    )
+
+
+def flag_lines(session: Session) -> list[str]:
+    """Flags for people: x set aside, ? warned; sides as L and R."""
+    from fitter.shots.channels import CHANNELS
+
+    lines = []
+    for f in flags_seen(session):
+        channel = CHANNELS.get(f.channel)
+        found, expected = f.found, f.expected
+        if channel is not None and channel.mirrored:
+            found, expected = _sides(found), _sides(expected)
+        label = f.channel if channel is None else channel.label
+        mark = "x" if f.set_aside else "?"
+        lines.append(f"  {mark} shot {f.shot}, {label}: {f.reason}; found {found}, expected {expected}")
+    return lines
+
+
+def _negative(number: str) -> str:
+    if float(number) == 0.0:
+        return number.lstrip("+-")
+    return number[1:] if number.startswith("-") else "-" + number.lstrip("+")
+
+
+def _turned(words: str) -> str:
+    """Numbers of a flag in the mirror.
+
+    Examples
+    --------
+    >>> _turned("-21 deg"), _turned("-20 to 10 deg"), _turned("its own numbers")
+    ('21 deg', '-10 to 20 deg', 'its own numbers')
+    """
+    if match := _RANGE.match(words):
+        return f"{_negative(match[2])} to {_negative(match[1])}{match[3]}"
+    if match := _ALONE.match(words):
+        return _negative(match[1]) + match[2]
+    return words
+
+
+def _sides(words: str) -> str:
+    """Numbers of a flag with L and R in place of signs.
+
+    Examples
+    --------
+    >>> _sides("-21 deg"), _sides("-20 to 10 deg"), _sides("its own numbers")
+    ('21 deg L', '20 L to 10 R deg', 'its own numbers')
+    """
+
+    def side(number: str) -> str:
+        value = float(number)
+        return number.lstrip("+-") + (" R" if value > 0 else " L" if value < 0 else "")
+
+    if match := _RANGE.match(words):
+        return f"{side(match[1])} to {side(match[2])}{match[3]}"
+    if match := _ALONE.match(words):
+        size, _, word = side(match[1]).partition(" ")
+        return f"{size}{match[2]} {word}".rstrip()
+    return words

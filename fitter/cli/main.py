@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import io
 import os
 import sys
 from collections.abc import Sequence
@@ -11,6 +12,11 @@ from importlib import import_module
 from fitter import __version__
 from fitter.cli.quantities import join_negatives
 from fitter.errors import EXIT_DONE, EXIT_INPUT, FitterError
+
+EXIT_INTERRUPTED = 130
+"""As shells report Ctrl-C."""
+EXIT_FAULT = 1
+"""An error that nobody foresaw."""
 
 COMMANDS: dict[str, str] = {
     "rank": "rank changes of head, shaft and set-up for one player's session",
@@ -75,20 +81,45 @@ def main(argv: Sequence[str] | None = None) -> int:
         print(error, file=sys.stderr)
         return error.exit_code
     except OSError as error:
-        if isinstance(error, BrokenPipeError):
+        if error.filename is None:
             raise
-        print(f"{error.filename or 'A file'}: {error.strerror or error}", file=sys.stderr)
+        print(f"{error.filename}: {error.strerror or error}", file=sys.stderr)
         return EXIT_INPUT
 
 
 def script() -> None:
-    """Entry point: end quietly on Ctrl-C and on a reader that went away."""
+    """Entry point: whatever happens ends in a sentence and an exit code, never in a traceback."""
+    if sys.stderr is None:
+        sys.stderr = open(os.devnull, "w")  # noqa: SIM115
+    if sys.stdout is None:
+        print("There is no standard output to write to.", file=sys.stderr)
+        sys.exit(EXIT_INPUT)
+    if isinstance(sys.stdout, io.TextIOWrapper):
+        sys.stdout.reconfigure(errors="backslashreplace")
     try:
         code = main()
         sys.stdout.flush()
     except KeyboardInterrupt:
-        code = 130
+        code = EXIT_INTERRUPTED
     except BrokenPipeError:
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-        code = 0
+        _let_go()
+        code = EXIT_DONE
+    except OSError as error:
+        print(f"The output cannot be written: {error.strerror or error}", file=sys.stderr)
+        _let_go()
+        code = EXIT_INPUT
+    except Exception as error:
+        if os.environ.get("FITTER_TRACEBACK"):
+            raise
+        print(
+            f"This is a fault of fitter itself, not of your input: {type(error).__name__}: {error}. "
+            "Set FITTER_TRACEBACK=1 to see where.",
+            file=sys.stderr,
+        )
+        code = EXIT_FAULT
     sys.exit(code)
+
+
+def _let_go() -> None:
+    """Send what is left of the output nowhere, so that the end of Python does not try it again."""
+    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())

@@ -50,7 +50,7 @@ def shown_width(words: str) -> int:
 
 def clean(words: str) -> str:
     """Words of a file without control characters, which a terminal would obey."""
-    return "".join("?" if unicodedata.category(c) in ("Cc", "Cs") else c for c in words)
+    return "".join("?" if unicodedata.category(c) in ("Cc", "Cs", "Zl", "Zp") else c for c in words)
 
 
 def _fold(words: str, width: int) -> list[str]:

@@ -6,7 +6,7 @@ import argparse
 from typing import TYPE_CHECKING, Any
 
 from fitter.cli import output
-from fitter.cli.log import add_log, arguments
+from fitter.cli.log import add_log, arguments, flag_lines, flags_seen
 from fitter.units import YARD
 
 if TYPE_CHECKING:
@@ -43,8 +43,9 @@ def run(args: argparse.Namespace) -> int:
     else:
         sessions = [intake.read(args.log, **words)]
     if args.json:
-        found = [as_dict(s) for s in sessions]
-        output.print_json(found[0] if len(found) == 1 else {"sessions": found})
+        output.print_json(
+            as_dict(sessions[0]) if len(sessions) == 1 else together([as_dict(s) for s in sessions])
+        )
         return 0
     print("\n\n".join(text(s, args.units) for s in sessions))
     return 0
@@ -55,6 +56,7 @@ def as_dict(session: Session) -> dict[str, Any]:
     seen = session.mirrored() if session.hand == "left" else session
     shots = [
         {
+            "player": session.player,
             "shot": int(session.shot[i]),
             "row": int(session.row[i]),
             "set_aside": bool(session.set_aside[i]),
@@ -71,9 +73,23 @@ def as_dict(session: Session) -> dict[str, Any]:
         "columns": {
             h: {"channel": c.channel, "unit": c.unit, "how": c.how} for h, c in session.columns.items()
         },
-        "flags": [vars(f) for f in session.flags],
+        "flags": [{"player": session.player, **vars(f)} for f in flags_seen(session)],
         "problems": list(session.notices),
         "not_read": session.not_read,
+    }
+
+
+def together(found: list[dict[str, Any]]) -> dict[str, Any]:
+    """Sessions of several players under the same keys: each shot and each flag names its player."""
+    problems = dict.fromkeys(p for one in found for p in one["problems"])
+    return {
+        "players": [{k: one[k] for k in ("player", "hand", "not_read")} for one in found],
+        "source": found[0]["source"],
+        "shots": [shot for one in found for shot in one["shots"]],
+        "columns": {h: c for one in found for h, c in one["columns"].items()},
+        "flags": [flag for one in found for flag in one["flags"]],
+        "problems": list(problems),
+        "not_read": sum(one["not_read"] for one in found),
     }
 
 
@@ -84,13 +100,13 @@ def text(session: Session, units: str) -> str:
         f"{session.source}: player {session.player or '?'}, {session.hand}-handed, {len(session)} shots, "
         f"{aside} set aside" + (f", {session.not_read} hit but not read" if session.not_read else "")
     ]
-    lines += [f"Note: {notice}" for notice in session.notices]
+    lines += [output.wrap(f"Note: {notice}") for notice in session.notices]
     used = [c for c in session.columns.values() if c.channel]
     unused = [c.header for c in session.columns.values() if not c.channel]
     lines += ["", output.table(["column", "read as", "unit", "because of"],
                                [[c.header, c.channel, c.unit, c.how] for c in used], left=4)]  # fmt: skip
     if unused:
-        lines.append("not used: " + ", ".join(unused))
+        lines.append(output.wrap("not used: " + ", ".join(unused)))
     seen = session.mirrored() if session.hand == "left" else session
     shown = [name for name in SHOWN if session.has(name)]
     rows = [
@@ -102,11 +118,7 @@ def text(session: Session, units: str) -> str:
     lines.append(_units(units))
     if session.flags:
         lines += ["", "x set aside, ? warned:"]
-        lines += [
-            f"  {'x' if f.set_aside else '?'} shot {f.shot}, {f.channel}: {f.reason}; found {f.found}, "
-            f"expected {f.expected}"
-            for f in session.flags
-        ]
+        lines += [output.wrap(line, "    ") for line in flag_lines(session)]
     return "\n".join(lines)
 
 

@@ -11,7 +11,8 @@ from pathlib import Path
 import pytest
 
 from fitter import demo
-from fitter.cli.main import COMMANDS, main
+from fitter.assumptions import load
+from fitter.cli.main import main
 from fitter.units import MPH, YARD
 
 DATA = demo.folder()
@@ -291,41 +292,86 @@ def test_assumptions_print_their_standing(capsys: Capture) -> None:
         assert entry["source"]
     code, out, _ = run(["assumptions", "strike"], capsys)
     assert code == 0
-    assert "strike.restitution = 0.822" in out
-    assert max(map(len, out.splitlines())) <= 100 or "Letters" in out
+    assert max(map(len, out.splitlines())) <= 100
+    rows = [line.split() for line in out.splitlines()]
+    assert ["strike", "value", "sd", "letter", "unit"] in rows
+    a = load()["strike.restitution"]
+    assert ["restitution", f"{a.value:g}", f"{a.sd:g}", a.letter, a.unit] in rows
+    assert a.source.split()[1] in out
 
 
-def fitter(*words: str) -> subprocess.CompletedProcess[str]:
-    return subprocess.run(
-        [sys.executable, "-m", "fitter", *words],
-        capture_output=True,
-        text=True,
-        check=False,
-        env=_environment(),
-    )
+@pytest.mark.parametrize("name", BAD)
+def test_reading_a_bad_log_says_the_same(name: str, tmp_path: Path, capsys: Capture) -> None:
+    content, words = BAD[name]
+    log = tmp_path / "log.csv"
+    log.write_bytes(content)
+    code, out, err = run(["read", log, "--json"], capsys)
+    if name == "no ball speed":  # a log may be read that cannot be ranked
+        assert code == 0
+        return
+    assert (code, out) == (2, "")
+    assert words in err
+    assert "allowed:" in err
 
 
-def test_alone_it_helps_and_says_2() -> None:
-    done = fitter()
-    assert done.returncode == 2
-    for name in COMMANDS:
-        assert name in done.stderr
+def test_read_keeps_its_keys_for_several_players(tmp_path: Path, capsys: Capture) -> None:
+    a, b = ((DATA / f"{p}.csv").read_text().splitlines() for p in ("P1", "P3"))
+    log = tmp_path / "both.csv"
+    log.write_text("\n".join([*a, *b[1:]]) + "\n")
+    found = result(["read", log], capsys)
+    assert {"shots", "columns", "flags", "problems"} <= found.keys()
+    assert [p["player"] for p in found["players"]] == ["P1", "P3"]
+    assert len(found["shots"]) == len(a) + len(b) - 2
+    alone = result(["read", DATA / "P3.csv"], capsys)
+    assert [s["path_deg"] for s in found["shots"] if s["player"] == "P3"] == [
+        s["path_deg"] for s in alone["shots"]
+    ]
 
 
-def test_help_and_version_import_nothing_heavy() -> None:
-    code = (
-        "import sys; from fitter.cli.main import main; main(['--help']); main(['--version']);"
-        "heavy = {'numpy', 'numba', 'scipy', 'pandas', 'sklearn', 'textual'} & set(sys.modules); print(heavy)"
-    )
-    done = subprocess.run(
-        [sys.executable, "-c", code], capture_output=True, text=True, check=True, env=_environment()
-    )
-    assert done.stdout.strip().endswith("set()")
+@pytest.mark.parametrize(
+    "words",
+    [
+        FLY,
+        STRIKE,
+        ["shaft", "--length", "45in", "--mass", "60", "--head-mass", "200", "--stiffness", "70,25"],
+        ["build", "H2/S2", "--kit", DATA, "--length", "45.25in", "--hit", "H4/S2"],
+        ["kit", "check", DATA],
+        ["read", DATA / "P3.csv"],
+        ["assumptions"],
+    ],
+    ids=lambda words: words[0],
+)
+def test_tables_for_people_fit_100_columns(words: Sequence[str], capsys: Capture) -> None:
+    for units, other in (("us", " m/s"), ("metric", " yd")):
+        code, out, _ = run([*words, "--units", units], capsys)
+        assert code == 0
+        assert max(map(len, out.splitlines())) <= 100
+        if words[0] not in ("assumptions", "read"):  # these show the units of sources and of files
+            assert other not in out
 
 
-def test_a_reader_that_goes_away_is_no_error() -> None:
-    done = subprocess.run(
-        f"{sys.executable} -m fitter assumptions | head -1",
-        shell=True, capture_output=True, text=True, check=True, env=_environment(),
-    )  # fmt: skip
-    assert done.stderr == ""
+@pytest.mark.parametrize(
+    ("words", "says"),
+    [
+        (
+            ["shaft", "--length", "x", "--mass", "60mph", "--head-mass", "200", "--stiffness", "70",
+             "--tip-stiffness", "hard"],
+            ["--length", "mph", "BUTT,TIP", "'hard'"],
+        ),
+        (
+            ["strike", "--club-speed", "900", "--attack", "abc", "--loft", "99", "--toe", "-90mm", "--kit",
+             DATA, "--head", "H99"],
+            ["900", "'abc'", "99", "-90mm", "'H99'", "H1"],
+        ),
+        (["build", "H2/S2", "--kit", DATA, "--length", "400in", "--turf", "lava"], ["30 to 60 in", "lava"]),
+        (["build", "H2", "--kit", DATA], ["HEAD/SHAFT"]),
+        (["read", DATA / "P1.csv", "--map", "nothing"], ["'Their header=channel'"]),
+    ],
+)  # fmt: skip
+def test_all_problems_of_a_command_at_once(
+    words: Sequence[str], says: Sequence[str], capsys: Capture
+) -> None:
+    code, out, err = run(words, capsys)
+    assert (code, out) == (2, "")
+    for say in says:
+        assert say in err
