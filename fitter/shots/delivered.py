@@ -49,8 +49,8 @@ class Delivery:
     mean, cov : ndarray, shapes (n, 7) and (n, 7, 7)
         Delivery at the face centre, see `impact.DELIVERY`: m/s, rad, m.
     calibrations : mapping of str to Calibration
-        'club_speed' (factor on the face centre's speed), 'path' and 'axis' (deg), 'restitution', 'spin'
-        (factor), 'aim' (deg: the player's own line against the device's, right positive).
+        'club_speed' (factor on the face centre's speed), 'path', 'launch' and 'axis' (deg), 'restitution',
+        'spin' (factor), 'aim' (deg: the player's own line against the device's, right positive).
     level : float
         Expected skill level, 0 scratch to 1 high handicap.
     predicted, predicted_sd : mapping of str to ndarray, shape (n,)
@@ -119,7 +119,7 @@ class Delivery:
         return self.sample_with_calibrations(n, rng)[0]
 
     def sample_with_calibrations(self, n: int, rng: np.random.Generator) -> tuple[Floats, Floats]:
-        """Draw deliveries (n, shots, 7) and, of the same draws, calibrations (n, 5), see `measurement`."""
+        """Draw deliveries (n, shots, 7) and, of the same draws, calibrations (n, 6), see `measurement`."""
         p = self._parts
         part = rng.choice(len(self._weights), size=n, p=self._weights)
         root_g = np.linalg.cholesky(p.g_cov[:, 0])

@@ -35,6 +35,7 @@ def infer(
     head: Floats | None = None,
     indoor: bool | None = None,
     level: float | None = None,
+    model: Floats | None = None,
     assumptions: Assumptions | None = None,
 ) -> Delivery:
     """Infer the delivery of every shot of a session and its calibrations.
@@ -50,6 +51,10 @@ def infer(
         Sets the SDs of spin and axis; the channel 'place' when silent, else outdoors.
     level : float, optional
         Skill, 0 scratch to 1 high handicap; weighed by the shots themselves when silent.
+    model : ndarray, shape (14,), optional
+        Strike model that is held to be true, see `impact.MODEL`; both rival repairs of the spin are weighed
+        when silent. They differ by about a degree of delivered loft for the same ball, so that a draw that
+        believes in one of them should take the delivery that goes with it.
     assumptions : Assumptions, optional
 
     Returns
@@ -61,7 +66,7 @@ def infer(
     InputError
         If the head or the level cannot be used.
     """
-    return infer_many([session], head, indoor, level, assumptions)[0]
+    return infer_many([session], head, indoor, level, model, assumptions)[0]
 
 
 def infer_many(
@@ -69,19 +74,28 @@ def infer_many(
     head: Floats | None = None,
     indoor: bool | None = None,
     level: float | None = None,
+    model: Floats | None = None,
     assumptions: Assumptions | None = None,
 ) -> list[Delivery]:
     """Infer many sessions in batches; each gets the answer that it would get alone. See `infer`."""
     a = assumptions or load()
     club = simulate.ordinary_head() if head is None else np.asarray(head, dtype=np.float64)
-    _check(club, level)
+    _check(club, level, model)
     levels = LEVELS if level is None else (level,)
     trusted = a.value("strike.shift_weight")
-    priors = [prior(v, a) for v in levels] * 2
-    rivals = np.vstack([worlds.strike_models(assumptions=a), worlds.rival_model(a)])
-    models = np.repeat(rivals, len(levels), axis=0)
-    odds = np.repeat(np.log([trusted, 1.0 - trusted]), len(levels))
-    job = _Job(club, indoor, a, priors, models, odds, np.tile(levels, 2))
+    rivals, belief = (
+        np.vstack([worlds.strike_models(assumptions=a), worlds.rival_model(a)]),
+        [trusted, 1 - trusted],
+    )
+    if model is not None:
+        rivals, belief = np.asarray(model, dtype=np.float64)[None], [1.0]
+    job = _Job(
+        club, indoor, a,
+        [prior(v, a) for v in levels] * len(rivals),
+        np.repeat(rivals, len(levels), axis=0),
+        np.repeat(np.log(belief), len(levels)),
+        np.tile(levels, len(rivals)),
+    )  # fmt: skip
     out: list[Delivery] = []
     batch: list[Session] = []
     for session in sessions:
@@ -92,13 +106,18 @@ def infer_many(
     return out + _batch(batch, job)
 
 
-def _check(head: Floats, level: float | None) -> None:
+def _check(head: Floats, level: float | None, model: Floats | None) -> None:
     problems = []
     if head.shape != (impact.HEAD,) or not np.isfinite(head).all():
         found = f"shape {head.shape}" if head.shape != (impact.HEAD,) else "values that are not finite"
         problems.append(Problem("head", found, f"{impact.HEAD} numbers", "See fitter.physics.impact.HEAD."))
     if level is not None and not 0.0 <= level <= 1.0:
         problems.append(Problem("level", f"{level:g}", "0 (scratch) to 1 (high handicap)", "Name a level."))
+    if model is not None and np.shape(model) != (impact.MODEL,):
+        found = f"shape {np.shape(model)}"
+        problems.append(
+            Problem("model", found, f"{impact.MODEL} numbers", "See fitter.physics.impact.MODEL.")
+        )
     raise_if(problems, "The delivery cannot be inferred with these.")
 
 
@@ -130,8 +149,12 @@ def _batch(sessions: list[Session], job: _Job) -> list[Delivery]:
         np.stack([c[0] for c in calibration]),
         np.stack([c[1] for c in calibration]),
         (job.a.sd("strike.fall_across") / 0.020**2, job.a.sd("strike.fall_up") / 0.016**2),
+        job.a.value("player.ordinary_distance"),
+        np.ones(int(sizes.sum())),
     )
-    found = residuals.search(data, job.priors, job.models, job.odds, job.a.value("measurement.limit"))
+    names = ("limit", "limit_untold", "told_by_others", "limit_mishit")
+    limits = residuals.Limits(*(job.a.value(f"measurement.{name}") for name in names))
+    found = residuals.search(data, job.priors, job.models, job.odds, limits)
     return [_one(s, k, data, found, job) for k, s in enumerate(held)]
 
 

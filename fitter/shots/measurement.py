@@ -21,10 +21,10 @@ START = 7
 """First channel of the ball's start; those before it are the delivery's own."""
 SCALE = np.array([1.0, DEG, DEG, DEG, DEG, 1e-3, 1e-3, 1.0, DEG, DEG, RPM, DEG])
 """SI in one unit of each channel's name."""
-SPEED, PATH, RESTITUTION, SPIN, AXIS = range(5)
-CALIBRATIONS = ("club_speed", "path", "restitution", "spin", "axis")
-"""Calibrations of a session: logarithm of a factor on the club speed, sum on the path (rad), sum on the
-restitution, logarithm of a factor on the spin, sum on the spin axis (rad)."""
+SPEED, PATH, RESTITUTION, LAUNCH, SPIN, AXIS = range(6)
+CALIBRATIONS = ("club_speed", "path", "restitution", "launch", "spin", "axis")
+"""Calibrations of a session: logarithm of a factor on the club speed, sums on the path (rad), the restitution
+and the launch (rad), logarithm of a factor on the spin, sum on the spin axis (rad)."""
 _FACTOR = ("club_speed_mps", "ball_speed_mps")
 _INDOOR = ("spin_rpm", "spin_axis_deg")
 _SPIN, _AXIS = MEASURED.index("spin_rpm"), MEASURED.index("spin_axis_deg")
@@ -78,14 +78,14 @@ def spreads(session: Session, indoor: bool | None = None, assumptions: Assumptio
 
 
 def calibration_prior(session: Session, assumptions: Assumptions | None = None) -> tuple[Floats, Floats]:
-    """Mean and SD of the session's calibrations before its shots are looked at, shape (5,) each.
+    """Mean and SD of the session's calibrations before its shots are looked at, shape (6,) each.
 
     Club speed and path belong to the face centre unless the channel 'speed_point' names the mass centre.
     """
     a = assumptions or load()
-    names = ("club_speed_offset_pct", "path_offset_deg", "restitution_offset", "spin_factor_pct",
-             "axis_offset_deg")  # fmt: skip
-    unit = np.array([0.01, DEG, 1.0, 0.01, DEG])
+    names = ("club_speed_offset_pct", "path_offset_deg", "restitution_offset", "launch_offset_deg",
+             "spin_factor_pct", "axis_offset_deg")  # fmt: skip
+    unit = np.array([0.01, DEG, 1.0, DEG, 0.01, DEG])
     mean = np.array([a.value(f"measurement.{n}") for n in names]) * unit
     sd = np.array([a.sd(f"measurement.{n}") for n in names]) * unit
     # The strike model's restitution and its slope are judged, so a slow club knows its own less well.
@@ -116,7 +116,7 @@ def predict(x: Floats, calibration: Floats, head: Floats, model: Floats) -> Floa
     ----------
     x : ndarray, shape (..., 7)
         Delivery at the face centre with the logarithm of the speed first: log m/s, rad, m.
-    calibration : ndarray, shape (..., 5)
+    calibration : ndarray, shape (..., 6)
         See `CALIBRATIONS`.
     head : ndarray, shape (..., 13)
         See `impact.HEAD`.
@@ -138,6 +138,7 @@ def predict(x: Floats, calibration: Floats, head: Floats, model: Floats) -> Floa
     out[..., 0] *= np.exp(calibration[..., SPEED])
     out[..., 2] += calibration[..., PATH]
     out[..., START:] = start
+    out[..., START + 1] += calibration[..., LAUNCH]
     out[..., 10] *= np.exp(calibration[..., SPIN])
     out[..., 11] += calibration[..., AXIS]
     return out
@@ -147,7 +148,7 @@ def aligned(shown: Floats, y: Floats) -> Floats:
     """Predictions in a form that is nearly linear in the delivery, (..., n, 12), beside measurements (n, 12).
 
     Where spin and axis were both measured they are compared as one vector, along and square to the measured
-    one: side spin is nearly linear in the delivery, while its angle is not. At the measurement both forms agree.
+    one: side spin is nearly linear in the delivery, while its angle is not. At a measurement both agree.
     """
     both = np.isfinite(y[:, _SPIN]) & np.isfinite(y[:, _AXIS])
     if not both.any():

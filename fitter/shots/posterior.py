@@ -1,10 +1,12 @@
 """Weighted least squares over shots, players' means and calibrations at once, with Laplace covariances.
 
 A session is an arrow: each shot's delivery (7) touches its own channels and the session's block g of the
-player's mean delivery (7) and the calibrations (5). Gauss-Newton with the shots eliminated by the Schur
+player's mean delivery (7) and the calibrations (6). Gauss-Newton with the shots eliminated by the Schur
 complement (Nocedal & Wright 2006, Numerical Optimization, 2nd ed., 10.3; the elimination is that of bundle
-adjustment) solves all sessions under all hypotheses in one batch. The evidence of a hypothesis is Laplace's
-(MacKay 2003, Information Theory, Inference, and Learning Algorithms, eq. 27.4).
+adjustment) solves all sessions under all hypotheses in one batch. A shot far from the player's mean is held
+to it less, by monotone weights (Maronna 1976, Ann. Statist. 4, 51-67), so that a mishit of which several
+channels tell is believed. The evidence of a hypothesis is Laplace's (MacKay 2003, Information Theory,
+Inference, and Learning Algorithms, eq. 27.4).
 """
 
 from __future__ import annotations
@@ -43,10 +45,14 @@ class Data:
     trust : ndarray, shape (n,)
         1 where a shot tells of the session, 0 where only of itself.
     head : ndarray, shape (n, 13)
-    mean, spread : ndarray, shape (sessions, 5)
+    mean, spread : ndarray, shape (sessions, 6)
         Prior of the calibrations.
     fall : (float, float)
         SDs of the fall of restitution across and up the face, per m2 of miss.
+    ordinary : float
+        Squared Mahalanobis distance from the player's mean up to which a shot is an ordinary one.
+    loose : ndarray, shape (n,)
+        How firmly each shot is held to the player's mean, 1 as the scatter says.
     """
 
     y: Floats
@@ -57,6 +63,8 @@ class Data:
     mean: Floats
     spread: Floats
     fall: tuple[float, float]
+    ordinary: float
+    loose: Floats
 
     def take(self, sessions: NDArray[np.int64], y: Floats) -> tuple[Data, NDArray[np.int64]]:
         """Cut out some sessions with other measurements y (n, 12); returns their rows too."""
@@ -65,7 +73,8 @@ class Data:
         first = np.append(0, np.cumsum(counts)[:-1]).astype(np.int64)
         return Data(
             y[rows], self.sd[rows], first, self.trust[rows], self.head[rows], self.mean[sessions],
-            self.spread[sessions], self.fall,
+            self.spread[sessions], self.fall, self.ordinary,
+            self.loose[rows],
         ), rows  # fmt: skip
 
     @property
@@ -85,9 +94,9 @@ class Posterior:
         Delivery, the logarithm of the speed first.
     own : ndarray, shape (k, n, 7, 7)
         Covariance of a shot if g were known.
-    pull : ndarray, shape (k, n, 7, 12)
+    pull : ndarray, shape (k, n, 7, 13)
         How far a shot moves with g: x = x_hat - pull (g - g_hat).
-    g, g_cov : ndarray, shapes (k, sessions, 12) and (k, sessions, 12, 12)
+    g, g_cov : ndarray, shapes (k, sessions, 13) and (k, sessions, 13, 13)
         Player's mean delivery and calibrations.
     evidence : ndarray, shape (k, sessions)
         Logarithm, up to a constant of the session.
@@ -97,6 +106,8 @@ class Posterior:
         SD of one measurement about the straight line, SI.
     leverage : ndarray, shape (k, n, 12)
         Posterior variance of `predicted` over the square of `noise`.
+    alone : ndarray, shape (k, n, 12)
+        SD of a measurement if nothing else of the shot were known, SI.
     """
 
     x: Floats
@@ -108,6 +119,7 @@ class Posterior:
     predicted: Floats
     noise: Floats
     leverage: Floats
+    alone: Floats
 
     def take(self, shots: slice, session: int) -> Posterior:
         """Cut out one session."""
@@ -115,6 +127,7 @@ class Posterior:
         return Posterior(
             self.x[:, shots], self.own[:, shots], self.pull[:, shots], self.g[:, one], self.g_cov[:, one],
             self.evidence[:, one], self.predicted[:, shots], self.noise[:, shots], self.leverage[:, shots],
+            self.alone[:, shots],
         )  # fmt: skip
 
 
@@ -181,7 +194,7 @@ def solve(data: Data, priors: list[Prior], models: Floats, begin: Floats | None 
     c = np.array(np.broadcast_to(data.mean, (k, *data.mean.shape)))
     step_x, last_x = np.ones((k, n, 1)), np.zeros((k, n, X))
     step_g, last_g = np.ones((k, len(first), 1)), np.zeros((k, len(first), G))
-    cov = np.empty(0)
+    cov, weight = np.empty(0), np.broadcast_to(data.loose, (k, n))
     for turn in range(TANGENTS + SECANTS + 1):
         here = (x, c[:, owner], data.head, model, data.y)
         line = tangent(*here) if turn < TANGENTS else secant(x, cov, *here[1:])
@@ -191,14 +204,17 @@ def solve(data: Data, priors: list[Prior], models: Floats, begin: Floats | None 
         a, b = line.by_x * use[..., None], line.by_c * use[..., None]
         at, bt = a.swapaxes(-1, -2), b.swapaxes(-1, -2)
         off = x - mu[:, owner]
-        pulled = np.matmul(within, off[..., None])[..., 0]
-        h = at @ a + within
+        inner = np.matmul(within, off[..., None])[..., 0]
+        far_out = (off * inner).sum(-1)
+        held = within * weight[..., None, None]
+        pulled = inner * weight[..., None]
+        h = at @ a + held
         own: Floats = np.asarray(np.linalg.inv(h), dtype=np.float64)
-        f = np.concatenate([np.broadcast_to(-within, (k, n, X, X)), at @ b], axis=-1)
+        f = np.concatenate([-held, at @ b], axis=-1)
         d = own @ f
         bx = np.matmul(at, r[..., None])[..., 0] - pulled
         block = -f.swapaxes(-1, -2) @ d
-        block[..., :X, :X] += within
+        block[..., :X, :X] += held
         block[..., X:, X:] += bt @ b
         bg = np.concatenate([pulled, np.matmul(bt, r[..., None])[..., 0]], axis=-1)
         bg -= np.matmul(d.swapaxes(-1, -2), bx[..., None])[..., 0]
@@ -218,6 +234,8 @@ def solve(data: Data, priors: list[Prior], models: Floats, begin: Floats | None 
         x = x + step_x * np.clip(dx, -reach, reach)
         dg = step_g * np.clip(dg, -far, far)
         mu, c = mu + dg[..., :X], c + dg[..., X:]
+        doubt = (within.swapaxes(-1, -2) * own).sum((-1, -2))
+        weight = np.minimum(data.loose, data.ordinary / (far_out + doubt))
         if turn >= TANGENTS - 1:
             cov = own + d @ g_cov[:, owner] @ d.swapaxes(-1, -2)
 
@@ -225,8 +243,12 @@ def solve(data: Data, priors: list[Prior], models: Floats, begin: Floats | None 
     carried = -(a_full @ d)
     carried[..., X:] += line.by_c / noise[..., None]
     leverage = ((a_full @ own) * a_full).sum(-1) + ((carried @ g_cov[:, owner]) * carried).sum(-1)
+    spread = np.stack([p.within for p in priors])[:, None]
+    alone = np.sqrt(noise**2 + ((line.by_x @ spread) * line.by_x).sum(-1))
     miss = mu - centre
-    cost = (r * r).sum(-1) + (off * pulled).sum(-1) + np.linalg.slogdet(h)[1] - np.linalg.slogdet(within)[1]
+    cost = (r * r).sum(-1) + np.linalg.slogdet(h)[1] - np.linalg.slogdet(within)[1]
+    beyond = np.maximum(far_out / data.ordinary, 1.0)
+    cost += np.minimum(far_out, data.ordinary) + data.ordinary * np.log(beyond)
     cost += 2.0 * np.log(np.where(there, noise, 1.0)).sum(-1)
     evidence = -0.5 * (
         np.add.reduceat(cost * data.trust, first, axis=1)
@@ -237,7 +259,7 @@ def solve(data: Data, priors: list[Prior], models: Floats, begin: Floats | None 
         - np.log(stiff).sum(-1)
     )
     g = np.concatenate([mu, c], axis=-1)
-    return Posterior(x, own, d, g, g_cov, evidence, line.here, noise, np.asarray(leverage))
+    return Posterior(x, own, d, g, g_cov, evidence, line.here, noise, np.asarray(leverage), alone)
 
 
 def _fall(line: Line, x: Floats, models: Floats, fall: tuple[float, float]) -> Floats:

@@ -8,7 +8,7 @@ Influence in Regression, 2.1.1 and 2.2). The suspects so found are then left out
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -18,10 +18,31 @@ from fitter.shots.prior import Prior
 
 Floats = NDArray[np.float64]
 
-SUSPECT = 0.75
+SUSPECT = 0.6
 """Share of the limit from which a channel is left out in earnest: closed-form deletion is only linear."""
 PASSES = 2
 """Most channels of one shot that can be found wrong; beyond, nothing of the shot is left to tell."""
+
+
+@dataclass(frozen=True)
+class Limits:
+    """How far a channel may lie from what the others say, in predictive SDs.
+
+    Parameters
+    ----------
+    told, untold : float
+        Where the others tell of the channel, and where they tell little of it: a ball that starts far left of
+        the player's other balls is unusual, and that is no ground.
+    share : float
+        The others tell of it where they narrow it to this share of the player's own scatter.
+    mishit : float
+        Limit if the shot may lie twice as far from the player's mean: a mishit contradicts habit, no channel.
+    """
+
+    told: float
+    untold: float
+    share: float
+    mishit: float
 
 
 @dataclass(frozen=True)
@@ -45,8 +66,8 @@ class Found:
     misread: NDArray[np.bool_]
 
 
-def search(data: Data, priors: list[Prior], models: Floats, odds: Floats, limit: float) -> Found:
-    """Solve all sessions, leaving out channels that the others contradict by more than `limit` SDs.
+def search(data: Data, priors: list[Prior], models: Floats, odds: Floats, limits: Limits) -> Found:
+    """Solve all sessions, leaving out channels that the others contradict.
 
     Parameters
     ----------
@@ -56,24 +77,28 @@ def search(data: Data, priors: list[Prior], models: Floats, odds: Floats, limit:
     models : ndarray, shape (k, 14)
     odds : ndarray, shape (k,)
         Logarithm of each hypothesis' prior probability.
-    limit : float
-        In predictive SDs.
+    limits : Limits
     """
     left_out = np.zeros(data.y.shape, dtype=bool)
     posterior = solve(data, priors, models)
     for _ in range(PASSES):
-        z = _standardised(data, posterior, odds, left_out)
+        z = _excess(data, posterior, odds, left_out, limits)
         worst = z.argmax(axis=1)
-        rows = np.flatnonzero(z[np.arange(len(z)), worst] > SUSPECT * limit)
+        rows = np.flatnonzero(z[np.arange(len(z)), worst] > SUSPECT)
         rows = rows[~left_out[rows, worst[rows]]]
         if not len(rows):
             break
         left_out[rows, worst[rows]] = True
         posterior = _again(data, priors, models, posterior, left_out, rows)
-    z = _standardised(data, posterior, odds, left_out)
-    cleared = left_out & ~(z > limit)
-    left_out &= ~cleared
-    rows = np.flatnonzero(cleared.any(axis=1))
+    suspects = left_out.copy()
+    left_out &= _excess(data, posterior, odds, left_out, limits) > 1.0
+    rows = np.flatnonzero(left_out.any(axis=1))
+    if len(rows):
+        free = replace(data, loose=np.where(left_out.any(axis=1), 0.25, data.loose))
+        posterior = _again(free, priors, models, posterior, left_out, rows)
+        expected, spread = loo(data, posterior, odds, left_out)
+        left_out &= np.abs(data.y - expected) > limits.mishit * spread
+    rows = np.flatnonzero(suspects.any(axis=1))
     if len(rows):
         posterior = _again(data, priors, models, posterior, left_out, rows)
     expected, spread = loo(data, posterior, odds, left_out)
@@ -100,9 +125,14 @@ def loo(data: Data, posterior: Posterior, odds: Floats, left_out: NDArray[np.boo
     return expected, np.sqrt((w * (variance + (mean - expected) ** 2)).sum(axis=0))
 
 
-def _standardised(data: Data, posterior: Posterior, odds: Floats, left_out: NDArray[np.bool_]) -> Floats:
+def _excess(
+    data: Data, posterior: Posterior, odds: Floats, left_out: NDArray[np.bool_], limits: Limits
+) -> Floats:
+    """Standardised residuals without sign over their limits, (n, 12), 0 where nothing was measured."""
     expected, spread = loo(data, posterior, odds, left_out)
-    return np.nan_to_num(np.abs(data.y - expected) / spread)
+    alone = (weights(posterior, odds)[:, data.owner, None] * posterior.alone).sum(axis=0)
+    limit = np.where(spread <= limits.share * alone, limits.told, limits.untold)
+    return np.nan_to_num(np.abs(data.y - expected) / spread / limit)
 
 
 def _again(
@@ -117,7 +147,7 @@ def _again(
     sessions = np.unique(data.owner[rows])
     part, at = data.take(sessions, np.where(left_out, np.nan, data.y))
     new = solve(part, priors, models, posterior.x[:, at])
-    for name in ("x", "own", "pull", "predicted", "leverage", "noise"):
+    for name in ("x", "own", "pull", "predicted", "leverage", "noise", "alone"):
         getattr(posterior, name)[:, at] = getattr(new, name)
     for name in ("g", "g_cov", "evidence"):
         getattr(posterior, name)[:, sessions] = getattr(new, name)

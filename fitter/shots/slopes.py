@@ -11,11 +11,13 @@ from fitter.physics import impact
 from fitter.shots.measurement import (
     AXIS,
     CALIBRATIONS,
+    LAUNCH,
     MEASURED,
     PATH,
     RESTITUTION,
     SPEED,
     SPIN,
+    START,
     aligned,
     predict,
 )
@@ -35,7 +37,7 @@ class Line:
     ----------
     here : ndarray, shape (..., n, 12)
         At the delivery itself.
-    by_x, by_c : ndarray, shapes (..., n, 12, 7) and (..., n, 12, 5)
+    by_x, by_c : ndarray, shapes (..., n, 12, 7) and (..., n, 12, 6)
         Slopes.
     bend : ndarray, shape (..., n, 12)
         Variance of what the straight line misses.
@@ -63,7 +65,8 @@ def secant(x: Floats, cov: Floats, c: Floats, head: Floats, model: Floats, y: Fl
     """Line through the spread of a delivery: statistical linear regression over its cubature points.
 
     Iterated posterior linearisation (Garcia-Fernandez, Svensson, Morelande & Sarkka 2015, IEEE Trans. Signal
-    Process. 63(20)) with third-degree points (Arasaratnam & Haykin 2009, IEEE Trans. Autom. Control 54(6)). Ball speed falls to all sides of the face's middle, where a tangent would be flat.
+    Process. 63(20)) with third-degree points (Arasaratnam & Haykin 2009, IEEE Trans. Autom. Control 54(6)).
+    Ball speed falls to all sides of the face's middle, where a tangent would be flat.
     """
     n = impact.DELIVERY
     root = np.linalg.cholesky(cov)
@@ -89,6 +92,7 @@ def _by_calibration(
     out = np.zeros((*here.shape, len(CALIBRATIONS)))
     out[..., 0, SPEED] = here[..., 0]
     out[..., 2, PATH] = 1.0
+    out[..., START + 1, LAUNCH] = 1.0
     both = np.isfinite(y[:, _TURN]) & np.isfinite(y[:, _TILT])
     off = np.where(both, raw[..., _TILT] - y[:, _TILT], 0.0)
     scale = np.where(both, raw[..., _TURN] / np.where(both, y[:, _TURN], 1.0), 1.0)
