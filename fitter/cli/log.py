@@ -7,6 +7,8 @@ import re
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
+from fitter.units import SYSTEMS, from_si
+
 if TYPE_CHECKING:
     from fitter.shots.channels import Flag, Session
 
@@ -73,17 +75,17 @@ def flags_seen(session: Session) -> tuple[Flag, ...]:
     )
 
 
-def flag_lines(session: Session) -> list[str]:
-    """Flags for people: x set aside, ? warned; sides as L and R."""
+def flag_lines(session: Session, units: str) -> list[str]:
+    """Flags for people: x set aside, ? warned; in the units in force, sides as L and R."""
     from fitter.shots.channels import CHANNELS
 
     lines = []
     for f in flags_seen(session):
         channel = CHANNELS.get(f.channel)
-        found, expected = f.found, f.expected
-        if channel is not None and channel.mirrored:
-            found, expected = _sides(found), _sides(expected)
-        label = f.channel if channel is None else channel.label
+        label, found, expected = f.channel, f.found, f.expected
+        if channel is not None:
+            found, expected = (_told(w, channel.mirrored, units) for w in (found, expected))
+            label = channel.label
         mark = "x" if f.set_aside else "?"
         lines.append(f"  {mark} shot {f.shot}, {label}: {f.reason}; found {found}, expected {expected}")
     return lines
@@ -110,22 +112,27 @@ def _turned(words: str) -> str:
     return words
 
 
-def _sides(words: str) -> str:
-    """Numbers of a flag with L and R in place of signs.
+def _told(words: str, mirrored: bool, units: str) -> str:
+    """Numbers of a flag in the units in force, with L and R in place of signs where they are sides.
 
     Examples
     --------
-    >>> _sides("-21 deg"), _sides("-20 to 10 deg"), _sides("its own numbers")
-    ('21 deg L', '20 L to 10 R deg', 'its own numbers')
+    >>> _told("-21 deg", True, "us"), _told("-20 to 10 deg", True, "us")
+    ('21 deg L', '20 L to 10 R deg')
+    >>> _told("-2.235 m/s", False, "us"), _told("0 to 500 m", False, "metric"), _told("1.6", False, "us")
+    ('-5 mph', '0 to 500 m', '1.6')
     """
-
-    def side(number: str) -> str:
-        value = float(number)
-        return number.lstrip("+-") + (" R" if value > 0 else " L" if value < 0 else "")
-
-    if match := _RANGE.match(words):
-        return f"{side(match[1])} to {side(match[2])}{match[3]}"
-    if match := _ALONE.match(words):
-        size, _, word = side(match[1]).partition(" ")
-        return f"{size}{match[2]} {word}".rstrip()
-    return words
+    numbers = _RANGE.match(words) or _ALONE.match(words)
+    if numbers is None:
+        return words
+    *parts, unit = numbers.groups()
+    shown = {"m/s": SYSTEMS[units]["speed"], "m": SYSTEMS[units]["length"]}.get(unit.strip())
+    if shown is not None and shown != unit.strip():
+        parts, unit = [f"{from_si(float(part), shown):.3g}" for part in parts], f" {shown}"
+    if not mirrored:
+        return " to ".join(parts) + unit
+    sides = [" R" if float(part) > 0 else " L" if float(part) < 0 else "" for part in parts]
+    sizes = [part.lstrip("+-") for part in parts]
+    if len(sizes) == 1:
+        return sizes[0] + unit + sides[0]
+    return " to ".join(size + side for size, side in zip(sizes, sides, strict=True)) + unit

@@ -15,6 +15,7 @@ from fitter.units import parse_quantity
 P = ParamSpec("P")
 T = TypeVar("T")
 _NEGATIVE = re.compile(r"^-(?:\d|\.\d)")
+_PRINTED_MINUS = re.compile(r"(?:^|(?<==))\N{MINUS SIGN}(?=[\d.])")
 
 
 @dataclass(frozen=True)
@@ -84,15 +85,19 @@ def together(message: str) -> Iterator[Gather]:
 
 
 def join_negatives(argv: Sequence[str]) -> list[str]:
-    """Join '--toe -5mm' to '--toe=-5mm', which argparse would take for an option.
+    r"""Join '--toe -5mm' to '--toe=-5mm', which argparse would take for an option.
+
+    A minus sign copied from a document counts as one.
 
     Examples
     --------
     >>> join_negatives(["strike", "--attack", "-3", "--json"])
     ['strike', '--attack=-3', '--json']
+    >>> join_negatives(["--toe", "\N{MINUS SIGN}5mm", "--high=\N{MINUS SIGN}.5", "--player", "P-1"])
+    ['--toe=-5mm', '--high=-.5', '--player', 'P-1']
     """
     joined: list[str] = []
-    for word in argv:
+    for word in (_PRINTED_MINUS.sub("-", word) for word in argv):
         last = joined[-1] if joined else ""
         if _NEGATIVE.match(word) and last.startswith("--") and "=" not in last and len(last) > 2:
             joined[-1] = f"{last}={word}"

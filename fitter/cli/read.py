@@ -54,17 +54,7 @@ def run(args: argparse.Namespace) -> int:
 def as_dict(session: Session) -> dict[str, Any]:
     """Session under the keys of the contract, sides as the player sees them."""
     seen = session.mirrored() if session.hand == "left" else session
-    shots = [
-        {
-            "player": session.player,
-            "shot": int(session.shot[i]),
-            "row": int(session.row[i]),
-            "set_aside": bool(session.set_aside[i]),
-            **{name: float(values[i]) for name, values in seen.values.items()},
-            **{name: words[i] for name, words in seen.words.items()},
-        }
-        for i in range(len(session))
-    ]
+    shots = [_shot(session, seen, i) for i in range(len(session))]
     return {
         "player": session.player,
         "hand": session.hand,
@@ -76,6 +66,17 @@ def as_dict(session: Session) -> dict[str, Any]:
         "flags": [{"player": session.player, **vars(f)} for f in flags_seen(session)],
         "problems": list(session.notices),
         "not_read": session.not_read,
+    }
+
+
+def _shot(session: Session, seen: Session, i: int) -> dict[str, Any]:
+    return {
+        "player": session.player,
+        "shot": int(session.shot[i]),
+        "row": int(session.row[i]),
+        "set_aside": bool(session.set_aside[i]),
+        **{name: float(values[i]) for name, values in seen.values.items()},
+        **{name: words[i] for name, words in seen.words.items()},
     }
 
 
@@ -94,19 +95,32 @@ def together(found: list[dict[str, Any]]) -> dict[str, Any]:
 
 
 def text(session: Session, units: str) -> str:
-    """Session for people."""
-    aside = int(session.set_aside.sum())
+    """Session for people, block by block; a block with nothing to say is left out."""
+    blocks = (_title(session), _understood(session), _shots(session, units), _flags(session, units))
+    return "\n\n".join(block for block in blocks if block)
+
+
+def _title(session: Session) -> str:
+    aside, n = int(session.set_aside.sum()), len(session)
     lines = [
-        f"{session.source}: player {session.player or '?'}, {session.hand}-handed, {len(session)} shots, "
-        f"{aside} set aside" + (f", {session.not_read} hit but not read" if session.not_read else "")
+        f"{session.source}: player {session.player or '?'}, {session.hand}-handed, {n} "
+        f"{'shot' if n == 1 else 'shots'}, {aside} set aside"
+        + (f", {session.not_read} hit but not read" if session.not_read else "")
     ]
-    lines += [output.wrap(f"Note: {notice}") for notice in session.notices]
-    used = [c for c in session.columns.values() if c.channel]
+    lines += [f"Note: {notice}" for notice in session.notices]
+    return "\n".join(output.wrap(line) for line in lines)
+
+
+def _understood(session: Session) -> str:
+    used = [[c.header, c.channel, c.unit, c.how] for c in session.columns.values() if c.channel]
     unused = [c.header for c in session.columns.values() if not c.channel]
-    lines += ["", output.table(["column", "read as", "unit", "because of"],
-                               [[c.header, c.channel, c.unit, c.how] for c in used], left=4)]  # fmt: skip
+    lines = [output.table(["column", "read as", "unit", "because of"], used, left=4)]
     if unused:
         lines.append(output.wrap("not used: " + ", ".join(unused)))
+    return "\n".join(lines)
+
+
+def _shots(session: Session, units: str) -> str:
     seen = session.mirrored() if session.hand == "left" else session
     shown = [name for name in SHOWN if session.has(name)]
     rows = [
@@ -114,12 +128,12 @@ def text(session: Session, units: str) -> str:
         + [_cell(seen.value(name)[i], name, units) for name in shown]
         for i in range(len(session))
     ]
-    lines += ["", output.table(["shot", *(SHOWN[name][0] for name in shown)], rows)]
-    lines.append(_units(units))
-    if session.flags:
-        lines += ["", "x set aside, ? warned:"]
-        lines += [output.wrap(line, "    ") for line in flag_lines(session)]
-    return "\n".join(lines)
+    return output.table(["shot", *(SHOWN[name][0] for name in shown)], rows) + "\n" + _units(units)
+
+
+def _flags(session: Session, units: str) -> str:
+    lines = [output.wrap(line, "    ") for line in flag_lines(session, units)]
+    return "\n".join(["x set aside, ? warned:", *lines]) if lines else ""
 
 
 def _units(units: str) -> str:
@@ -133,7 +147,7 @@ def _cell(value: float, name: str, units: str) -> str:
     if value != value:
         return "-"
     if kind == "speed":
-        return output.speed(value, units, digits).split()[0]
+        return output.speed(value, units, digits + (units == "metric")).split()[0]
     if kind == "distance":
         return output.distance(value, units, digits).split()[0]
     if kind == "offline":

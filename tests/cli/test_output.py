@@ -61,7 +61,19 @@ def test_a_left_handers_flags_are_told_as_seen(tmp_path) -> None:  # type: ignor
     assert found[1, "path_deg"] == "25 deg"
     assert found[3, "path_deg"] == "12 deg"
     assert found[1, "strike_toe_mm"] == "50 mm"
-    lines = "\n".join(flag_lines(session))
+    lines = "\n".join(flag_lines(session, "us"))
     assert "found 25 deg R, expected 20 L to 20 R deg" in lines
     right = intake.read(log, hand="right")
     assert {(f.shot, f.channel): f.found for f in flags_seen(right)} == found
+
+
+def test_flags_for_people_are_in_the_units_in_force(tmp_path) -> None:  # type: ignore[no-untyped-def]
+    log = tmp_path / "log.csv"
+    log.write_text("club speed (mph),ball speed (mph),carry (yd)\n100,-5,900\n101,147,240\n")
+    session = intake.read(log)
+    us, metric = ("\n".join(flag_lines(session, units)) for units in ("us", "metric"))
+    # 900 yd is 823 m; -5 mph is -2.235 m/s (exact factors)
+    assert "found -5 mph" in us
+    assert "found 900 yd" in us
+    assert "found -2.235 m/s" in metric
+    assert "found 823 m" in metric
