@@ -18,9 +18,7 @@ if TYPE_CHECKING:
 REQUIRED = {
     "club_speed": Quantity("speed", 10.0, 80.0, "10 to 80 m/s", "at the face centre, such as 110mph"),
     "attack": Quantity("angle", -30.0, 30.0, "-30 to 30 deg", "deg, up positive"),
-    "loft": Quantity(
-        "angle", -10.0, 75.0, "-10 to 75 deg", "dynamic (delivered) loft at the face centre, deg"
-    ),
+    "loft": Quantity("angle", -10.0, 75.0, "-10 to 75 deg", "dynamic (delivered) loft, deg"),
 }
 SILENT = {
     "path": Quantity("angle", -45.0, 45.0, "-45 to 45 deg", "deg, right positive"),

@@ -274,14 +274,18 @@ def test_shaft_build_and_kit(capsys: Capture, tmp_path: Path) -> None:
 def test_a_built_club_out_of_tolerance_is_predicted_again(capsys: Capture, tmp_path: Path) -> None:
     card = tmp_path / "built.toml"
     card.write_text('code = "B1"\n[measured]\nloft_deg = 11.4\nlength_in = 45.25\n[stamped]\nloft_deg = 9\n')
-    found = result(
-        ["build", "H2/S2", "--kit", DATA, "--length", "45.25in", "--hit", "H4/S2", "--check", card, "--from",
-         DATA / "P1.csv"],
-        capsys,
+    words = (
+        "build", "H2/S2", "--kit", DATA, "--length", "45.25in", "--hit", "H4/S2", "--check", card, "--from",
+         DATA / "P1.csv",
     )  # fmt: skip
+    found = result(words, capsys)
     assert not found["check"]["within"]
     gain = found["check"]["carry_gain_m"]
     assert gain["as_built"]["mean"] < gain["as_ordered"]["mean"]
+    for units, unit, size in (("us", "yd", YARD), ("metric", "m", 1.0)):
+        _, out, _ = run([*words, "--units", units], capsys)
+        assert "OUT of tolerance" in out
+        assert f"carry gain as built: {gain['as_built']['mean'] / size:.1f} {unit} " in out
 
 
 def test_assumptions_print_their_standing(capsys: Capture) -> None:
