@@ -6,7 +6,8 @@ import argparse
 import sys
 
 from fitter.cli import output, surroundings
-from fitter.cli.log import add_log, read_one
+from fitter.cli.log import add_log, flags_seen, read_one
+from fitter.cli.quantities import together
 
 
 def prepare_parser(parser: argparse.ArgumentParser) -> None:
@@ -38,8 +39,10 @@ def prepare_parser(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Run the command."""
-    where, there = surroundings.read(args), surroundings.measured_in(args)
-    check_draws(args.draws)
+    with together("These options cannot be used.") as gather:
+        where = gather(surroundings.read, args)
+        there = gather(surroundings.measured_in, args)
+        gather(check_draws, args.draws)
     from fitter.advice.rank import rank
     from fitter.kit.inventory import Kit
     from fitter.shots.settings import baseline
@@ -53,7 +56,7 @@ def run(args: argparse.Namespace) -> int:
         session, kit, args.present, args.objective, where, there, args.draws, args.seed, None, args.sets_face
     )
     if args.json:
-        output.print_json(ranking.as_dict() | {"flags": [vars(f) for f in session.flags]})
+        output.print_json(ranking.as_dict() | {"flags": [vars(f) for f in flags_seen(session)]})
         return 0
     from fitter.cli import ladder
 

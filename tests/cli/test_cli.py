@@ -379,3 +379,19 @@ def test_all_problems_of_a_command_at_once(
     assert (code, out) == (2, "")
     for say in says:
         assert say in err
+
+
+def test_a_left_handers_flags_are_his_own_in_a_ranking_too(capsys: Capture, tmp_path: Path) -> None:
+    lines = (DATA / "P3.csv").read_text().splitlines()
+    cells = lines[3].split(",")
+    cells[5] = "25.0"
+    lines[3] = ",".join(cells)
+    log = tmp_path / "left.csv"
+    log.write_text("\n".join(lines) + "\n")
+    words = ("rank", log, "--kit", DATA, "--present", "H5/S4", "--draws", "16")
+    flag = next(f for f in result(words, capsys)["flags"] if f["channel"] == "path_deg" and f["set_aside"])
+    assert not flag["found"].startswith("-")
+    code, _, err = run([*words[:-1], "3", "--turf", "lava", "--measured-in", "heat=3"], capsys)
+    assert code == 2
+    for say in ("16 to 65536", "lava", "heat=3"):
+        assert say in err
