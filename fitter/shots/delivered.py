@@ -85,6 +85,14 @@ class Delivery:
         return np.asarray(np.sqrt(np.diagonal(self.cov, axis1=-2, axis2=-1)))
 
     @property
+    def own_cov(self) -> Floats:
+        """Covariance of each shot if the session's mean and calibrations were known, shape (n, 7, 7)."""
+        stretch = np.ones_like(self.mean)
+        stretch[:, 0] = self.mean[:, 0]
+        own = np.tensordot(self._weights, self._parts.own, axes=(0, 0))
+        return np.asarray(own * stretch[:, :, None] * stretch[:, None, :])
+
+    @property
     def start(self) -> Floats:
         """Start of each ball as measurement and model together have it, shape (n, 5), see `impact.START`."""
         mix = np.tensordot(self._weights, self._parts.predicted, axes=(0, 0))
@@ -106,6 +114,20 @@ class Delivery:
             slope[..., k] = (moved - here) / 1e-6
         sd = np.sqrt(np.einsum("nij,njk,nik->ni", slope, self.cov, slope))
         return AtStrike(here[:, 0], here[:, 1], sd[:, 0], sd[:, 1])
+
+    def of_mean(self) -> tuple[Floats, Floats]:
+        """Mean delivery of the shots that are not set aside, (7,), and what is unknown of it, (7, 7)."""
+        p, w = self._parts, self._weights
+        kept = ~self.session.set_aside if (~self.session.set_aside).any() else np.ones(len(self), dtype=bool)
+        pull = p.pull[:, kept].mean(axis=1)
+        x = p.x[:, kept].mean(axis=1)
+        cov = pull @ p.g_cov[:, 0] @ pull.swapaxes(-1, -2) + p.own[:, kept].sum(axis=1) / kept.sum() ** 2
+        mean = w @ x
+        apart = x - mean
+        cov = np.tensordot(w, cov + apart[..., :, None] * apart[..., None, :], axes=(0, 0))
+        stretch = np.ones(X)
+        stretch[0] = np.exp(mean[0])
+        return np.append(stretch[0], mean[1:]), cov * np.outer(stretch, stretch)
 
     def sample(self, n: int, rng: np.random.Generator) -> Floats:
         """Draw deliveries of all shots together, (n, shots, 7): what is unknown of the session is shared.

@@ -14,6 +14,7 @@ from fitter import world as worlds
 from fitter.assumptions import Assumptions, load
 from fitter.errors import Problem, raise_if
 from fitter.physics import impact
+from fitter.physics.compiled import spread
 from fitter.shots import measurement, residuals
 from fitter.shots.channels import Session
 from fitter.shots.delivered import AtStrike, Calibration, Delivery
@@ -96,14 +97,20 @@ def infer_many(
         np.repeat(np.log(belief), len(levels)),
         np.tile(levels, len(rivals)),
     )  # fmt: skip
-    out: list[Delivery] = []
-    batch: list[Session] = []
+    batches: list[list[Session]] = [[]]
     for session in sessions:
-        batch.append(session)
-        if sum(map(len, batch)) >= BATCH:
-            out += _batch(batch, job)
-            batch = []
-    return out + _batch(batch, job)
+        batches[-1].append(session)
+        if sum(map(len, batches[-1])) >= BATCH:
+            batches.append([])
+    answers: list[list[Delivery]] = [[]] * len(batches)
+
+    def work(first: int, last: int) -> None:
+        for k in range(first, last):
+            answers[k] = _batch(batches[k], job)
+
+    for _ in spread(work, len(batches), 1):
+        pass
+    return [delivery for answer in answers for delivery in answer]
 
 
 def _check(head: Floats, level: float | None, model: Floats | None) -> None:
@@ -161,7 +168,7 @@ def _batch(sessions: list[Session], job: _Job) -> list[Delivery]:
 def _one(session: Session, k: int, data: Data, found: residuals.Found, job: _Job) -> Delivery:
     """Mix the hypotheses of one session: moments of the mixture, its parts kept for draws."""
     at = slice(int(data.first[k]), int(data.first[k]) + len(session))
-    parts = found.posterior.take(at, k)
+    parts = found.posterior.take(at, slice(k, k + 1))
     w = found.weights[:, k]
     cov = parts.own + parts.pull @ parts.g_cov @ parts.pull.swapaxes(-1, -2)
     x = np.tensordot(w, parts.x, axes=(0, 0))
@@ -171,7 +178,7 @@ def _one(session: Session, k: int, data: Data, found: residuals.Found, job: _Job
     mean[:, 0] = np.exp(x[:, 0])
     stretch = np.ones_like(mean)
     stretch[:, 0] = mean[:, 0]
-    expected, spread = found.expected[at] / SCALE, found.spread[at] / SCALE
+    expected, doubt = found.expected[at] / SCALE, found.spread[at] / SCALE
     return Delivery(
         session=session,
         mean=mean,
@@ -179,7 +186,7 @@ def _one(session: Session, k: int, data: Data, found: residuals.Found, job: _Job
         calibrations=MappingProxyType(_calibrations(parts.g[:, 0], parts.g_cov[:, 0], w, job)),
         level=float(w @ job.levels),
         predicted=MappingProxyType({n: expected[:, j] for j, n in enumerate(MEASURED)}),
-        predicted_sd=MappingProxyType({n: spread[:, j] for j, n in enumerate(MEASURED)}),
+        predicted_sd=MappingProxyType({n: doubt[:, j] for j, n in enumerate(MEASURED)}),
         residual=MappingProxyType({n: session.value(n) - expected[:, j] for j, n in enumerate(MEASURED)}),
         misread=found.misread[at],
         head=job.head,
@@ -198,11 +205,11 @@ def _calibrations(g: Floats, g_cov: Floats, w: Floats, job: _Job) -> dict[str, C
     mean = w @ values
     sd = np.sqrt(w @ (variances + (values - mean) ** 2))
     out = {}
-    for name, value, spread in zip((*measurement.CALIBRATIONS, "aim"), mean, sd, strict=True):
+    for name, value, width in zip((*measurement.CALIBRATIONS, "aim"), mean, sd, strict=True):
         if name in ("club_speed", "spin"):
-            out[name] = Calibration(float(np.exp(value)), float(np.exp(value) * spread), "factor")
+            out[name] = Calibration(float(np.exp(value)), float(np.exp(value) * width), "factor")
         elif name == "restitution":
-            out[name] = Calibration(float(value), float(spread), "1")
+            out[name] = Calibration(float(value), float(width), "1")
         else:
-            out[name] = Calibration(float(value / DEG), float(spread / DEG), "deg")
+            out[name] = Calibration(float(value / DEG), float(width / DEG), "deg")
     return out

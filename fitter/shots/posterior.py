@@ -26,8 +26,10 @@ Floats = NDArray[np.float64]
 X, C = impact.DELIVERY, len(CALIBRATIONS)
 G = X + C
 _BALL = MEASURED.index("ball_speed_mps")
-TANGENTS, SECANTS = 5, 5
+TANGENTS, SECANTS = 4, 5
 """Rounds with tangents and with secants: fixed, so that no session's answer hangs on its neighbours."""
+AGAIN = 4
+"""Rounds of secants where a posterior of nearly the same data is at hand."""
 LONGEST = 4.0
 """Longest step of a round, in prior SDs."""
 
@@ -66,16 +68,14 @@ class Data:
     ordinary: float
     loose: Floats
 
-    def take(self, sessions: NDArray[np.int64], y: Floats) -> tuple[Data, NDArray[np.int64]]:
-        """Cut out some sessions with other measurements y (n, 12); returns their rows too."""
-        rows = np.flatnonzero(np.isin(self.owner, sessions))
-        counts = np.diff(np.append(self.first, len(self.y)))[sessions]
-        first = np.append(0, np.cumsum(counts)[:-1]).astype(np.int64)
+    def take(self, rows: NDArray[np.int64], y: Floats) -> Data:
+        """Cut out some rows, in order, with other measurements y (n, 12)."""
+        sessions, first = np.unique(self.owner[rows], return_index=True)
         return Data(
             y[rows], self.sd[rows], first, self.trust[rows], self.head[rows], self.mean[sessions],
             self.spread[sessions], self.fall, self.ordinary,
             self.loose[rows],
-        ), rows  # fmt: skip
+        )  # fmt: skip
 
     @property
     def owner(self) -> NDArray[np.int64]:
@@ -121,9 +121,8 @@ class Posterior:
     leverage: Floats
     alone: Floats
 
-    def take(self, shots: slice, session: int) -> Posterior:
-        """Cut out one session."""
-        one = slice(session, session + 1)
+    def take(self, shots: slice | NDArray[np.int64], one: slice | NDArray[np.int64]) -> Posterior:
+        """Cut out some sessions: their rows and their numbers."""
         return Posterior(
             self.x[:, shots], self.own[:, shots], self.pull[:, shots], self.g[:, one], self.g_cov[:, one],
             self.evidence[:, one], self.predicted[:, shots], self.noise[:, shots], self.leverage[:, shots],
@@ -156,7 +155,9 @@ def _damped(move: Floats, last: Floats, step: Floats) -> tuple[Floats, Floats]:
     return np.where(back, 0.5 * step, np.minimum(1.0, 1.5 * step)), move
 
 
-def solve(data: Data, priors: list[Prior], models: Floats, begin: Floats | None = None) -> Posterior:
+def solve(
+    data: Data, priors: list[Prior], models: Floats, begin: Posterior | None = None, hold: bool = False
+) -> Posterior:
     """Find the posteriors of every hypothesis.
 
     Parameters
@@ -166,8 +167,10 @@ def solve(data: Data, priors: list[Prior], models: Floats, begin: Floats | None 
         One for each of k hypotheses.
     models : ndarray, shape (k, 14)
         Strike model of each hypothesis.
-    begin : ndarray, shape (k, n, 7), optional
-        Deliveries to begin with.
+    begin : Posterior, optional
+        Of the same shots with little different: a few rounds of secants are enough then.
+    hold : bool
+        Leave the sessions' blocks as `begin` has them: the shots may be some of the sessions' shots then.
 
     Returns
     -------
@@ -187,15 +190,21 @@ def solve(data: Data, priors: list[Prior], models: Floats, begin: Floats | None 
     stiff = 1.0 / data.spread**2
     model = models[:, None]
     trust = data.trust[:, None]
-    x = np.array(np.broadcast_to(start(data, priors[0]), (k, n, X))) if begin is None else np.array(begin)
-    told = np.add.reduceat(data.trust, first)[:, None]
-    mu = np.add.reduceat(x * trust, first, axis=1) / np.maximum(told, 1.0)
-    mu = np.where(told > 0, mu, centre)
-    c = np.array(np.broadcast_to(data.mean, (k, *data.mean.shape)))
+    weight = np.broadcast_to(data.loose, (k, n))
+    if begin is None:
+        x = np.array(np.broadcast_to(start(data, priors[0]), (k, n, X)))
+        told = np.add.reduceat(data.trust, first)[:, None]
+        mu = np.add.reduceat(x * trust, first, axis=1) / np.maximum(told, 1.0)
+        mu = np.where(told > 0, mu, centre)
+        c = np.array(np.broadcast_to(data.mean, (k, *data.mean.shape)))
+        cov, rounds = np.empty(0), range(TANGENTS + SECANTS + 1)
+    else:
+        x, mu, c = np.array(begin.x), begin.g[..., :X], begin.g[..., X:]
+        cov = begin.own + begin.pull @ begin.g_cov[:, owner] @ begin.pull.swapaxes(-1, -2)
+        rounds = range(TANGENTS + SECANTS - AGAIN, TANGENTS + SECANTS + 1)
     step_x, last_x = np.ones((k, n, 1)), np.zeros((k, n, X))
     step_g, last_g = np.ones((k, len(first), 1)), np.zeros((k, len(first), G))
-    cov, weight = np.empty(0), np.broadcast_to(data.loose, (k, n))
-    for turn in range(TANGENTS + SECANTS + 1):
+    for turn in rounds:
         here = (x, c[:, owner], data.head, model, data.y)
         line = tangent(*here) if turn < TANGENTS else secant(x, cov, *here[1:])
         noise = np.sqrt(data.sd**2 + line.bend + _fall(line, x, models, data.fall))
@@ -224,10 +233,10 @@ def solve(data: Data, priors: list[Prior], models: Floats, begin: Floats | None 
         rhs = np.add.reduceat(bg * trust, first, axis=1)
         rhs[..., :X] -= np.matmul(between, (mu - centre)[..., None])[..., 0]
         rhs[..., X:] -= stiff * (c - data.mean)
-        g_cov = np.linalg.inv(whole)
+        g_cov = begin.g_cov if begin is not None and hold else np.linalg.inv(whole)
         if turn == TANGENTS + SECANTS:
             break
-        dg = np.matmul(g_cov, rhs[..., None])[..., 0]
+        dg = np.zeros_like(rhs) if hold else np.matmul(g_cov, rhs[..., None])[..., 0]
         dx = np.matmul(own, bx[..., None])[..., 0] - np.matmul(d, dg[:, owner][..., None])[..., 0]
         step_x, last_x = _damped(dx / reach, last_x, step_x)
         step_g, last_g = _damped(dg / far, last_g, step_g)

@@ -56,6 +56,21 @@ def scatter(level: float, assumptions: Assumptions | None = None) -> Floats:
     return np.asarray(low ** (1.0 - level) * high**level * _UNIT)
 
 
+def _within(level: float, a: Assumptions) -> Floats:
+    correlation = np.eye(7)
+    for name, (i, j) in _PAIRS.items():
+        correlation[i, j] = correlation[j, i] = a.value(f"player.{name}")
+    s = scatter(level, a)
+    return np.asarray(correlation * np.outer(s, s), dtype=np.float64)
+
+
+def scatter_covariance(level: float, speed: float, assumptions: Assumptions | None = None) -> Floats:
+    """Covariance of one player's shots as `impact.DELIVERY`, (7, 7), at a club speed in m/s."""
+    stretch = np.ones(7)
+    stretch[0] = speed
+    return _within(level, assumptions or load()) * np.outer(stretch, stretch)
+
+
 def prior(level: float, assumptions: Assumptions | None = None) -> Prior:
     """Build the priors of a skill level.
 
@@ -83,10 +98,5 @@ def prior(level: float, assumptions: Assumptions | None = None) -> Prior:
     turned[[path, face]] = (a.sd("measurement.aim_deg") * DEG) ** 2
     between[np.ix_([path, face], [path, face])] += turned[path]
     weights = np.asarray(np.linalg.solve(between, turned), dtype=np.float64)
-    correlation = np.eye(7)
-    for name, (i, j) in _PAIRS.items():
-        correlation[i, j] = correlation[j, i] = a.value(f"player.{name}")
-    s = scatter(level, a)
     left = turned[path] - float(weights @ turned)
-    within = np.asarray(correlation * np.outer(s, s), dtype=np.float64)
-    return Prior(mean, between, within, weights, float(np.sqrt(max(left, 0.0))))
+    return Prior(mean, between, _within(level, a), weights, float(np.sqrt(max(left, 0.0))))

@@ -1,0 +1,74 @@
+"""Invented sessions with known truth: players drawn from the priors, strikes from a drawn strike model."""
+
+from dataclasses import dataclass, replace
+from types import MappingProxyType
+
+import numpy as np
+
+from fitter import simulate
+from fitter import world as worlds
+from fitter.physics import impact
+from fitter.shots import measurement
+from fitter.shots.channels import Session
+from fitter.shots.measurement import MEASURED, SCALE
+from fitter.shots.prior import LEVELS, prior
+from fitter.units import DEG
+
+BALL = ("club_speed_mps", "ball_speed_mps", "launch_deg", "direction_deg", "spin_rpm", "spin_axis_deg")
+SWING = (*BALL, "attack_deg", "path_deg")
+
+
+@dataclass(frozen=True)
+class Truth:
+    sessions: list[Session]
+    delivery: np.ndarray
+    at_strike: np.ndarray
+    models: np.ndarray
+
+
+def leading(n: int, seed: int) -> np.ndarray:
+    """Draws of the leading hypothesis alone, its restitution, slope, falls, shift and mass drawn."""
+    every = worlds.strike_models(3 * n, seed)
+    return every[every[:, impact.SHIFT_DOWN] > 0.0][:n]
+
+
+def session(values: np.ndarray, place: str, keep=MEASURED) -> Session:
+    order = np.arange(1, len(values) + 1)
+    shown = MappingProxyType({c: values[:, k] / SCALE[k] for k, c in enumerate(MEASURED) if c in keep})
+    words = MappingProxyType({"place": (place,) * len(values)})
+    return Session(
+        "P1", "right", "virtual", MappingProxyType(shown), words, MappingProxyType({}), order, order
+    )
+
+
+def shown(x: np.ndarray, calibration: np.ndarray, model: np.ndarray, place: str, rng) -> np.ndarray:
+    """What a device shows of deliveries (n, 7), the logarithm of the speed first, with its noise."""
+    head = simulate.ordinary_head()
+    y = measurement.predict(x, np.broadcast_to(calibration, (len(x), 6)), head, model)
+    return y + rng.normal(size=y.shape) * measurement.spreads(session(y, place))
+
+
+def sessions(
+    count: int, shots: int, keep=MEASURED, place: str = "outdoor", models=None, seed: int = 1
+) -> Truth:
+    rng = np.random.default_rng(seed)
+    models = worlds.strike_models(count, seed) if models is None else models
+    made, truth = [], []
+    for k in range(count):
+        p = prior(LEVELS[k % 3])
+        x = rng.multivariate_normal(rng.multivariate_normal(p.mean, p.between), p.within, shots)
+        offsets = np.array([rng.normal(0, 0.015), rng.normal(0, 0.3 * DEG), 0.0, 0.0, 0.0, 0.0])
+        made.append(session(shown(x, offsets, models[k], place, rng), place, keep))
+        x[:, 0] = np.exp(x[:, 0])
+        truth.append(x)
+    delivery = np.array(truth)
+    return Truth(made, delivery, measurement.at_strike(delivery, simulate.ordinary_head()), models)
+
+
+def changed(given: Session, shot: int, **values: float) -> Session:
+    """Write other values into one shot."""
+    new = {k: v.copy() for k, v in given.values.items()}
+    for name, value in values.items():
+        if name in new:
+            new[name][shot] = value
+    return replace(given, values=MappingProxyType(new))
