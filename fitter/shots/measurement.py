@@ -38,7 +38,7 @@ def is_indoor(session: Session, indoor: bool | None = None) -> NDArray[np.bool_]
 
 
 def measured(session: Session) -> Floats:
-    """Measured channels in SI, shape (n, 12), NaN where missing or where a misread was set aside.
+    """Measured channels in SI, shape (n, 12), NaN where missing, impossible or set aside as a misread.
 
     Only the channel that a flag sets aside is left out: the rest of the shot still tells something.
     """
@@ -47,10 +47,11 @@ def measured(session: Session) -> Floats:
     for flag in session.flags:
         if flag.set_aside and flag.channel in MEASURED and flag.shot in at:
             y[at[flag.shot], MEASURED.index(flag.channel)] = np.nan
-    # A speed of nought or less says nothing, and has no logarithm.
-    for name in _FACTOR:
-        column = y[:, MEASURED.index(name)]
-        column[~(column > 0.0)] = np.nan
+    # What no driver shot can be says nothing, flagged or not.
+    for k, name in enumerate(MEASURED):
+        low, high = CHANNELS[name].limits or (-np.inf, np.inf)
+        value = session.value(name)
+        y[~((value >= low) & (value <= high)), k] = np.nan
     return np.where(np.isfinite(y), y, np.nan)
 
 

@@ -82,3 +82,58 @@ def test_bad_head_and_level_are_told_together(tmp_path):
 
 def test_no_session_no_answer():
     assert delivery.infer_many([]) == []
+
+
+@pytest.mark.parametrize("scale", [0.3, 3.0, 100.0])
+def test_any_values_give_finite_answers(scale):
+    """Random numbers, most of them impossible, half of them missing: no error, no warning, finite SDs."""
+    from fitter.shots.measurement import MEASURED
+
+    rng = np.random.default_rng(4)
+    centre = dict(zip(MEASURED, (45, 0, 0, 0, 14, 0, 0, 64, 12, 0, 2700, 0), strict=True))
+    for _ in range(15):
+        n = int(rng.integers(1, 12))
+        values = {k: v + scale * (abs(v) + 10) * rng.normal(size=n) for k, v in centre.items()}
+        for column in values.values():
+            column[rng.uniform(size=n) < 0.5] = np.nan
+        given = Session(
+            "P1", "right", "none", MappingProxyType(values), MappingProxyType({}), MappingProxyType({}),
+            np.arange(1, n + 1), np.arange(1, n + 1), set_aside=rng.uniform(size=n) < 0.2,
+        )  # fmt: skip
+        got = delivery.infer(given)
+        assert np.isfinite(got.mean).all()
+        assert (got.sd > 0).all()
+        assert np.isfinite(got.sample(3, rng)).all()
+
+
+@pytest.mark.slow
+def test_ten_thousand_shots_in_twenty_seconds(tmp_path):
+    """200 players of 50 shots read, screened, inferred on two cores: 20 s (J); cost grows linearly."""
+    import time
+
+    from fitter.shots import consistency
+    from fitter.shots.measurement import MEASURED
+    from tests.shots.virtual import sessions
+
+    made = sessions(200, 50).sessions
+    head = (
+        "player,club speed (m/s),attack (deg),path (deg),face (deg),delivered loft (deg),toe (mm),high (mm),"
+        "ball speed (m/s),launch (deg),direction (deg),spin (rpm),spin axis (deg)"
+    )
+    delivery.infer(made[0])
+    spent = []
+    for count in (100, 200):
+        lines = [head]
+        for k, s in enumerate(made[:count]):
+            table = np.stack([s.value(name) for name in MEASURED], axis=1)
+            lines += [f"P{k}," + ",".join(f"{v:.3f}" for v in row) for row in table]
+        path = tmp_path / f"{count}.csv"
+        path.write_text("\n".join(lines) + "\n")
+        begun = time.perf_counter()
+        read = intake.read_all(path)
+        found = delivery.infer_many(read)
+        screened = [consistency.screen_physics(s, d) for s, d in zip(read, found, strict=True)]
+        spent.append(time.perf_counter() - begun)
+        assert len(screened) == count
+    assert spent[1] < 20.0
+    assert spent[1] < 3.0 * spent[0]
