@@ -142,9 +142,9 @@ def _noise(
     there = np.isfinite(np.stack([session.value(name) for name in _START], axis=1))
     sd = np.where(there, np.minimum(told, guessed), guessed)[use]
     here = _carries(start, where, a)
-    variance = (a.sd("measurement.carry_pct") / 100.0 * session.value("carry_m")[use]) ** 2 + np.zeros_like(
-        here
-    )
+    own = a.sd("measurement.carry_pct") / 100.0 * session.value("carry_m")[use]
+    own = np.maximum(own, a.sd("measurement.carry_least_m"))
+    variance = np.tile(own**2, (len(here), 1))
     for k, step in enumerate(_MOVED):
         moved = start.copy()
         moved[:, k] += step

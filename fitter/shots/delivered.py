@@ -73,6 +73,7 @@ class Delivery:
     residual: Mapping[str, Floats]
     misread: NDArray[np.bool_]
     head: Floats
+    _repair: NDArray[np.int64] = field(repr=False)
     _weights: Floats = field(repr=False)
     _parts: Posterior = field(repr=False)
 
@@ -129,7 +130,12 @@ class Delivery:
         stretch[0] = np.exp(mean[0])
         return np.append(stretch[0], mean[1:]), cov * np.outer(stretch, stretch)
 
-    def sample(self, n: int, rng: np.random.Generator) -> Floats:
+    @property
+    def repairs(self) -> Floats:
+        """Probability of each repair of the spin after the session: leading, rival; one if named."""
+        return np.asarray(np.bincount(self._repair, weights=self._weights), dtype=np.float64)
+
+    def sample(self, n: int, rng: np.random.Generator, repair: NDArray[np.int64] | None = None) -> Floats:
         """Draw deliveries of all shots together, (n, shots, 7): what is unknown of the session is shared.
 
         Parameters
@@ -137,13 +143,23 @@ class Delivery:
         n : int
             Number of draws.
         rng : numpy.random.Generator
-        """
-        return self.sample_with_calibrations(n, rng)[0]
+        repair : ndarray of int, shape (n,), optional
+            Which repair of the spin each draw believes in, 0 the leading one, 1 its rival: the same ball asks
+            for another loft under each. Drawn by their probabilities when silent.
 
-    def sample_with_calibrations(self, n: int, rng: np.random.Generator) -> tuple[Floats, Floats]:
+        Raises
+        ------
+        ValueError
+            If a draw believes in a repair that was not weighed.
+        """
+        return self.sample_with_calibrations(n, rng, repair)[0]
+
+    def sample_with_calibrations(
+        self, n: int, rng: np.random.Generator, repair: NDArray[np.int64] | None = None
+    ) -> tuple[Floats, Floats]:
         """Draw deliveries (n, shots, 7) and, of the same draws, calibrations (n, 6), see `measurement`."""
         p = self._parts
-        part = rng.choice(len(self._weights), size=n, p=self._weights)
+        part = self._pick(n, rng, repair)
         root_g = np.linalg.cholesky(p.g_cov[:, 0])
         root_x = np.linalg.cholesky(p.own)
         dg = np.matmul(root_g[part], rng.standard_normal((n, p.g.shape[-1], 1)))
@@ -151,6 +167,21 @@ class Delivery:
         x = p.x[part] + (dx - np.matmul(p.pull[part], dg[:, None]))[..., 0]
         x[..., 0] = np.exp(x[..., 0])
         return x, p.g[part, 0, X:] + dg[:, X:, 0]
+
+    def _pick(self, n: int, rng: np.random.Generator, repair: NDArray[np.int64] | None) -> NDArray[np.int64]:
+        """Hypothesis of each draw, (n,)."""
+        if repair is None:
+            return rng.choice(len(self._weights), size=n, p=self._weights)
+        out = np.empty(n, dtype=np.int64)
+        for wanted in np.unique(repair):
+            among = np.flatnonzero(self._repair == wanted)
+            if not len(among):
+                raise ValueError(f"no repair {wanted} was weighed: infer without naming a strike model")
+            share = self._weights[among] / max(float(self._weights[among].sum()), 1e-300)
+            at = np.flatnonzero(repair == wanted)
+            share = share / share.sum() if share.sum() > 0.0 else np.full(len(among), 1.0 / len(among))
+            out[at] = rng.choice(among, size=len(at), p=share)
+        return out
 
     def mirrored(self) -> Delivery:
         """Return what a left-handed player should read: path, face, direction, axis and aim flip."""

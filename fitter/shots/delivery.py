@@ -96,6 +96,7 @@ def infer_many(
         np.repeat(rivals, len(levels), axis=0),
         np.repeat(np.log(belief), len(levels)),
         np.tile(levels, len(rivals)),
+        np.repeat(np.arange(len(rivals)), len(levels)),
     )  # fmt: skip
     batches: list[list[Session]] = [[]]
     for session in sessions:
@@ -139,6 +140,7 @@ class _Job:
     models: Floats
     odds: Floats
     levels: Floats
+    repair: NDArray[np.int64]
 
 
 def _batch(sessions: list[Session], job: _Job) -> list[Delivery]:
@@ -190,6 +192,7 @@ def _one(session: Session, k: int, data: Data, found: residuals.Found, job: _Job
         residual=MappingProxyType({n: session.value(n) - expected[:, j] for j, n in enumerate(MEASURED)}),
         misread=found.misread[at],
         head=job.head,
+        _repair=job.repair,
         _weights=w,
         _parts=parts,
     )

@@ -62,3 +62,15 @@ def test_computed_carries_tell_nothing():
     assert got.shots == 0
     np.testing.assert_allclose([got.drag, got.drag_sd], [1.0, a.sd("ball.drag_factor")])
     np.testing.assert_allclose(list(got.laws.values()), 1.0 / len(ball.MODERN))
+
+
+def test_a_topped_ball_does_no_harm():
+    """A carry of nothing under every law has no slopes: the factors stay finite."""
+    made = flown(1, 12, ball.MODERN[0])
+    carry = made[0].value("carry_m").copy()
+    carry[3] = 0.0
+    low = {"carry_m": carry, "launch_deg": made[0].value("launch_deg").copy()}
+    low["launch_deg"][3] = -4.0
+    topped = replace(made[0], values=MappingProxyType(dict(made[0].values) | low))
+    got = ball_factors(topped, delivery.infer(topped))
+    assert np.isfinite([got.drag, got.drag_sd, got.lift, got.lift_sd]).all()

@@ -74,6 +74,23 @@ def test_draws_have_the_stated_moments(tmp_path):
     np.testing.assert_allclose(draws.std(axis=0)[:, 1:], got.sd[:, 1:], rtol=0.05)
 
 
+def test_draws_take_the_loft_of_the_repair_they_believe_in(tmp_path):
+    """Draws under one repair have the mean that the inference gives when that repair is named."""
+    from fitter import world as worlds
+
+    given = read(tmp_path, "right")
+    both = delivery.infer(given)
+    assert abs(both.repairs.sum() - 1.0) < 1e-12
+    n = 4000
+    for k, model in enumerate((worlds.strike_models()[0], worlds.rival_model()[0])):
+        named = delivery.infer(given, model=model)
+        draws = both.sample(n, np.random.default_rng(3), np.full(n, k))
+        error = (draws.mean(axis=0) - named.mean) / named.sd
+        assert np.abs(error[:, 1:]).max() < 6 / np.sqrt(n)
+    with pytest.raises(ValueError, match="no repair 1"):
+        named.sample(2, np.random.default_rng(1), np.array([0, 1]))
+
+
 def test_bad_head_and_level_are_told_together(tmp_path):
     with pytest.raises(InputError) as error:
         delivery.infer(read(tmp_path, "right"), head=np.zeros(4), level=2.0)
