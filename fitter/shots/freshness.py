@@ -31,7 +31,7 @@ class Freshness:
     trend_mps, trend_sd_mps : float
         Change of speed from one shot to the next after the warm-up, and its SD; NaN with too few shots.
     cautions : tuple of str
-        Sentences that the reader should see.
+        Sentences that the reader should see; one slow swing between fast ones is marked, no more.
     """
 
     peak_mps: Floats
@@ -85,7 +85,9 @@ def freshness(
     tired = np.zeros(n, dtype=bool)
     tired[known] = speed[known] < line[known]
     tired &= ~warm
-    return Freshness(peak, line, tired, warm, gain, trend, trend_sd, _cautions(session, tired, warm, a))
+    return Freshness(
+        peak, line, tired, warm, gain, trend, trend_sd, _cautions(session, known, tired, warm, a)
+    )
 
 
 def _step(speed: Floats, least: int) -> int:
@@ -121,18 +123,24 @@ def _trend(order: Floats, speed: Floats, least: int) -> tuple[float, float]:
 
 
 def _cautions(
-    session: Session, tired: NDArray[np.bool_], warm: NDArray[np.bool_], a: Assumptions
+    session: Session,
+    known: NDArray[np.bool_],
+    tired: NDArray[np.bool_],
+    warm: NDArray[np.bool_],
+    a: Assumptions,
 ) -> tuple[str, ...]:
     said = []
     if warm.any():
         last = int(session.shot[warm].max())
         said.append(f"Shots up to {last} are warm-up: compare clubs on the shots after them.")
-    if tired.any():
-        first = int(session.shot[tired].min())
+    order = np.flatnonzero(known)
+    twice = tired[order][:-1] & tired[order][1:]
+    if twice.any():
+        first = int(session.shot[order[np.flatnonzero(twice)[0]]])
         share = a.value("player.fresh_share")
         said.append(
-            f"From shot {first} on, {int(tired.sum())} shots fell under the fresh line ({share:.0f} % of the "
-            "day's peak club speed): stop the block of full swings there. Tired swings spoil the comparison, "
-            "and they are a risk to the body."
+            f"From shot {first} on, speed falls under the fresh line ({share:.0f} % of the day's peak club "
+            f"speed), in {int(tired.sum())} shots: stop the block of full swings there. Tired swings spoil "
+            "the comparison, and they are a risk to the body."
         )
     return tuple(said)

@@ -23,10 +23,16 @@ def noise(n, seed=1):
 
 
 def test_shots_under_the_line_are_marked_and_the_caution_says_why():
-    got = freshness(made([60.0, 59.5, 59.8, 56.9, 57.1, 59.0]))
-    np.testing.assert_array_equal(got.tired, [False, False, False, True, False, False])
+    got = freshness(made([60.0, 59.5, 59.8, 56.9, 56.7, 57.1]))
+    np.testing.assert_array_equal(got.tired, [False, False, False, True, True, False])
     np.testing.assert_allclose(got.line_mps, 57.0)
     assert any("fresh line" in c and "body" in c for c in got.cautions)
+
+
+def test_one_slow_swing_is_marked_without_a_caution():
+    got = freshness(made([60.0, 56.0, 59.8, 59.5, 59.9, 59.0]))
+    assert got.tired.sum() == 1
+    assert got.cautions == ()
 
 
 def test_misread_makes_no_peak_and_intents_are_not_pooled():
