@@ -7,16 +7,21 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from fitter import draws as keyed
 from fitter.advice.response import Swing
 from fitter.assumptions import load
 from fitter.errors import DataError, Problem
 from fitter.shots.channels import Session, require
+from fitter.shots.consistency import screen_physics
+from fitter.shots.delivery import Delivery, infer
 from fitter.units import DEG, RPM
 
 Floats = NDArray[np.float64]
 
-NEEDED = ("club_speed_mps", "attack_deg", "dynamic_loft_deg", "ball_speed_mps", "launch_deg", "spin_rpm")
-"""Channels without which no shot can be replayed."""
+NEEDED = ("club_speed_mps", "ball_speed_mps", "launch_deg", "spin_rpm")
+"""Channels without which no shot can be replayed; the rest of the delivery is inferred."""
+INFERRED = {"attack_deg": "attack", "dynamic_loft_deg": "delivered loft", "strike_toe_mm": "strike place"}
+"""Channels whose absence the reader should know of."""
 
 
 @dataclass(frozen=True)
@@ -25,8 +30,8 @@ class Baseline:
 
     Parameters
     ----------
-    delivery : ndarray, shape (shots, 7)
-        See `impact.DELIVERY`; missing values filled from the other shots.
+    delivery : Delivery
+        Posterior of the kept shots: what was not measured is inferred, with its doubt.
     start : ndarray, shape (shots, 5)
         Measured start (m/s, rad, rad, rad/s, rad), NaN where missing.
     carry, total, side : ndarray, shape (shots,)
@@ -37,7 +42,7 @@ class Baseline:
         What was filled.
     """
 
-    delivery: Floats
+    delivery: Delivery
     start: Floats
     carry: Floats
     total: Floats
@@ -51,8 +56,13 @@ class Baseline:
     @property
     def swing(self) -> Swing:
         """Mean delivery."""
-        speed, attack, path, face, loft = self.delivery[:, :5].mean(axis=0)
+        speed, attack, path, face, loft = self.delivery.mean[:, :5].mean(axis=0)
         return Swing(float(speed), float(attack), float(path), float(face), float(loft))
+
+    def draw(self, n: int, seed: int, rival: NDArray[np.bool_]) -> Floats:
+        """Draw deliveries, (n, shots, 7), each under the repair of the spin that its draw believes in."""
+        rng = keyed.generator(seed, "delivery", len(self))
+        return self.delivery.sample(n, rng, rival.astype(np.int64))
 
     @property
     def has_direction(self) -> bool:
@@ -60,8 +70,21 @@ class Baseline:
         return bool(np.isfinite(self.start[:, 2]).any() or np.isfinite(self.side).any())
 
 
-def baseline(session: Session) -> Baseline:
+def screened(session: Session, head: Floats) -> Session:
+    """Set aside the shots whose channels contradict each other, given the present club's head (13,)."""
+    require(session, NEEDED)
+    return screen_physics(session, infer(session, head))
+
+
+def baseline(session: Session, head: Floats) -> Baseline:
     """Take the kept shots of a session as the baseline.
+
+    Parameters
+    ----------
+    session : Session
+        Screened.
+    head : ndarray, shape (13,)
+        The present club's, see `impact.HEAD`.
 
     Raises
     ------
@@ -78,20 +101,13 @@ def baseline(session: Session) -> Baseline:
         do = "Hit more balls with the present club; ten to fifteen make a baseline."
         problem = Problem(session.source, found, f"at least {least} shots", do)
         raise DataError("Too few shots to rank anything.", [problem])
-    notes: list[str] = []
-    delivery = np.zeros((len(kept), 7))
+    delivery = infer(kept, head)
+    notes = [
+        f"{label}: not measured in {missing} of {len(kept)} shots, inferred"
+        for name, label in INFERRED.items()
+        if (missing := int(np.isnan(kept.value(name)).sum()))
+    ]
     direction = kept.value("direction_deg")
-    delivery[:, 0] = _filled(kept, "club_speed_mps", notes)
-    delivery[:, 1] = _filled(kept, "attack_deg", notes) * DEG
-    path, face = kept.value("path_deg"), kept.value("face_deg")
-    # The ball starts near the face: direction stands in for a face that was not measured, else for both.
-    face = np.where(np.isfinite(face), face, np.where(np.isfinite(direction), direction, np.nan))
-    path = np.where(np.isfinite(path), path, face)
-    delivery[:, 2] = _or_mean(path) * DEG
-    delivery[:, 3] = _or_mean(face) * DEG
-    delivery[:, 4] = _filled(kept, "dynamic_loft_deg", notes) * DEG
-    delivery[:, 5] = np.nan_to_num(kept.value("strike_toe_mm")) * 1e-3
-    delivery[:, 6] = np.nan_to_num(kept.value("strike_high_mm")) * 1e-3
     start = np.stack(
         [
             kept.value("ball_speed_mps"),
@@ -110,16 +126,3 @@ def baseline(session: Session) -> Baseline:
         delivery, start, kept.value("carry_m"), kept.value("total_m"), kept.value("offline_m"), kept.shot,
         tuple(notes),
     )  # fmt: skip
-
-
-def _or_mean(values: Floats) -> Floats:
-    known = values[np.isfinite(values)]
-    return np.where(np.isfinite(values), values, known.mean() if len(known) else 0.0)
-
-
-def _filled(session: Session, channel: str, notes: list[str]) -> Floats:
-    values = session.value(channel)
-    missing = int(np.isnan(values).sum())
-    if missing:
-        notes.append(f"{channel}: {missing} of {len(values)} missing, taken as the mean of the others")
-    return _or_mean(values)

@@ -20,7 +20,7 @@ from fitter.advice.options import Option
 from fitter.advice.response import Changes, Response, changes
 from fitter.conditions import Conditions
 from fitter.kit.club import Club
-from fitter.physics import engine, flight
+from fitter.physics import engine, flight, impact
 from fitter.simulate import spin_ratio
 
 Floats = NDArray[np.float64]
@@ -38,6 +38,8 @@ class Replay:
     Parameters
     ----------
     baseline : Baseline
+    delivery : ndarray, shape (draws, shots, 7)
+        Drawn from the posterior of each shot.
     drawn : worlds.Drawn
         Where the decision applies.
     residual : ndarray, shape (draws, shots, 5)
@@ -50,6 +52,7 @@ class Replay:
     """
 
     baseline: Baseline
+    delivery: Floats
     drawn: worlds.Drawn
     residual: Floats
     finish: Floats
@@ -95,13 +98,9 @@ def prepare_replay(
     seed: int,
 ) -> Replay:
     """Draw the worlds and find what each of them cannot explain of each shot."""
-    strikes = np.asarray(
-        engine.strikes(
-            baseline.delivery[None],
-            changed.present_head[:, None],
-            worlds.strike_models(draws, seed)[:, None],
-        )
-    )
+    models = worlds.strike_models(draws, seed, face=conditions.face)
+    delivery = baseline.draw(draws, seed, models[:, impact.SHIFT_DOWN] == 0.0)
+    strikes = engine.strikes(delivery, changed.present_head[:, None], models[:, None])
     start = np.broadcast_to(baseline.start, strikes.shape)
     residual = np.empty_like(strikes)
     for k, factor in enumerate((True, False, False, True, False)):
@@ -131,7 +130,7 @@ def prepare_replay(
     finish[..., 1] = np.where(np.isnan(finish[..., 1]), finish[..., 0], finish[..., 1])
     finish = np.nan_to_num(finish, nan=0.0)
     weights = keyed.dirichlet_weights(draws, len(baseline), seed, "shots", len(baseline))
-    return Replay(baseline, drawn, residual, finish, weights, law_weights)
+    return Replay(baseline, delivery, drawn, residual, finish, weights, law_weights)
 
 
 def predict(
@@ -181,7 +180,7 @@ def predict(
         for name in ("carry", "total"):
             rows[f"{name}_aim"][:, part], rows[f"{name}_spread"][:, part] = pattern.aim(name)
         w = replay.weights[:, None, :]
-        speed = baseline.delivery[:, 0] * changed.delivery[:, part, None, 0]
+        speed = replay.delivery[:, None, :, 0] * changed.delivery[:, part, None, 0]
         for name, values in (
             ("club_speed_mps", speed),
             ("ball_speed_mps", out[..., engine.BALL_SPEED]),
@@ -199,7 +198,7 @@ def predict(
 def replay_part(replay: Replay, changed: Changes, part: slice) -> tuple[Pattern, Floats]:
     """Replay the shots with some options: their pattern, and raw results (draws, options, shots, 16)."""
     out = engine.strike_to_rest(
-        replay.baseline.delivery,
+        replay.delivery,
         changed.delivery[:, part],
         changed.head[:, part],
         replay.residual,

@@ -5,7 +5,10 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 
-from fitter.advice.baseline import baseline
+import numpy as np
+from numpy.typing import NDArray
+
+from fitter.advice.baseline import baseline, screened
 from fitter.advice.objectives import find
 from fitter.advice.options import TIERS, Option, enumerate_options, present_club
 from fitter.advice.predict import DRAWS, predict
@@ -16,8 +19,11 @@ from fitter.conditions import Conditions
 from fitter.errors import InputError, Problem
 from fitter.kit.club import Club
 from fitter.kit.inventory import Kit
+from fitter.kit.mechanics import describe
 from fitter.shots.channels import Session
 from fitter.units import YARD
+
+Floats = NDArray[np.float64]
 
 ASIDE_SHARE = 0.15
 """Above this share of set-aside shots the session says so first."""
@@ -77,7 +83,9 @@ def rank(
         problem = Problem("--sets-face", repr(sets_face), ", ".join(SETS_FACE), "Ask the player.")
         raise InputError("There is no such way to set the face.", [problem])
     club = present_club(kit, present) if isinstance(present, str) else present
-    base = baseline(shots)
+    head = present_head(club)
+    shots = screened(shots, head)
+    base = baseline(shots, head)
     where = conditions or Conditions()
     there = measured_in or where
     if shots.hand == "left":
@@ -116,6 +124,11 @@ def rank(
             "draws": draws,
         },
     )
+
+
+def present_head(club: Club) -> Floats:
+    """Head of a club at the centre of its figures, as the strike takes it, shape (13,)."""
+    return np.asarray(describe([club], load().value("club.reference_speed_mps")).kernel_heads()[0, 0])
 
 
 def screen(scored: list[Scored]) -> tuple[tuple[Option, ...], list[Scored]]:
@@ -163,5 +176,6 @@ def compare(
     if shots.hand == "left":
         where = where.mirrored()
     options = [Option(present.code, "-", present), *(Option(c.code, "D", c) for c in clubs)]
-    found = predict(options, present, baseline(shots), where, where, draws, seed)
+    head = present_head(present)
+    found = predict(options, present, baseline(screened(shots, head), head), where, where, draws, seed)
     return gains(found.carry)[1:]

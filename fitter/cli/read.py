@@ -7,10 +7,11 @@ from typing import TYPE_CHECKING, Any
 
 from fitter.cli import output
 from fitter.cli.log import add_log, arguments, flag_lines, flags_seen
-from fitter.units import YARD
+from fitter.units import DEG, MPH, YARD
 
 if TYPE_CHECKING:
     from fitter.shots.channels import Session
+    from fitter.shots.delivered import Delivery
 
 SHOWN = {
     "club_speed_mps": ("club", "speed", 0),
@@ -26,6 +27,18 @@ SHOWN = {
     "offline_m": ("side", "offline", 0),
 }
 """Columns of the table for people: heading, how it is written, digits."""
+DELIVERED = {
+    "club_speed_mps": 1.0,
+    "attack_deg": 1.0 / DEG,
+    "path_deg": 1.0 / DEG,
+    "face_deg": 1.0 / DEG,
+    "dynamic_loft_deg": 1.0 / DEG,
+    "strike_toe_mm": 1e3,
+    "strike_high_mm": 1e3,
+}
+"""Channels of an inferred delivery, in the kernels' order, with the factor to their unit."""
+PLACES = {"strike_toe_mm": ("heel", "toe"), "strike_high_mm": ("low", "high")}
+"""Words for a strike place: negative, positive."""
 
 
 def prepare_parser(parser: argparse.ArgumentParser) -> None:
@@ -42,19 +55,31 @@ def run(args: argparse.Namespace) -> int:
         sessions = intake.read_all(args.log, **words)
     else:
         sessions = [intake.read(args.log, **words)]
+    known = [with_delivery(s) for s in sessions]
     if args.json:
-        output.print_json(
-            as_dict(sessions[0]) if len(sessions) == 1 else together([as_dict(s) for s in sessions])
-        )
+        found = [as_dict(s, d) for s, d in known]
+        output.print_json(found[0] if len(found) == 1 else together(found))
         return 0
-    print("\n\n".join(text(s, args.units) for s in sessions))
+    print("\n\n".join(text(s, args.units, d) for s, d in known))
     return 0
 
 
-def as_dict(session: Session) -> dict[str, Any]:
+def with_delivery(session: Session) -> tuple[Session, Delivery | None]:
+    """Session with the misreads that physics finds, and its delivery if the ball was measured."""
+    if not session.has("ball_speed_mps"):
+        return session, None
+    from fitter.shots.consistency import screen_physics
+    from fitter.shots.delivery import infer
+
+    screened = screen_physics(session, infer(session))
+    return screened, infer(screened)
+
+
+def as_dict(session: Session, delivery: Delivery | None = None) -> dict[str, Any]:
     """Session under the keys of the contract, sides as the player sees them."""
     seen = session.mirrored() if session.hand == "left" else session
     shots = [_shot(session, seen, i) for i in range(len(session))]
+    inferred = {} if delivery is None else _inferred(session, delivery, shots)
     return {
         "player": session.player,
         "hand": session.hand,
@@ -66,7 +91,25 @@ def as_dict(session: Session) -> dict[str, Any]:
         "flags": [{"player": session.player, **vars(f)} for f in flags_seen(session)],
         "problems": list(session.notices),
         "not_read": session.not_read,
+        **inferred,
     }
+
+
+def _inferred(session: Session, delivery: Delivery, shots: list[dict[str, Any]]) -> dict[str, Any]:
+    """Add each shot's inferred delivery and its SDs to the shots; give calibrations and freshness."""
+    from fitter.shots.freshness import freshness
+    from fitter.shots.yards import losses
+
+    seen = delivery.mirrored() if session.hand == "left" else delivery
+    fresh, sd = freshness(session, delivery), seen.sd
+    for i, shot in enumerate(shots):
+        for k, (name, scale) in enumerate(DELIVERED.items()):
+            shot[f"inferred_{name}"] = float(seen.mean[i, k] * scale)
+            shot[f"{name}_sd"] = float(sd[i, k] * scale)
+        shot["under_fresh_line"] = bool(fresh.tired[i])
+    calibrations = {k: {"value": c.value, "sd": c.sd} for k, c in seen.calibrations.items()}
+    costs = [vars(x) for x in losses(delivery)]
+    return {"calibrations": calibrations, "cautions": list(fresh.cautions), "losses": costs}
 
 
 def _shot(session: Session, seen: Session, i: int) -> dict[str, Any]:
@@ -94,10 +137,64 @@ def together(found: list[dict[str, Any]]) -> dict[str, Any]:
     }
 
 
-def text(session: Session, units: str) -> str:
+def text(session: Session, units: str, delivery: Delivery | None = None) -> str:
     """Session for people, block by block; a block with nothing to say is left out."""
-    blocks = (_title(session), _understood(session), _shots(session, units), _flags(session, units))
+    blocks = (
+        _title(session),
+        _understood(session),
+        _shots(session, units),
+        _flags(session, units),
+        "" if delivery is None else _delivery(session, delivery, units),
+    )
     return "\n\n".join(block for block in blocks if block)
+
+
+def _delivery(session: Session, delivery: Delivery, units: str) -> str:
+    """Inferred delivery at the face centre, +- one SD, and what the order of the shots tells."""
+    from fitter.shots.freshness import freshness
+    from fitter.shots.yards import losses
+
+    seen = delivery.mirrored() if session.hand == "left" else delivery
+    fresh, mean, sd = freshness(session, delivery), seen.mean, seen.sd
+    rows = []
+    for i in range(len(session)):
+        mark = "x" if session.set_aside[i] else "t" if fresh.tired[i] else " "
+        cells = [f"{mark}{session.shot[i]}"]
+        for k, (name, scale) in enumerate(DELIVERED.items()):
+            value, spread = mean[i, k] * scale, sd[i, k] * scale
+            if name == "club_speed_mps" and units != "metric":
+                value, spread = value / MPH, spread / MPH
+            digits = 0 if name.endswith("_mm") else 1
+            shown = f"{value:.{digits}f}"
+            if name in PLACES:
+                shown = f"{abs(value):.0f} {PLACES[name][int(value > 0)]}" if abs(value) >= 0.5 else "0"
+            if name in ("path_deg", "face_deg"):
+                size, _, *word = output.side(value, "x", digits).split()
+                shown = " ".join([size, *word])
+            cells.append(f"{shown} +- {spread:.{digits}f}")
+        rows.append(cells)
+    lines = ["Delivery at the face centre, inferred from all that was measured, +- one SD:", ""]
+    lines.append(output.table(["shot", "club", "attack", "path", "face", "loft", "across mm", "up mm"], rows))
+    if fresh.tired.any():
+        lines.append("t under the fresh line: 95 % of the day's peak club speed")
+    lines += [output.wrap(f"Caution: {c}") for c in fresh.cautions]
+    costs = [
+        [
+            x.cause,
+            x.remedy,
+            output.distance(x.carry_m, units),
+            f"{output.distance(x.low_m, units)} to {output.distance(x.high_m, units)}",
+        ]
+        for x in losses(delivery)
+    ]
+    if costs:
+        lines += [
+            "",
+            "Where the yards go (carry, each cause put right alone; they overlap):",
+            "",
+        ]
+        lines.append(output.table(["cause", "if", "carry", "by single laws"], costs, left=2))
+    return "\n".join(lines)
 
 
 def _title(session: Session) -> str:

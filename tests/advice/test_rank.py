@@ -10,7 +10,7 @@ import pytest
 from fitter.advice.baseline import baseline
 from fitter.advice.options import enumerate_options, present_club
 from fitter.advice.predict import predict, prepare_replay, replay_part
-from fitter.advice.rank import rank
+from fitter.advice.rank import present_head, rank
 from fitter.advice.ranking import information
 from fitter.advice.response import Response, changes
 from fitter.conditions import Conditions
@@ -31,7 +31,7 @@ def test_the_present_club_replays_every_measured_shot_exactly(shots: Session) ->
     # Principle of paired differences: 1e-9 on every shot in every draw.
     kit = virtual.kit()
     club = present_club(kit, "G/R")
-    base = baseline(shots)
+    base = baseline(shots, present_head(club))
     changed = changes(enumerate_options(kit, club)[:1], club, base.swing, Response(DRAWS, 1))
     here = Conditions()
     replay = prepare_replay(base, changed, here, here, DRAWS, 1)
@@ -56,7 +56,33 @@ def test_missing_channels_are_filled_and_the_present_still_has_no_gain(shots: Se
     ranking = rank(replace(shots, values=values), virtual.kit(), "G/R", draws=DRAWS)
     assert ranking.present.value_gain.mean == 0.0
     assert any("spin_rpm: 1 of 12 missing" in note for note in ranking.notes)
-    assert any("attack_deg: 1 of 12 missing" in note for note in ranking.notes)
+    assert any("attack: not measured in 1 of 12 shots" in note for note in ranking.notes)
+
+
+def test_a_log_of_ball_data_and_club_speed_alone_is_ranked_with_more_doubt() -> None:
+    full = virtual.session(133, 5, 20)
+    bare = replace(
+        full,
+        values={
+            k: v
+            for k, v in full.values.items()
+            if k not in ("attack_deg", "path_deg", "face_deg", "dynamic_loft_deg")
+        },
+    )
+    told, inferred = (rank(s, virtual.kit(), "G/R", "total", draws=256) for s in (full, bare))
+    assert any("delivered loft: not measured in 12 of 12" in note for note in inferred.notes)
+    assert inferred.present.value_gain.mean == 0.0
+    a, b = ({o.option.id: o.value_gain for o in r.options}["LOW/R 45.25in"] for r in (told, inferred))
+    assert b.low < a.mean < b.high
+    assert b.high - b.low > 0.9 * (a.high - a.low)
+
+
+def test_shots_whose_channels_contradict_each_other_are_set_aside() -> None:
+    session = virtual.session(112, -1, 12.5)
+    values = {k: v.copy() for k, v in session.values.items()}
+    values["launch_deg"][3] += 12.0
+    ranking = rank(replace(session, values=values), virtual.kit(), "G/R", draws=64)
+    assert ranking.counts["set_aside"] == 1
 
 
 def test_same_seed_same_answer_with_options_in_any_order(shots: Session) -> None:
@@ -173,7 +199,14 @@ def test_progress_counts_every_option(shots: Session) -> None:
     options = enumerate_options(kit, club)
     seen: list[tuple[int, int]] = []
     predict(
-        options, club, baseline(shots), Conditions(), Conditions(), 16, 1, lambda a, b: seen.append((a, b))
+        options,
+        club,
+        baseline(shots, present_head(club)),
+        Conditions(),
+        Conditions(),
+        16,
+        1,
+        lambda a, b: seen.append((a, b)),
     )
     assert seen[-1] == (len(options), len(options))
 
