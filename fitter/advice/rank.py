@@ -21,6 +21,7 @@ from fitter.kit.club import Club
 from fitter.kit.inventory import Kit
 from fitter.kit.mechanics import describe
 from fitter.shots.channels import Session
+from fitter.shots.decisions import with_everything
 from fitter.units import YARD
 
 Floats = NDArray[np.float64]
@@ -45,6 +46,7 @@ def rank(
     seed: int = 1,
     progress: Callable[[int, int], None] | None = None,
     sets_face: str = "unknown",
+    with_aside: bool = False,
 ) -> Ranking:
     """Rank what could be changed for one player.
 
@@ -66,6 +68,8 @@ def rank(
         Called with options done and all options.
     sets_face : str
         How the player sets the face at address: 'soled', by 'eye', or 'unknown' when nobody asked.
+    with_aside : bool
+        Use every shot, set aside or not, to show what the misreads would change.
 
     Returns
     -------
@@ -85,6 +89,8 @@ def rank(
     club = present_club(kit, present) if isinstance(present, str) else present
     head = present_head(club)
     shots = screened(shots, head)
+    if with_aside:
+        shots = with_everything(shots)
     base = baseline(shots, head)
     where = conditions or Conditions()
     there = measured_in or where
@@ -104,6 +110,8 @@ def rank(
     notes = [*shots.notices, *base.notes]
     if aside > ASIDE_SHARE * len(shots):
         notes.insert(0, f"{aside} of {len(shots)} shots are set aside as misreads: look at the device first")
+    if with_aside:
+        notes.insert(0, "every shot is used, misreads too: for comparison only")
     if not club.known:
         notes.append("the present club is not known: no verdict can be 'change'")
     names = prediction.replay.drawn.names

@@ -32,6 +32,10 @@ def add_log(parser: argparse.ArgumentParser) -> None:
         "--set", action="append", default=[], metavar="'KEY=VALUE shots=8-14'",
         help="say build, ball, intent, tee_mm, ... for the file or some shots",
     )  # fmt: skip
+    parser.add_argument(
+        "--aside", action="append", default=[], metavar="'shots=3 reason=interrupted'",
+        help="set shots aside by hand: interrupted, slipped, 'wrong ball', 'wrong club' or 'not read'",
+    )  # fmt: skip
     parser.add_argument("--club", metavar="WORDS", help="which club of the file, if not the driver")
     parser.add_argument("--sheet", metavar="NAME", help="which sheet of a workbook")
 
@@ -58,7 +62,14 @@ def read_one(args: argparse.Namespace) -> Session:
     """Read and screen the session of one player."""
     from fitter.shots import intake
 
-    return intake.read(args.log, **arguments(args))
+    return decided(args, intake.read(args.log, **arguments(args)))
+
+
+def decided(args: argparse.Namespace, session: Session) -> Session:
+    """Set aside what --aside names."""
+    from fitter.shots import decisions
+
+    return decisions.apply(session, decisions.parse(args.aside)) if args.aside else session
 
 
 def flags_seen(session: Session) -> tuple[Flag, ...]:
@@ -87,6 +98,9 @@ def flag_lines(session: Session, units: str) -> list[str]:
             found, expected = (_told(w, channel.mirrored, units) for w in (found, expected))
             label = channel.label
         mark = "x" if f.set_aside else "?"
+        if not f.channel:
+            lines.append(f"  {mark} shot {f.shot}: {f.reason}, {f.found}")
+            continue
         lines.append(f"  {mark} shot {f.shot}, {label}: {f.reason}; found {found}, expected {expected}")
     return lines
 

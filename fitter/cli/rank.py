@@ -29,6 +29,11 @@ def prepare_parser(parser: argparse.ArgumentParser) -> None:
         metavar="HOW",
         help="how the player sets the face at address: soled, eye or unknown (ask)",
     )
+    parser.add_argument(
+        "--with-aside",
+        action="store_true",
+        help="use every shot, misreads too, to see what they would change",
+    )
     parser.add_argument("--baseline", metavar="BUILD", help="shots of this build describe the present club")
     parser.add_argument(
         "--draws", type=int, default=256, metavar="N", help="draws of what is not known (256)"
@@ -53,7 +58,16 @@ def run(args: argparse.Namespace) -> int:
         session = session.take(baseline(session, build=args.baseline))
     warn_of_compiling()
     ranking = rank(
-        session, kit, args.present, args.objective, where, there, args.draws, args.seed, None, args.sets_face
+        session,
+        kit,
+        args.present,
+        args.objective,
+        where,
+        there,
+        args.draws,
+        args.seed,
+        sets_face=args.sets_face,
+        with_aside=args.with_aside,
     )
     if args.json:
         output.print_json(ranking.as_dict() | {"flags": [vars(f) for f in flags_seen(session)]})

@@ -6,7 +6,7 @@ import argparse
 from typing import TYPE_CHECKING, Any
 
 from fitter.cli import output
-from fitter.cli.log import add_log, arguments, flag_lines, flags_seen
+from fitter.cli.log import add_log, arguments, decided, flag_lines, flags_seen
 from fitter.units import DEG, MPH, YARD
 
 if TYPE_CHECKING:
@@ -55,7 +55,7 @@ def run(args: argparse.Namespace) -> int:
         sessions = intake.read_all(args.log, **words)
     else:
         sessions = [intake.read(args.log, **words)]
-    known = [with_delivery(s) for s in sessions]
+    known = [with_delivery(decided(args, s)) for s in sessions]
     if args.json:
         found = [as_dict(s, d) for s, d in known]
         output.print_json(found[0] if len(found) == 1 else together(found))

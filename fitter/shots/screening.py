@@ -8,6 +8,7 @@ from types import MappingProxyType
 import numpy as np
 from numpy.typing import NDArray
 
+from fitter.assumptions import load
 from fitter.shots.channels import CHANNELS, RATIO_LIMITS, RATIO_WARN, Flag, Floats, Limits, Session
 
 ENOUGH = 4
@@ -62,13 +63,29 @@ def _limits(session: Session) -> list[Flag]:
     for name, values in session.values.items():
         c = CHANNELS[name]
         misread = _outside(values, c.limits) if c.limits else np.zeros(len(values), dtype=bool)
-        unusual = _outside(values, c.warn) & ~misread if c.warn else np.zeros(len(values), dtype=bool)
-        for at, limits, reason in ((misread, c.limits, "not possible"), (unusual, c.warn, "unusual")):
+        warn = _own(values[~misread], c.warn) if c.warn else None
+        unusual = _outside(values, warn) & ~misread if warn else np.zeros(len(values), dtype=bool)
+        for at, limits, reason in ((misread, c.limits, "not possible"), (unusual, warn, "unusual")):
             for i in np.flatnonzero(at):
                 assert limits is not None
                 found, expected = _text(values[i], c.unit), _range(limits, c.unit)
                 flags.append(Flag(int(session.shot[i]), name, reason, found, expected, limits is c.limits))
     return flags
+
+
+def _own(values: Floats, warn: Limits) -> Limits:
+    """Warning limits widened to the player's own history, so that a fast player's session is a normal one.
+
+    Median and scaled median absolute deviation (Rousseeuw & Croux 1993, J. Am. Stat. Assoc. 88, 1273-1283),
+    once there are shots enough; what is not possible stays so.
+    """
+    a = load()
+    known = values[np.isfinite(values)]
+    if len(known) < a.value("measurement.own_least"):
+        return warn
+    middle = float(np.median(known))
+    reach = a.value("measurement.own_reach") * 1.4826 * float(np.median(np.abs(known - middle)))
+    return min(warn[0], middle - reach), max(warn[1], middle + reach)
 
 
 def _ratio(session: Session) -> list[Flag]:

@@ -1,0 +1,72 @@
+"""Hand decisions need a reason; warnings follow the player; results can be shown with and without."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from fitter.advice.rank import rank
+from fitter.errors import InputError
+from fitter.shots import decisions
+from fitter.shots.screening import screen
+from tests.advice import virtual
+
+
+def test_shots_are_set_aside_by_hand_with_a_reason() -> None:
+    session = virtual.session(112, 0, 13)
+    found = decisions.apply(session, decisions.parse(["shots=3,7-8 reason=interrupted"]))
+    assert session.shot[found.set_aside].tolist() == [3, 7, 8]
+    assert {f.found for f in found.flags} == {"interrupted"}
+    assert len(found) == len(session)
+
+
+@pytest.mark.parametrize(
+    ("text", "says"),
+    [
+        ("shots=3 reason=short", "interrupted, slipped"),
+        ("shots=3", "a poor result is none"),
+        ("reason=slipped", "Name the shots"),
+        ("shots=9-2 reason=slipped", "from low to high"),
+        ('shots=3 reason="', "Name the shots"),
+    ],
+)
+def test_decisions_without_ground_are_refused(text: str, says: str) -> None:
+    with pytest.raises(InputError, match="--aside") as caught:
+        decisions.parse([text])
+    assert says in str(caught.value)
+
+
+def test_a_shot_that_is_not_there_is_named() -> None:
+    with pytest.raises(InputError, match="99"):
+        decisions.apply(virtual.session(112, 0, 13), decisions.parse(["shots=99 reason=slipped"]))
+
+
+def test_a_session_of_137_mph_swings_is_a_normal_session() -> None:
+    fast = screen(virtual.session(137, 5, 16, n=14))
+    assert not [f for f in fast.flags if f.channel == "club_speed_mps"]
+    few = screen(virtual.session(137, 5, 16, n=5))
+    assert [f for f in few.flags if f.channel == "club_speed_mps"]
+    assert not few.set_aside.any()
+
+
+def test_history_widens_no_limit_of_the_possible() -> None:
+    session = virtual.session(112, 0, 13, n=14)
+    values = {k: v.copy() for k, v in session.values.items()}
+    values["launch_deg"][:] = 41.0
+    assert screen(replace(session, values=values)).set_aside.all()
+
+
+def test_a_result_can_be_shown_with_and_without() -> None:
+    session = virtual.session(112, -1, 12.5)
+    values = {k: v.copy() for k, v in session.values.items()}
+    values["carry_m"][2] = 20.0
+    aside = decisions.apply(replace(session, values=values), decisions.parse(["shots=3 reason=slipped"]))
+    without = rank(aside, virtual.kit(), "G/R", draws=32)
+    with_all = rank(aside, virtual.kit(), "G/R", draws=32, with_aside=True)
+    assert without.counts["set_aside"] == 1
+    assert with_all.counts["set_aside"] == 0
+    assert with_all.present.carry_m < without.present.carry_m - 5.0
+    assert "for comparison only" in with_all.notes[0]
+    assert np.isfinite(with_all.present.value)
