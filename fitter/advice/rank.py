@@ -26,8 +26,6 @@ from fitter.units import YARD
 
 Floats = NDArray[np.float64]
 
-ASIDE_SHARE = 0.15
-"""Above this share of set-aside shots the session says so first."""
 SCREEN_ABOVE = 500_000
 """Flights from which a first look with few draws is worth its time."""
 SCREEN_DRAWS = 64
@@ -108,7 +106,7 @@ def rank(
     scored = explain(prediction, scored, wanted, verdict.option)
     aside = int(shots.set_aside.sum())
     notes = [*shots.notices, *base.notes]
-    if aside > ASIDE_SHARE * len(shots):
+    if aside > load().value("measurement.aside_share") * len(shots):
         notes.insert(0, f"{aside} of {len(shots)} shots are set aside as misreads: look at the device first")
     if with_aside:
         notes.insert(0, "every shot is used, misreads too: for comparison only")

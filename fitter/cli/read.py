@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 from typing import TYPE_CHECKING, Any
 
+from fitter.assumptions import load
 from fitter.cli import output
 from fitter.cli.log import add_log, arguments, decided, flag_lines, flags_seen
 from fitter.units import DEG, MPH, YARD
@@ -204,6 +205,8 @@ def _title(session: Session) -> str:
         f"{'shot' if n == 1 else 'shots'}, {aside} set aside"
         + (f", {session.not_read} hit but not read" if session.not_read else "")
     ]
+    if aside > load().value("measurement.aside_share") * n:
+        lines.insert(0, f"{aside} of {n} shots are set aside as misreads: look at the device first.")
     lines += [f"Note: {notice}" for notice in session.notices]
     return "\n".join(output.wrap(line) for line in lines)
 

@@ -70,3 +70,10 @@ def test_a_result_can_be_shown_with_and_without() -> None:
     assert with_all.present.carry_m < without.present.carry_m - 5.0
     assert "for comparison only" in with_all.notes[0]
     assert np.isfinite(with_all.present.value)
+
+
+def test_many_misreads_are_said_first() -> None:
+    from fitter.cli.read import text
+
+    aside = decisions.apply(virtual.session(112, 0, 13), decisions.parse(["shots=1-4 reason='not read'"]))
+    assert text(aside, "us").startswith("4 of 12 shots are set aside")
