@@ -77,3 +77,17 @@ def test_many_misreads_are_said_first() -> None:
 
     aside = decisions.apply(virtual.session(112, 0, 13), decisions.parse(["shots=1-4 reason='not read'"]))
     assert text(aside, "us").startswith("4 of 12 shots are set aside")
+
+
+def test_a_carry_that_no_flight_gives_is_warned_of_and_stays() -> None:
+    from fitter.shots.consistency import screen_physics
+    from fitter.shots.delivery import infer
+
+    session = virtual.session(112, 0, 13, n=14)
+    clean = screen_physics(session, infer(session))
+    assert not [f for f in clean.flags if f.channel == "carry_m"]
+    values = {k: v.copy() for k, v in session.values.items()}
+    values["carry_m"][4] *= 1.25
+    odd = replace(session, values=values)
+    flagged = [f for f in screen_physics(odd, infer(odd)).flags if f.channel == "carry_m"]
+    assert [(f.shot, f.set_aside) for f in flagged] == [(5, False)]
