@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import asdict, dataclass
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -14,9 +14,6 @@ from fitter.assumptions import load
 from fitter.conditions import Conditions
 from fitter.physics import ball, engine, flight, impact
 from fitter.units import DEG, RPM
-
-if TYPE_CHECKING:
-    from fitter.slopes import Slopes
 
 Floats = NDArray[np.float64]
 
@@ -277,35 +274,3 @@ def ordinary_head() -> Floats:
     out[impact.BULGE] = 1e3 / value("head.bulge_mm")
     out[impact.ROLL] = 1e3 / value("head.roll_mm")
     return out
-
-
-def fly_slopes(
-    ball_speed_mps: float,
-    launch_deg: float,
-    spin_rpm: float,
-    direction_deg: float = 0.0,
-    axis_deg: float = 0.0,
-    conditions: Conditions | None = None,
-) -> Slopes:
-    """Slopes of one flight, see `fitter.slopes.fly_slopes`."""
-    from fitter import slopes
-
-    return slopes.fly_slopes(ball_speed_mps, launch_deg, spin_rpm, direction_deg, axis_deg, conditions)
-
-
-def strike_slopes(
-    club_speed_mps: float,
-    attack_deg: float,
-    loft_deg: float,
-    path_deg: float = 0.0,
-    face_deg: float = 0.0,
-    toe_mm: float = 0.0,
-    high_mm: float = 0.0,
-    head: Floats | None = None,
-    conditions: Conditions | None = None,
-) -> Slopes:
-    """Slopes of one strike through its flight, see `fitter.slopes.strike_slopes`."""
-    from fitter import slopes
-
-    where = (path_deg, face_deg, toe_mm, high_mm)
-    return slopes.strike_slopes(club_speed_mps, attack_deg, loft_deg, *where, head, conditions)

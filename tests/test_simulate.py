@@ -8,7 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 import fitter
-from fitter import simulate
+from fitter import simulate, slopes
 from fitter.conditions import Conditions
 from fitter.units import DEG, MPH, YARD
 
@@ -122,7 +122,7 @@ def test_a_straight_strike_with_a_straight_head_is_nearly_straight() -> None:
 def test_slopes_of_a_flight_match_the_published_sizes() -> None:
     # Computed with the three laws at 170 mph, 10.5 deg, 2600 rpm (C): 1.9-2.3 yd per mph, 3.0-3.75 yd per
     # deg, -0.3 to +1.3 yd per 100 rpm, about 1.0 yd per 1 % of density; the low-Re spread adds a little.
-    found = simulate.fly_slopes(170 * MPH, 10.5, 2600)
+    found = slopes.fly_slopes(170 * MPH, 10.5, 2600)
     by = {s["cause"]: s for s in found.as_dict()["slopes"]}
     for cause, low, high, room in (
         ("ball speed", 1.9, 2.3, 0.1),
@@ -138,7 +138,7 @@ def test_slopes_of_a_flight_match_the_published_sizes() -> None:
 
 
 def test_slopes_of_a_strike_speak_of_lofts_that_the_laws_judge_differently() -> None:
-    found = simulate.strike_slopes(113 * MPH, -1.0, 13.0)
+    found = slopes.strike_slopes(113 * MPH, -1.0, 13.0)
     by = {s["cause"]: s for s in found.as_dict()["slopes"]}
     assert by["club speed"]["carry_m"] > 0
     assert by["attack"]["carry_m"] > 0

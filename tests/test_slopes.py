@@ -20,7 +20,7 @@ def test_slopes_are_differences_of_flights() -> None:
 
 def test_the_laws_disagree_on_spin_and_it_is_said() -> None:
     # 170 mph, 10.5 deg, 2600 rpm: the sign of carry by spin differs (C, an independent calculation)
-    found = simulate.fly_slopes(170 * MPH, 10.5, 2600.0)
+    found = slopes.fly_slopes(170 * MPH, 10.5, 2600.0)
     assert not found["spin"].agreed
     assert found["ball speed"].agreed
     assert found["launch"].agreed
@@ -28,18 +28,18 @@ def test_the_laws_disagree_on_spin_and_it_is_said() -> None:
     assert "signs differ" in found.text()
     assert "Undecided where it rests on spin" in found.text()
     # With far too much spin all laws agree
-    assert simulate.fly_slopes(170 * MPH, 10.5, 4500.0)["spin"].agreed
+    assert slopes.fly_slopes(170 * MPH, 10.5, 4500.0)["spin"].agreed
 
 
 def test_density_and_altitude() -> None:
     # Modern laws give about 1.0 yd per 1 % of density (C); tour radar 1.1 to 1.5 (Q), industry rule 1.16 %
     # per 1000 ft
-    found = simulate.fly_slopes(170 * MPH, 10.5, 2600.0)["air density"]
+    found = slopes.fly_slopes(170 * MPH, 10.5, 2600.0)["air density"]
     assert -1.2 <= found.carry_m / YARD <= -0.8
 
 
 def test_strike_slopes() -> None:
-    found = simulate.strike_slopes(113 * MPH, 0.0, 12.5)
+    found = slopes.strike_slopes(113 * MPH, 0.0, 12.5)
     assert {s.cause for s in found.slopes} == {c for c, *_ in slopes.STRIKE_CAUSES}
     near, far = (simulate.strike(113 * MPH, 0.0, loft, draws=4) for loft in (12.0, 13.0))
     for key in ("ball_speed_mps", "launch_deg", "spin_rpm", "spin_axis_deg"):
@@ -53,7 +53,7 @@ def test_strike_slopes() -> None:
 
 
 def test_metric_table_and_plain_values() -> None:
-    found = simulate.fly_slopes(70.0, 12.0, 2500.0, conditions=Conditions(law="naruo-2004"))
+    found = slopes.fly_slopes(70.0, 12.0, 2500.0, conditions=Conditions(law="naruo-2004"))
     assert "carry m" in found.text("metric")
     assert all(len(line) <= 100 for line in found.text().splitlines())
     plain = found.as_dict()

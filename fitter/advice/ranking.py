@@ -21,9 +21,9 @@ Floats = NDArray[np.float64]
 
 LOW, MID, HIGH = 0.1, 0.5, 0.9
 """An 80 % interval and its middle."""
-TIE = 0.2
+TIE = load().value("verdict.tie")
 """An option is tied with the best while it is better with at least this probability."""
-REFERENCE_CARRY_YD = 240.0
+REFERENCE_CARRY_YD = load().value("verdict.reference_carry_yd")
 """Carry at which the thresholds of assumptions.toml stand."""
 
 

@@ -39,20 +39,20 @@ def run(args: argparse.Namespace) -> int:
         values = gather(read_all, vars(args), REQUIRED | SILENT, args.units)
         where = gather(surroundings.read, args)
         gather(surroundings.without_session, args)
-    from fitter import simulate
+    from fitter import simulate, slopes
 
     start = (values["ball_speed"], values["launch"], values["spin"], values["direction"], values["axis"])
     flight = simulate.fly(*start, conditions=where)
-    slopes = simulate.fly_slopes(*start, conditions=where) if args.slopes else None
+    found = slopes.fly_slopes(*start, conditions=where) if args.slopes else None
     if args.json:
         result = flight.as_dict()
-        if slopes is not None:
-            result["slopes"] = slopes.as_dict()["slopes"]
+        if found is not None:
+            result["slopes"] = found.as_dict()["slopes"]
         output.print_json(result)
         return 0
     print(text(flight, args.units))
-    if slopes is not None:
-        print("\n" + slopes.text(args.units))
+    if found is not None:
+        print("\n" + found.text(args.units))
     return 0
 
 

@@ -48,20 +48,20 @@ def run(args: argparse.Namespace) -> int:
         where = gather(surroundings.read, args)
         gather(surroundings.without_session, args)
         club = gather(head_row, args)
-    from fitter import simulate
+    from fitter import simulate, slopes
 
     deed = (v["club_speed"], v["attack"], v["loft"], v["path"], v["face"], v["toe"] * 1e3, v["high"] * 1e3)
     hit = simulate.strike(*deed, head=club, face_state=where.face)
-    slopes = simulate.strike_slopes(*deed, head=club, conditions=where) if args.slopes else None
+    found = slopes.strike_slopes(*deed, head=club, conditions=where) if args.slopes else None
     if args.json:
         result = hit.as_dict()
-        if slopes is not None:
-            result["slopes"] = slopes.as_dict()["slopes"]
+        if found is not None:
+            result["slopes"] = found.as_dict()["slopes"]
         output.print_json(result)
         return 0
     print(text(hit, args.units))
-    if slopes is not None:
-        print("\n" + slopes.text(args.units))
+    if found is not None:
+        print("\n" + found.text(args.units))
     return 0
 
 

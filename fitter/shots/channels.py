@@ -10,8 +10,9 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from fitter.assumptions import load
 from fitter.errors import InputError, Problem
-from fitter.units import MPH, YARD
+from fitter.units import UNITS
 
 Floats = NDArray[np.float64]
 Limits = tuple[float, float]
@@ -58,41 +59,49 @@ def _words(*names: str) -> list[Channel]:
     return [Channel(name, "who", name.replace("_", " ")) for name in names]
 
 
-# Limits of club speed, launch, spin, attack, path, face and strike: judgement of this project (J): values
-# that no driver shot takes, not values that a poor one takes. The others follow from them: ball speed is
-# 0.9 to 1.53 times club speed; dynamic loft is launch over about 0.8; start direction lies near path and
-# face; past an axis of 90 deg the ball would spin forwards. Carry and total end where no ball can finish.
+def _limits(stem: str, unit: str | None, kind: str = "") -> Limits | None:
+    """Limits of ``limit.<stem>``, in a channel's unit; None where there are none."""
+    a = load()
+    names = [f"limit.{stem}{kind}_{end}" for end in ("low", "high")]
+    if names[0] not in a:
+        return None
+    to = UNITS[unit].factor if unit else 1.0
+    low, high = (
+        a.value(n) * (UNITS[a[n].unit].factor / to if a[n].unit != unit and a[n].unit in UNITS else 1.0)
+        for n in names
+    )
+    return low, high
+
+
+def _measured(name: str, group: str, label: str, quantity: str, unit: str, mirrored: bool = False) -> Channel:
+    stem = name.rpartition("_")[0]
+    limits, warn = _limits(stem, unit), _limits(stem, unit, "_warn")
+    return Channel(name, group, label, quantity, unit, mirrored, limits, warn)
+
+
 _ALL = [
     *_words("player", "hand", "club", "build", "ball", "shot", "time", "intent", "place", "note"),
-    Channel(
-        "club_speed_mps",
-        "swing",
-        "club speed",
-        "speed",
-        "m/s",
-        limits=(40 * MPH, 160 * MPH),
-        warn=(55 * MPH, 135 * MPH),
-    ),
+    _measured("club_speed_mps", "swing", "club speed", "speed", "m/s"),
     Channel("speed_point", "swing", "speed point"),
-    Channel("attack_deg", "swing", "attack", "angle", "deg", limits=(-12, 14), warn=(-7, 9)),
-    Channel("path_deg", "swing", "path", "angle", "deg", mirrored=True, limits=(-20, 20), warn=(-10, 10)),
-    Channel("face_deg", "swing", "face", "angle", "deg", mirrored=True, limits=(-20, 20), warn=(-10, 10)),
-    Channel("dynamic_loft_deg", "swing", "delivered loft", "angle", "deg", limits=(-6, 45), warn=(4, 30)),
-    Channel("strike_toe_mm", "strike", "strike toe", "length", "mm", limits=(-45, 45), warn=(-25, 25)),
-    Channel("strike_high_mm", "strike", "strike high", "length", "mm", limits=(-25, 25), warn=(-15, 15)),
+    _measured("attack_deg", "swing", "attack", "angle", "deg"),
+    _measured("path_deg", "swing", "path", "angle", "deg", mirrored=True),
+    _measured("face_deg", "swing", "face", "angle", "deg", mirrored=True),
+    _measured("dynamic_loft_deg", "swing", "delivered loft", "angle", "deg"),
+    _measured("strike_toe_mm", "strike", "strike toe", "length", "mm"),
+    _measured("strike_high_mm", "strike", "strike high", "length", "mm"),
     Channel("strike_source", "strike", "strike source"),
-    Channel("ball_speed_mps", "start", "ball speed", "speed", "m/s", limits=(36 * MPH, 245 * MPH)),
-    Channel("launch_deg", "start", "launch", "angle", "deg", limits=(-5, 35), warn=(4, 22)),
-    Channel("direction_deg", "start", "direction", "angle", "deg", mirrored=True, limits=(-30, 30)),
-    Channel("spin_rpm", "start", "spin", "spin", "rpm", limits=(300, 9000), warn=(1400, 5000)),
-    Channel("spin_axis_deg", "start", "spin axis", "angle", "deg", mirrored=True, limits=(-90, 90)),
-    Channel("carry_m", "finish", "carry", "length", "m", limits=(0, 550 * YARD)),
-    Channel("total_m", "finish", "total", "length", "m", limits=(0, 600 * YARD)),
-    Channel("offline_m", "finish", "offline", "length", "m", mirrored=True, limits=(-250 * YARD, 250 * YARD)),
-    Channel("apex_m", "finish", "apex", "length", "m", limits=(0, 100 * YARD)),
-    Channel("descent_deg", "finish", "descent", "angle", "deg", limits=(0, 90)),
-    Channel("tee_mm", "setup", "tee height", "length", "mm", limits=(0, 120)),
-    Channel("ball_forward_mm", "setup", "ball forward", "length", "mm", limits=(-500, 500)),
+    _measured("ball_speed_mps", "start", "ball speed", "speed", "m/s"),
+    _measured("launch_deg", "start", "launch", "angle", "deg"),
+    _measured("direction_deg", "start", "direction", "angle", "deg", mirrored=True),
+    _measured("spin_rpm", "start", "spin", "spin", "rpm"),
+    _measured("spin_axis_deg", "start", "spin axis", "angle", "deg", mirrored=True),
+    _measured("carry_m", "finish", "carry", "length", "m"),
+    _measured("total_m", "finish", "total", "length", "m"),
+    _measured("offline_m", "finish", "offline", "length", "m", mirrored=True),
+    _measured("apex_m", "finish", "apex", "length", "m"),
+    _measured("descent_deg", "finish", "descent", "angle", "deg"),
+    _measured("tee_mm", "setup", "tee height", "length", "mm"),
+    _measured("ball_forward_mm", "setup", "ball forward", "length", "mm"),
 ]
 CHANNELS: dict[str, Channel] = {channel.name: channel for channel in _ALL}
 """Every channel by name, in the order of tables."""
@@ -100,9 +109,9 @@ NUMBERS = tuple(c.name for c in _ALL if c.unit)
 """Channels that hold numbers."""
 WORDS = tuple(c.name for c in _ALL if not c.unit and c.name not in ("player", "hand", "shot"))
 """Channels that hold words, shot by shot."""
-RATIO_LIMITS: Limits = (0.9, 1.53)
-"""Ball speed over club speed: outside, one of the two is a misread (J)."""
-RATIO_WARN: Limits = (1.25, 1.50)
+RATIO_LIMITS: Limits = _limits("ratio", None) or (0.0, float("inf"))
+"""Ball speed over club speed: outside, one of the two is a misread."""
+RATIO_WARN: Limits = _limits("ratio", None, "_warn") or RATIO_LIMITS
 
 
 @dataclass(frozen=True)

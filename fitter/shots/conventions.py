@@ -8,26 +8,31 @@ from itertools import product
 
 import numpy as np
 
+from fitter.assumptions import load
 from fitter.shots.channels import CHANNELS, Floats
 from fitter.units import DEG
 
-LEAST = 6
-"""Shots with all values that a check needs (J)."""
-MOST = 20
-"""Shots beyond which a relation speaks no louder: its own error does not shrink with more of them (J)."""
-STRONG = 6.0
-"""Gain of log likelihood, e^6 = 400 to 1, above which a sign is called wrong (J)."""
-TIE = 4.0
-"""Difference of log likelihood below which two explanations are equal (J)."""
-FACE_SHARE = 0.72
+LEAST = int(load().value("intake.sign_least"))
+"""Shots with all values that a check needs."""
+MOST = int(load().value("intake.sign_most"))
+"""Shots beyond which a relation speaks no louder: its own error does not shrink with more of them."""
+STRONG = load().value("intake.sign_strong")
+"""Gain of log likelihood, e^6 = 400 to 1, above which a sign is called wrong."""
+TIE = load().value("intake.sign_tie")
+"""Difference of log likelihood below which two explanations are equal."""
+FACE_SHARE = load().value("intake.face_share")
 """Way from path to face at which a ball starts: middle of 61-83 % (Wood, Henrikson & Broadie 2018,
 Proceedings 2(6):249; R)."""
-NOISE = {"direction": 1.0, "offline": 0.02, "axis": 4.0}
-"""Scatter of each relation beyond which signs stop to matter: deg, share of carry, deg (J)."""
-LAUNCH_SHARE = 0.82
+NOISE = {
+    "direction": load().value("intake.noise_direction_deg"),
+    "offline": load().value("intake.noise_offline"),
+    "axis": load().value("intake.noise_axis_deg"),
+}
+"""Scatter of each relation beyond which signs stop to matter: deg, share of carry, deg."""
+LAUNCH_SHARE = load().value("intake.launch_share")
 """Way from attack to delivered loft at which a driver launches (planar strike, spin loft 8-14 deg; C)."""
-LAUNCH_RIGHT, LAUNCH_WRONG = 0.4, 1.4
-"""Middle launch residuals, deg, that make the other sign of attack likely (J)."""
+LAUNCH_RIGHT, LAUNCH_WRONG = load().value("intake.launch_right_deg"), load().value("intake.launch_wrong_deg")
+"""Middle launch residuals, deg, that make the other sign of attack likely."""
 
 
 @dataclass(frozen=True)

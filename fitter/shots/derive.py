@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from fitter.assumptions import load
 from fitter.errors import Problem
 from fitter.shots.channels import CHANNELS, Floats
 from fitter.shots.columns import where_of
@@ -15,12 +16,12 @@ from fitter.shots.layout import Block
 from fitter.shots.numbers import Numbers
 from fitter.units import DEG
 
-SAME = 0.006
-"""Relative difference within which two columns say the same, rounding included (J)."""
-SAME_AT_LEAST = 0.11
-"""The same for values near nought: a column printed to one decimal (J)."""
-RATIO_AGREES = 0.03
-"""Relative difference between a printed ball/club ratio and the speeds, beyond which a unit is wrong (J)."""
+SAME = load().value("intake.same")
+"""Relative difference within which two columns say the same, rounding included."""
+SAME_AT_LEAST = load().value("intake.same_at_least")
+"""The same for values near nought: a column printed to one decimal."""
+RATIO_AGREES = load().value("intake.ratio_agrees")
+"""Relative difference between a printed ball/club ratio and the speeds, beyond which a unit is wrong."""
 
 
 @dataclass

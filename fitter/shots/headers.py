@@ -8,6 +8,7 @@ import unicodedata
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
+from fitter.assumptions import load
 from fitter.shots.channels import CHANNELS, Channel
 from fitter.shots.synonyms import (
     ABBREVIATIONS,
@@ -21,10 +22,10 @@ from fitter.shots.synonyms import (
 )
 from fitter.units import Unit, find_unit
 
-CLOSE = 0.84
-"""Likeness (difflib's ratio) above which misspelt words are taken for a synonym, with a notice (J)."""
-CLEAR = 0.04
-"""Lead over the next channel that a likeness needs (J)."""
+CLOSE = load().value("intake.close")
+"""Likeness (difflib's ratio) above which misspelt words are taken for a synonym, with a notice."""
+CLEAR = load().value("intake.clear")
+"""Lead over the next channel that a likeness needs."""
 
 ESTIMATED_WORDS = frozenset(
     {"estimated", "calculated", "computed", "modelled", "modeled", "predicted", "derived"}

@@ -6,6 +6,7 @@ from collections.abc import Callable, Mapping
 
 import numpy as np
 
+from fitter.assumptions import load
 from fitter.shots.channels import CHANNELS, RATIO_WARN, Floats, Limits
 from fitter.units import UNITS
 
@@ -16,14 +17,14 @@ SPEEDS = ("mph", "m/s", "km/h")
 FAR = ("yd", "m")
 NEAR = ("mm", "cm", "in")
 SPINS = ("rpm", "rps", "rad/s")
-CARRY_LOOSE = 0.20
-"""Log ratio of written to flown carry within which a unit of speed may be right (J)."""
-CARRY_FITS, CARRY_FAILS = 0.04, 0.05
-"""Log ratio within which yards or metres fit, and beyond which the other fails (J): a ball's carry varies by
+CARRY_LOOSE = load().value("intake.carry_loose")
+"""Log ratio of written to flown carry within which a unit of speed may be right."""
+CARRY_FITS, CARRY_FAILS = load().value("intake.carry_fits"), load().value("intake.carry_fails")
+"""Log ratio within which yards or metres fit, and beyond which the other fails: a ball's carry varies by
 2-3 % about the model and the two units are 9 % apart."""
-STRIKE_LEAST = 3.0
-"""A session's widest strikes lie further from the centre than this, mm (J)."""
-TEE_USUAL: Limits = (20.0, 90.0)
+STRIKE_LEAST = load().value("intake.strike_least_mm")
+"""A session's widest strikes lie further from the centre than this, mm."""
+TEE_USUAL: Limits = (load().value("intake.tee_low_mm"), load().value("intake.tee_high_mm"))
 """Tee heights for a driver, mm (common practice, no source)."""
 
 

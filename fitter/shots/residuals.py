@@ -13,18 +13,19 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from fitter.assumptions import load
 from fitter.shots.posterior import Data, Posterior, solve
 from fitter.shots.prior import Prior
 
 Floats = NDArray[np.float64]
 
-SUSPECT = 0.6
+SUSPECT = load().value("measurement.suspect")
 """Share of the limit from which a channel is left out in earnest: closed-form deletion is only linear."""
-LOOSE = 0.25
+LOOSE = load().value("measurement.loose")
 """Firmness of a shot that may lie twice as far from the player's mean."""
 _OF_SHOTS = ("x", "own", "pull", "predicted", "leverage", "noise", "alone")
-SMALL = 30
-"""Shots up to which one of them moves the session's block by more than it should (J)."""
+SMALL = int(load().value("measurement.small"))
+"""Shots up to which one of them moves the session's block by more than it should."""
 PASSES = 2
 """Most channels of one shot that can be found wrong; beyond, nothing of the shot is left to tell."""
 

@@ -11,8 +11,8 @@ from numpy.typing import NDArray
 from fitter.assumptions import load
 from fitter.shots.channels import CHANNELS, RATIO_LIMITS, RATIO_WARN, Flag, Floats, Limits, Session
 
-ENOUGH = 4
-"""Shots needed before sameness says something, and equal channels that make a repeated row (J)."""
+ENOUGH = int(load().value("intake.enough"))
+"""Shots needed before sameness says something, and equal channels that make a repeated row."""
 
 
 def screen(session: Session) -> Session:
