@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -15,7 +16,7 @@ from fitter.advice.reasons import Reason, reasons
 from fitter.assumptions import load
 from fitter.kit.build import swing_name
 from fitter.kit.club import Club
-from fitter.units import DEG, INCH, YARD
+from fitter.units import DEG, YARD
 
 Floats = NDArray[np.float64]
 
@@ -75,11 +76,36 @@ class Scored:
 
 @dataclass(frozen=True)
 class Verdict:
-    """What to do: change, keep or test; the option it names; one plain sentence."""
+    """What to do: change, keep or test; the option it names; one plain sentence, in yards and in metres."""
 
     action: str
     option: str | None
     text: str
+    text_metric: str
+
+
+@dataclass(frozen=True)
+class _Say:
+    """Distances for people in one unit."""
+
+    unit: str
+    scale: float
+
+    def far(self, metres: float) -> str:
+        return f"{metres / self.scale:.1f} {self.unit}"
+
+    def ends(self, gain: Gain) -> str:
+        low, high = gain.low / self.scale, gain.high / self.scale
+        return f"80 % between {low:+.1f} and {high:+.1f} {self.unit}"
+
+    def side(self, s: Scored) -> str:
+        if s.offline_sd_change_m is None:
+            return "; direction was not measured"
+        return f", and its side SD changes by {s.offline_sd_change_m / self.scale:+.1f} {self.unit}"
+
+
+def _verdict(action: str, option: str | None, sentence: Callable[[_Say], str]) -> Verdict:
+    return Verdict(action, option, sentence(_Say("yd", YARD)), sentence(_Say("m", 1.0)))
 
 
 @dataclass(frozen=True)
@@ -321,59 +347,47 @@ def decide(
         alike = [i for i in sure if float((draws[:, best] - draws[:, i]).mean()) <= give]
         pick = scored[min(alike, key=simplest)]
         if present.known:
-            return Verdict("change", pick.option.id, _change_text(pick, objective))
-        text = (
-            f"Test {pick.option.id} beside the present club before anything is bought: the present club's "
-            f"figures are not known, so the expected {_yards(pick.value_gain.mean)} may be the guess's."
+            return _verdict(
+                "change",
+                pick.option.id,
+                lambda say: (
+                    f"Change to {pick.option.id}: expect {say.far(pick.value_gain.mean)} more "
+                    f"{objective.label}, {say.ends(pick.value_gain)}; it is better than the present club "
+                    f"with probability {pick.p_better:.2f}{say.side(pick)}."
+                ),
+            )
+        return _verdict(
+            "test",
+            pick.option.id,
+            lambda say: (
+                f"Test {pick.option.id} beside the present club before anything is bought: the present "
+                f"club's figures are not known, so the expected {say.far(pick.value_gain.mean)} may be the guess's."
+            ),
         )
-        return Verdict("test", pick.option.id, text)
     worth = a.value("verdict.information") * YARD
     doubtful = [i for i in rows if scored[i].information >= worth and scored[i].value_gain.mean > 0.0]
     if doubtful:
         most = max(scored[i].information for i in doubtful)
         near = [i for i in doubtful if scored[i].information >= most - 0.5 * worth]
-        pick = scored[min(near, key=simplest)]
-        return Verdict("test", pick.option.id, _test_text(pick, objective))
+        simple = scored[min(near, key=simplest)]
+        return _verdict(
+            "test",
+            simple.option.id,
+            lambda say: (
+                f"Test {simple.option.id} against the present club: on paper it is "
+                f"{say.far(simple.value_gain.mean)} of {objective.label}, {say.ends(simple.value_gain)}; "
+                "that is not sure enough to change."
+            ),
+        )
     if not rows:
-        return Verdict("keep", None, "Keep the present club: the kit holds nothing else.")
-    pick = scored[max(rows, key=lambda i: scored[i].value_gain.mean)]
-    text = (
-        f"Keep the present club: the best of {looked_at} options promises "
-        f"{_yards(pick.value_gain.mean)} of {objective.label}, {_range(pick.value_gain)}, "
-        f"and would have to reach {_yards(pick.threshold)} to be worth it."
+        return _verdict("keep", None, lambda _: "Keep the present club: the kit holds nothing else.")
+    most_gain = scored[max(rows, key=lambda i: scored[i].value_gain.mean)]
+    return _verdict(
+        "keep",
+        None,
+        lambda say: (
+            f"Keep the present club: the best of {looked_at} options promises "
+            f"{say.far(most_gain.value_gain.mean)} of {objective.label}, {say.ends(most_gain.value_gain)}, "
+            f"and would have to reach {say.far(most_gain.threshold)} to be worth it."
+        ),
     )
-    return Verdict("keep", None, text)
-
-
-def _change_text(s: Scored, objective: Objective) -> str:
-    return (
-        f"Change to {s.option.id}: expect {_yards(s.value_gain.mean)} more {objective.label}, "
-        f"{_range(s.value_gain)}; it is better than the present club with probability {s.p_better:.2f}"
-        f"{_side(s)}."
-    )
-
-
-def _test_text(s: Scored, objective: Objective) -> str:
-    return (
-        f"Test {s.option.id} against the present club: on paper it is {_yards(s.value_gain.mean)} of "
-        f"{objective.label}, {_range(s.value_gain)}; that is not sure enough to change."
-    )
-
-
-def _side(s: Scored) -> str:
-    if s.offline_sd_change_m is None:
-        return "; direction was not measured"
-    return f", and its side SD changes by {s.offline_sd_change_m / YARD:+.1f} yd"
-
-
-def _yards(metres: float) -> str:
-    return f"{metres / YARD:.1f} yd"
-
-
-def _range(gain: Gain) -> str:
-    return f"80 % between {gain.low / YARD:+.1f} and {gain.high / YARD:+.1f} yd"
-
-
-def length_words(metres: float) -> str:
-    """Club length for people, such as '45.25 in'."""
-    return f"{metres / INCH:.2f} in"

@@ -32,7 +32,7 @@ def text(ranking: Ranking, metric: bool = False, a_tier: int = A_TIER) -> str:
     scale, unit = (1.0, "m") if metric else (YARD, "yd")
     picked = _picked(ranking, a_tier)
     present = ranking.present
-    lines = [_title(ranking), "", *_wrap(ranking.verdict.text), ""]
+    lines = [_title(ranking), "", *_wrap(ranking.verdict.text_metric if metric else ranking.verdict.text), ""]
     lines += [*_now(present, scale, unit), ""]
     low = min([0.0, *(s.value_gain.low for s in picked)]) / scale
     high = max([1.0, *(s.value_gain.high for s in picked)]) / scale

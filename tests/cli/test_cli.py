@@ -395,3 +395,12 @@ def test_a_left_handers_flags_are_his_own_in_a_ranking_too(capsys: Capture, tmp_
     assert code == 2
     for say in ("16 to 65536", "lava", "heat=3"):
         assert say in err
+
+
+def test_the_verdict_speaks_in_the_units_in_force(capsys: Capture) -> None:
+    _, us, _ = run(["demo"], capsys)
+    _, metric, _ = run(["demo", "--units", "metric"], capsys)
+    said = [out.split("Present ")[0] for out in (us, metric)]
+    assert " yd more" in said[0]
+    assert " m more" in said[1]
+    assert " yd" not in said[1]
