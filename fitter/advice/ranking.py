@@ -361,7 +361,8 @@ def decide(
             pick.option.id,
             lambda say: (
                 f"Test {pick.option.id} beside the present club before anything is bought: the present "
-                f"club's figures are not known, so the expected {say.far(pick.value_gain.mean)} may be the guess's."
+                f"club's figures are not known, so the expected {say.far(pick.value_gain.mean)} may be "
+                "the guess's."
             ),
         )
     worth = a.value("verdict.information") * YARD
