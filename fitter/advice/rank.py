@@ -12,8 +12,10 @@ from fitter.advice.baseline import baseline, screened
 from fitter.advice.objectives import find
 from fitter.advice.options import TIERS, Option, enumerate_options, present_club
 from fitter.advice.predict import DRAWS, predict
-from fitter.advice.ranking import Gain, Ranking, Scored, decide, explain, gains, order, score
+from fitter.advice.ranking import Ranking, order
 from fitter.advice.response import SETS_FACE
+from fitter.advice.scored import Gain, Scored, explain, gains, score
+from fitter.advice.verdict import decide
 from fitter.assumptions import load
 from fitter.conditions import Conditions
 from fitter.errors import InputError, Problem

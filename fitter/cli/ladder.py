@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from fitter.advice.options import TIERS
-from fitter.advice.ranking import Ranking, Scored
+from fitter.advice.ranking import Ranking
+from fitter.advice.scored import Scored
 from fitter.units import MPH, YARD
 
 WIDTH = 100

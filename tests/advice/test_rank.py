@@ -11,8 +11,8 @@ from fitter.advice.baseline import baseline
 from fitter.advice.options import enumerate_options, present_club
 from fitter.advice.predict import predict, prepare_replay, replay_part
 from fitter.advice.rank import present_head, rank
-from fitter.advice.ranking import information
 from fitter.advice.response import Response, changes
+from fitter.advice.scored import information
 from fitter.conditions import Conditions
 from fitter.errors import DataError, InputError
 from fitter.shots.channels import Session, mirror
