@@ -26,5 +26,6 @@ def open_app(demo_player: str | None = None, demo: bool = False) -> int:
         work, file, restored = begin("demo", demo_work(demo_player))
     else:
         work, file, restored = begin("work", Work())
-    FitterApp(work, file, restored=restored).run()
-    return 0
+    app = FitterApp(work, file, restored=restored)
+    app.run()
+    return app.return_code or 0

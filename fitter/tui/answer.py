@@ -30,7 +30,7 @@ Z80 = 1.2815515655446004
 """Half width of an 80 % interval in SDs of a normal (closed form)."""
 
 
-class Cancelled(Exception):  # noqa: N818
+class Cancelled(Exception):
     """A newer question is asked: nobody waits for this answer."""
 
 
@@ -76,9 +76,7 @@ def wish(bench: Bench) -> Any:
     )
 
 
-def ask(
-    bench: Bench, kit: Kit, reading: Reading, draws: int, alive: Callable[[], bool]
-) -> Answer:
+def ask(bench: Bench, kit: Kit, reading: Reading, draws: int, alive: Callable[[], bool]) -> Answer:
     """Rank.
 
     Parameters

@@ -86,7 +86,9 @@ class FitterApp(App[None]):
     ]
     view: reactive[View] = reactive(View())
 
-    def __init__(self, state: Work, file: Path | None = None, first: str = "range", restored: bool = False) -> None:
+    def __init__(
+        self, state: Work, file: Path | None = None, first: str = "range", restored: bool = False
+    ) -> None:
         super().__init__()
         self.file, self.first, self.restored = file, first, restored
         self.logged: dict[str, Session] = {}
@@ -113,7 +115,9 @@ class FitterApp(App[None]):
     def on_mount(self) -> None:
         """Show the first screen, compile behind it, read the log, look after it."""
         if self.restored:
-            self.say(f"{self.file.name if self.file else 'The bench'} was restored: everything is as it was left.")
+            self.say(
+                f"{self.file.name if self.file else 'The bench'} was restored: everything is as it was left."
+            )
         self.action_go(self.first)
         self.load_kit()
         self.read()
@@ -568,7 +572,9 @@ class FitterApp(App[None]):
             if binding.show and self.check_action(binding.action.split("(")[0], ()):
                 name = binding.description
                 title = name if not binding.action.startswith("go(") else f"go to {name}"
-                yield SystemCommand(title[0].upper() + title[1:], f"key {binding.key}", self._runner(binding.action))
+                yield SystemCommand(
+                    title[0].upper() + title[1:], f"key {binding.key}", self._runner(binding.action)
+                )
         yield SystemCommand("Dark or light", "turn the colours over", self.turn_colours)
         yield SystemCommand("Start this player afresh", "forget decisions, keep log and kit; undo brings them back",
                             self.afresh)  # fmt: skip

@@ -42,7 +42,9 @@ def why(view: View, s: Scored, width: int) -> list[Line]:
     title = words.changed(o, present)
     rows = [heading(fit(f"Why {title}", width).rstrip()), *paragraphs(interval(s, view), width)]
     price = "" if o.price is None else f", price {o.price:g}"
-    rows += paragraphs(f"{TIERS.get(o.tier, 'present')}, {o.availability}{price}; {side_words(s, view)}", width, "dim")
+    rows += paragraphs(
+        f"{TIERS.get(o.tier, 'present')}, {o.availability}{price}; {side_words(s, view)}", width, "dim"
+    )
     if s.reasons:
         rows += reasons(view, s, width, rows_only=True)
     else:
@@ -102,7 +104,14 @@ def side_by_side(view: View, a: Scored, b: Scored, width: int) -> list[Line]:
     rows = [heading("Side by side"), line(("c: end; the cursor picks the second", "dim"))]
 
     def pair(label: str, x: str, y: str, style: str = "") -> None:
-        rows.append(line((fit(label, 13), "dim"), (fit(x, size, right=True), style), " ", (fit(y, size, right=True), style)))
+        rows.append(
+            line(
+                (fit(label, 13), "dim"),
+                (fit(x, size, right=True), style),
+                " ",
+                (fit(y, size, right=True), style),
+            )
+        )
 
     for k in range(0, 3):
         parts = [words.changed(s.option, present).split(", ") for s in (a, b)]
@@ -114,7 +123,10 @@ def side_by_side(view: View, a: Scored, b: Scored, width: int) -> list[Line]:
     pair("better", *(f"{s.p_better:.2f}" for s in (a, b)))
     pair("worth it", *(f"{s.p_worthwhile:.2f}" for s in (a, b)))
     pair(f"weak {far_unit}", *(f"{s.weak_carry_m / far:.0f}" for s in (a, b)))
-    pair(f"side SD {far_unit}", *(words.number(None if s.offline_sd_m is None else s.offline_sd_m / far) for s in (a, b)))
+    pair(
+        f"side SD {far_unit}",
+        *(words.number(None if s.offline_sd_m is None else s.offline_sd_m / far) for s in (a, b)),
+    )
     pair(f"club {speed}", *(f"{s.predicted['club_speed_mps'][1] / scale:.1f}" for s in (a, b)))
     pair(f"ball {speed}", *(f"{s.predicted['ball_speed_mps'][1] / scale:.1f}" for s in (a, b)))
     pair("launch deg", *(f"{s.predicted['launch_deg'][1]:.1f}" for s in (a, b)))

@@ -20,8 +20,7 @@ _HALVES = {(0, 0): " ", (1, 0): "▀", (0, 1): "▄", (1, 1): "█"}
 
 
 def big(words: str) -> tuple[str, str, str]:
-    """Words in three lines; a letter is four columns wide, what has no picture becomes a blank.
-    """
+    """Words in three lines; a letter is four columns wide, what has no picture becomes a blank."""
     rows: list[str] = []
     for top in (0, 2, 4):
         cells = []

@@ -66,11 +66,17 @@ def presents(view: View) -> list[str]:
     """Present clubs that can be stepped through: the kit's, then 'unknown'."""
     if view.kit is None:
         return ["unknown"]
-    return [f"{h.head}/{s.shaft}" for h in view.kit.heads for s in view.kit.shafts if h.takes(s)] + ["unknown"]
+    return [f"{h.head}/{s.shaft}" for h in view.kit.heads for s in view.kit.shafts if h.takes(s)] + [
+        "unknown"
+    ]
 
 
 def _step_present(view: View, by: int) -> Fields:
-    return {"present": cycle(presents(view), view.bench.present, by), "in_hand": "", "steps": type(view.bench.steps)()}
+    return {
+        "present": cycle(presents(view), view.bench.present, by),
+        "in_hand": "",
+        "steps": type(view.bench.steps)(),
+    }
 
 
 def _read_present(view: View, text: str) -> Fields:

@@ -120,7 +120,12 @@ def axis(scale: Scale, unit: str) -> list[Span]:
     for tick in ticks(scale.low, scale.high, max(2, scale.width // 9)):
         text = f"{tick:+.3g}" if tick else ""
         at = scale.place(tick) - len(text) // 2
-        if text and 0 <= at and at + len(text) <= scale.width and not "".join(row[at : at + len(text)]).strip():
+        if (
+            text
+            and at >= 0
+            and at + len(text) <= scale.width
+            and not "".join(row[at : at + len(text)]).strip()
+        ):
             row[at : at + len(text)] = text
     at = min(max(zero - 3, 0), scale.width - 7)
     row[at : at + 7] = "present"
@@ -203,15 +208,15 @@ def name_width(width: int) -> int:
     return max(20, min(34, round(width * 0.36)))
 
 
-def draw(
-    answer: Answer, bench: Bench, found: Rungs, look: Look, width: int
-) -> tuple[list[Line], list[Line]]:
+def draw(answer: Answer, bench: Bench, found: Rungs, look: Look, width: int) -> tuple[list[Line], list[Line]]:
     """Heading lines, which stay, and rows, which scroll."""
     factor, unit = factor_of(answer, bench.units)
     names = name_width(width)
     scale = scale_of(found, factor, max(width - names - 19, 12))
-    last = f"{'gain ' + unit:>6} {'P>0':>4}"
-    head = [line((f"   tier {fit('change', names - 3)} ", "dim"), *axis(scale, unit), (f" {last}", "dim"))]
+    head = [
+        line((f"   tier {fit('change', names - 4)} ", "dim"), *axis(scale, unit),
+             (f"{fit('gain ' + unit, 7, right=True)}{'P>0':>5}", "dim"))
+    ]  # fmt: skip
     rows: list[Line] = []
 
     def rung(s: Scored, bracket: str = " ") -> Line:

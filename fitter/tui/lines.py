@@ -66,9 +66,7 @@ def fit(words: str, width: int, right: bool = False) -> str:
 
 def paragraphs(words: str, width: int, style: str = "", indent: str = "") -> list[Line]:
     """Sentences folded to a width."""
-    found = textwrap.wrap(
-        clean(words), max(width, 12), subsequent_indent=indent, break_on_hyphens=False
-    )
+    found = textwrap.wrap(clean(words), max(width, 12), subsequent_indent=indent, break_on_hyphens=False)
     return [line((row, style)) for row in found]
 
 

@@ -79,9 +79,7 @@ def pattern(reading: Reading, width: int, height: int, units: str, which: str = 
         min(max(round((ys[1] - t) / (ys[1] - ys[0]) * (4 * rows - 1)) // 4, 0), rows - 1): f"{t:.0f}"
         for t in ticks(*ys, max(2, rows // 4))
     }
-    body = [
-        Line(((f"{labels.get(k, ''):>4} ", "dim"), *row.spans)) for k, row in enumerate(canvas.lines())
-    ]
+    body = [Line(((f"{labels.get(k, ''):>4} ", "dim"), *row.spans)) for k, row in enumerate(canvas.lines())]
     ends = f"{words.side(xs[0])}{'aim':^{max(width - 19, 3)}}{words.side(xs[1]):>7}"
     return [heading(title), *body, line((" " * 5 + ends, "dim"))]
 
@@ -153,8 +151,6 @@ def speed(reading: Reading, width: int, height: int, units: str) -> list[Line]:
         min(max(round((high - t) / (high - low) * (4 * rows - 1)) // 4, 0), rows - 1): f"{t:.0f}"
         for t in ticks(low, high, max(2, rows // 3))
     }
-    body = [
-        Line(((f"{labels.get(k, ''):>4} ", "dim"), *row.spans)) for k, row in enumerate(canvas.lines())
-    ]
+    body = [Line(((f"{labels.get(k, ''):>4} ", "dim"), *row.spans)) for k, row in enumerate(canvas.lines())]
     foot = f"{'1':>6}{f'shot {len(session)}':>{max(width - 7, 1)}}"
     return [title, *body, line((foot, "dim"))]

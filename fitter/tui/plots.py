@@ -123,7 +123,9 @@ def ellipse(x: Floats, y: Floats, inside: float = INSIDE) -> tuple[Floats, Float
     factor = 2.0 * (n + 1) * (n - 1) / (n * m) * quantile
     values, vectors = np.linalg.eigh(np.cov(x, y))
     turn = np.linspace(0.0, 2.0 * np.pi, 97)
-    ring = vectors @ (np.sqrt(np.maximum(values, 0.0) * factor)[:, None] * np.stack([np.cos(turn), np.sin(turn)]))
+    ring = vectors @ (
+        np.sqrt(np.maximum(values, 0.0) * factor)[:, None] * np.stack([np.cos(turn), np.sin(turn)])
+    )
     return x.mean() + ring[0], y.mean() + ring[1]
 
 

@@ -115,7 +115,10 @@ def _with_typed(bench: Bench, logged: Session | None) -> Session:
     values: dict[str, Floats] = {}
     for name in NUMBERS:
         new = np.array(
-            [dict(t.values).get(name, np.nan) * (turn if CHANNELS[name].mirrored else 1.0) for t in bench.typed]
+            [
+                dict(t.values).get(name, np.nan) * (turn if CHANNELS[name].mirrored else 1.0)
+                for t in bench.typed
+            ]
         )
         if name in base.values or np.isfinite(new).any():
             values[name] = np.concatenate([base.value(name), new])
@@ -153,9 +156,7 @@ def understand(bench: Bench, logged: Session | None) -> Reading:
     try:
         screened = by_hand(bench, screen_physics(session, infer(session)))
         delivery = infer(screened)
-        reading = replace(
-            reading, session=screened, delivery=delivery, fresh=freshness(screened, delivery)
-        )
+        reading = replace(reading, session=screened, delivery=delivery, fresh=freshness(screened, delivery))
         own = reading.present
         mine = delivery if len(own) == len(screened) else infer(own)
         return replace(reading, losses=losses(mine, bench.conditions))

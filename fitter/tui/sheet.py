@@ -27,7 +27,9 @@ def option_words(option: str, view: View) -> str:
     if not option:
         return "the present club"
     found = view.answer.find(option) if view.answer is not None else None
-    return option if found is None or view.answer is None else words.changed(found.option, view.answer.present)
+    return (
+        option if found is None or view.answer is None else words.changed(found.option, view.answer.present)
+    )
 
 
 def markdown(view: View) -> str:

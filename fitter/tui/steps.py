@@ -130,7 +130,9 @@ def draw(view: View, width: int) -> list[Line]:
     rows = []
     for r in ROWS:
         value = r.show(view, present)
-        field = {"length": "length_in", "mass": "head_g", "ball": "ball_mm", "tee": "tee_mm"}.get(r.key, r.key)
+        field = {"length": "length_in", "mass": "head_g", "ball": "ball_mm", "tee": "tee_mm"}.get(
+            r.key, r.key
+        )
         touched = hasattr(base, field) and getattr(view.bench.steps, field) != getattr(base, field)
         rows.append(
             line((fit(f" {r.label}", 11), ""), ("- ", "key"), (fit(value, max(width - 17, 8)), "hand" if touched else ""),

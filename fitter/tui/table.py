@@ -12,6 +12,8 @@ from fitter.tui.lines import Line, fit, line
 from fitter.tui.session import Reading
 
 GROUPS = ("swing", "strike", "start", "finish")
+NAMES = 9
+"""Least columns for the build."""
 
 
 @dataclass(frozen=True)
@@ -64,11 +66,12 @@ def columns(reading: Reading, width: int) -> list[Column]:
         for c in COLUMNS
         if session.has(c.channel) or (c.channel == "strike" and session.has("strike_toe_mm"))
     ]
-    for need in (3, 2, 1):
-        chosen = [c for c in there if c.need <= need]
-        if sum(c.width + 1 for c in chosen) + 22 <= width:
-            return chosen
-    return [c for c in there if c.need == 1]
+    left, chosen = width - NAMES - 7, set()
+    for c in sorted(there, key=lambda c: c.need):
+        if c.need == 1 or c.width + 1 <= left:
+            chosen.add(c.channel)
+            left -= c.width + 1
+    return [c for c in there if c.channel in chosen]
 
 
 def cell(column: Column, value: float, units: str) -> str:
@@ -87,13 +90,13 @@ def cell(column: Column, value: float, units: str) -> str:
 def draw(reading: Reading, units: str, width: int) -> tuple[list[Line], list[Line]]:
     """Two heading lines, and one row a shot: the newest on top."""
     shown, seen = columns(reading, width), reading.seen
-    names = max(9, min(22, width - sum(c.width + 1 for c in shown) - 6))
+    spare = width - sum(c.width + 1 for c in shown) - 6
+    names = max(NAMES, min(24, spare))
     groups, labels = " " * (5 + names), f" shot {fit('build', names - 1)}"
-    before = ""
+    for group in dict.fromkeys(c.group for c in shown):
+        size = sum(c.width + 1 for c in shown if c.group == group)
+        groups += " " + fit(f"{group} {'─' * size}", size - 1).replace("…", "─")
     for c in shown:
-        size = c.width + 1
-        groups += fit(f" {c.group if c.group != before else ''}", size) if c.width > 4 or c.group != before else " " * size
-        before = c.group
         labels += " " + fit(c.label, c.width, right=True)
     head = [line((groups, "head")), line((labels, "dim"))]
     tired = reading.fresh.tired if reading.fresh is not None else np.zeros(len(seen), dtype=bool)

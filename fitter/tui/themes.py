@@ -17,7 +17,13 @@ DARK = Theme(
     background="#14181C",
     surface="#1B2127",
     panel="#27303A",
-    variables={"mine": "#7FD3B5", "dimmed": "#9AA5B1", "ghost": "#46525E", "line": "#E6E6E6"},
+    variables={
+        "mine": "#7FD3B5",
+        "dimmed": "#9AA5B1",
+        "ghost": "#46525E",
+        "line": "#E6E6E6",
+        "under": "#2B4A63",
+    },
 )
 LIGHT = Theme(
     name="fitter-light",
@@ -32,5 +38,11 @@ LIGHT = Theme(
     background="#FBFAF7",
     surface="#F1EFEA",
     panel="#DFDCD4",
-    variables={"mine": "#00694C", "dimmed": "#5A5F66", "ghost": "#B9B5AC", "line": "#1A1A1A"},
+    variables={
+        "mine": "#00694C",
+        "dimmed": "#5A5F66",
+        "ghost": "#B9B5AC",
+        "line": "#1A1A1A",
+        "under": "#C4DDF0",
+    },
 )

@@ -106,8 +106,10 @@ def trial_words(trial: Trial | None, hand: Scored, units: str) -> str:
     """Sentence of measured against predicted."""
     scale, unit = words.far_scale(units)
     if trial is None:
-        low, high = hand.carry_m - hand.carry_gain.mean + hand.carry_gain.low, hand.carry_m - \
-            hand.carry_gain.mean + hand.carry_gain.high
+        low, high = (
+            hand.carry_m - hand.carry_gain.mean + hand.carry_gain.low,
+            hand.carry_m - hand.carry_gain.mean + hand.carry_gain.high,
+        )
         return f"no ball yet; carry predicted {low / scale:.0f}-{high / scale:.0f} {unit}"
     low, _, high = trial.predicted
     text = f"{trial.label} measured {trial.measured[1] / scale:.0f} ({trial.shots} ball{'s' * (trial.shots > 1)})"

@@ -85,14 +85,14 @@ def changed(option: Option, present: Club, short: bool = False) -> str:
     """
     c, words = option.club, []
     other = c.head.code != present.head.code
-    if other:
-        words.append(f"head {c.head.code}")
-    if c.shaft.code != present.shaft.code:
-        words.append(f"shaft {c.shaft.code}")
+    shaft = c.shaft.code != present.shaft.code
     moved = c.loft_change_deg if other else c.loft_change_deg - present.loft_change_deg
-    if other and short and moved:
-        words[0] += f"{c.loft_change_deg:+g}"
-    elif moved or (c.lie_change_deg != present.lie_change_deg and not other):
+    if other:
+        name = c.head.code + (f"{c.loft_change_deg:+g}" if moved else "")
+        words.append(f"{name} with {c.shaft.code}" if shaft else f"head {name}")
+    elif shaft:
+        words.append(f"shaft {c.shaft.code}")
+    if (moved and not other) or (c.lie_change_deg != present.lie_change_deg and not other):
         words.append(f"sleeve {c.loft_change_deg:+g}")
     if c.place != present.place:
         words.append(f"weight to {c.place or 'its first place'}")

@@ -48,7 +48,7 @@ class OptionsPane(Pane):
 
     def compose(self) -> ComposeResult:
         """Verdict on top; ladder, and why with the bench."""
-        yield Lines("verdict", focusable=False)
+        yield Lines("verdict", focusable=False, most=4)
         with Horizontal(id="options-body"):
             yield Lines("ladder")
             with Vertical(id="options-side"):
@@ -72,18 +72,23 @@ class OptionsPane(Pane):
         if view is None or not self.is_mounted:
             return
         verdict, rows, why, bench = (self.lines(n) for n in ("verdict", "ladder", "options-why", "bench"))
-        verdict.show(self.verdict(view, verdict.size.width - 1))
-        bench.show(steps.draw(view, bench.size.width))
+        verdict.show(self.verdict(view, verdict.room))
+        bench.show(steps.draw(view, bench.room))
         if view.answer is None:
-            text = view.problem("rank") or view.busy or "Nothing to rank yet: shots, kit and present club are needed."
-            rows.show(paragraphs(text, rows.size.width - 2, "error" if view.problem("rank") else "dim"))
+            text = (
+                view.problem("rank")
+                or view.busy
+                or "Nothing to rank yet: shots, kit and present club are needed."
+            )
+            rows.show(paragraphs(text, rows.room, "error" if view.problem("rank") else "dim"))
             why.show([])
             return
         seen = look(view)
         found = ladder.rungs(view.answer, view.bench, view.on_bench, seen.hand)
-        head, body = ladder.draw(view.answer, view.bench, found, seen, rows.size.width)
-        rows.show(body, head, view.selected or None)
-        why.show(self.beside(view, why.size.width - 1))
+        head, body = ladder.draw(view.answer, view.bench, found, seen, rows.room)
+        first = view.verdict_option() if view.answer.ranking.verdict.option else None
+        rows.show(body, head, view.selected or (first.option.id if first else ladder.PRESENT))
+        why.show(self.beside(view, why.room))
 
     def verdict(self, view: View, width: int) -> list[Line]:
         """The verdict in its one sentence."""
@@ -127,7 +132,7 @@ class OptionsPane(Pane):
         message.stop()
         if message.sender is self.lines("ladder") and self.view is not None:
             why = self.lines("options-why")
-            why.show(self.beside(self.view, why.size.width - 1))
+            why.show(self.beside(self.view, why.room))
             self.app.selected(message.key)  # type: ignore[attr-defined]
 
     def on_entered(self, message: Entered) -> None:
@@ -184,7 +189,9 @@ class OptionsPane(Pane):
             return
         pins = toggle(self.view.bench.pins, self.key)
         self.post_message(Change("pin", pins=pins))
-        self.post_message(Say(f"{'Pinned for a trial' if self.key in pins else 'No longer pinned'}: {self.key}."))
+        self.post_message(
+            Say(f"{'Pinned for a trial' if self.key in pins else 'No longer pinned'}: {self.key}.")
+        )
 
     def filter(self) -> None:
         """Choose what the ladder shows."""
@@ -209,7 +216,9 @@ class OptionsPane(Pane):
             self.call_after_refresh(self.filter)
 
         choices = [(i, shown(i)) for i in items] + [("all", "show everything")]
-        self.app.push_screen(Pick("The ladder shows (x); Esc when done", choices, self._last_filter), self._kept(done))
+        self.app.push_screen(
+            Pick("The ladder shows (x); Esc when done", choices, self._last_filter), self._kept(done)
+        )
 
     _last_filter = ""
 

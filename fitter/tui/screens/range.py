@@ -68,7 +68,9 @@ def beside_form(view: View, width: int) -> list[Line]:
         if view.answer is not None:
             tiers = [s.option.tier for s in view.answer.ranking.options]
             rows += [
-                line((f" {t} ", "strong"), f"{tiers.count(t):4d}  ", (TIERS[t], "dim")) for t in TIERS if t in tiers
+                line((f" {t} ", "strong"), f"{tiers.count(t):4d}  ", (TIERS[t], "dim"))
+                for t in TIERS
+                if t in tiers
             ]
             rows.append(line(""))
             rows.append(heading("The present club"))
@@ -118,8 +120,8 @@ class RangePane(Pane):
     def draw(self, view: View) -> None:
         """Put the form on the screen."""
         left, right = self.lines("range-form"), self.lines("range-side")
-        left.show(form(view, left.size.width))
-        right.show(beside_form(view, right.size.width))
+        left.show(form(view, left.room))
+        right.show(beside_form(view, right.room))
 
     def on_stepped(self, message: Stepped) -> None:
         """Step a setting."""
@@ -142,7 +144,11 @@ class RangePane(Pane):
             self.on_stepped(Stepped(message.sender, message.key, 1))
             return
         b = self.view.bench
-        value = str(getattr(b, setting.key, "")) if setting.key in ("player", "present", "kit", "log", "ball") else ""
+        value = (
+            str(getattr(b, setting.key, ""))
+            if setting.key in ("player", "present", "kit", "log", "ball")
+            else ""
+        )
         self.post_message(Ask(f"set {setting.key}", f"{setting.label}:", value, setting.hint))
 
     def read(self, key: str, text: str) -> FitterError | None:

@@ -29,15 +29,15 @@ class SheetPane(Pane):
 
     def compose(self) -> ComposeResult:
         """Decision, page."""
-        yield Lines("sheet-choice", focusable=False)
+        yield Lines("sheet-choice", focusable=False, most=4)
         yield Lines("sheet-page")
 
     def draw(self, view: View) -> None:
         """Put the page on the screen."""
         choice, page = self.lines("sheet-choice"), self.lines("sheet-page")
-        rows = paragraphs(sheet.choice_words(view.bench.chosen, view), choice.size.width - 2, "strong")
+        rows = paragraphs(sheet.choice_words(view.bench.chosen, view), choice.room, "strong")
         if view.problem("sheet"):
-            rows += paragraphs(view.problem("sheet"), choice.size.width - 2, "error")
+            rows += paragraphs(view.problem("sheet"), choice.room, "error")
         choice.show(rows)
         text = sheet.markdown(view)
         if not text:
@@ -62,7 +62,9 @@ class SheetPane(Pane):
         if self.view is None or self.view.answer is None:
             self.post_message(Say("There is no sheet before there is a ranking.", "warn"))
             return
-        self.post_message(Ask("print", "Print the sheet to:", sheet.file_name(self.view), "a file; Enter writes it"))
+        self.post_message(
+            Ask("print", "Print the sheet to:", sheet.file_name(self.view), "a file; Enter writes it")
+        )
 
 
 def choose(pane: Pane, view: View, option: str) -> None:
@@ -101,5 +103,3 @@ def ask_choice(pane: Pane, view: View) -> None:
         text = sheet.option_words(o, view)
         named.append((o, f"{text} (recommended)" if o == verdict else text))
     pane.app.push_screen(Pick("What does the player take?", named), done)
-
-

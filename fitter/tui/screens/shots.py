@@ -41,7 +41,7 @@ class ShotsPane(Pane):
         Key("escape", "Esc", "leave it"),
     )
 
-    def __init__(self, id: str) -> None:  # noqa: A002
+    def __init__(self, id: str) -> None:
         super().__init__(id=id)
         self.picture = 0
         self.placing: tuple[float, float] | None = None
@@ -52,7 +52,7 @@ class ShotsPane(Pane):
         with Horizontal():
             with Vertical(id="shots-left"):
                 yield Lines("shots-table")
-                yield Lines("shots-remark", focusable=False)
+                yield Lines("shots-remark", focusable=False, most=8)
             yield Lines("shots-picture")
 
     def draw(self, view: View) -> None:
@@ -74,10 +74,10 @@ class ShotsPane(Pane):
             remark.show([])
             picture.show([])
             return
-        head, rows = table.draw(reading, view.bench.units, shots.size.width)
+        head, rows = table.draw(reading, view.bench.units, shots.room)
         shots.show(rows, head)
-        remark.show(self.remark(view, remark.size.width))
-        picture.show(self.drawn(view, picture.size.width, picture.size.height))
+        remark.show(self.remark(view, remark.room))
+        picture.show(self.drawn(view, picture.room, picture.size.height))
 
     @property
     def shot(self) -> int:
@@ -118,7 +118,7 @@ class ShotsPane(Pane):
         message.stop()
         if self.view is not None and self.view.reading is not None:
             remark = self.lines("shots-remark")
-            remark.show(self.remark(self.view, remark.size.width))
+            remark.show(self.remark(self.view, remark.room))
 
     def on_entered(self, message: Entered) -> None:
         """Enter keeps a strike mark."""
@@ -188,7 +188,9 @@ class ShotsPane(Pane):
         from fitter.tui.words import strike
 
         if self.placing is not None:
-            self.post_message(Say(f"Shot {self.shot}: {strike(*self.placing)} mm. Arrows move, Enter keeps, Esc leaves."))
+            self.post_message(
+                Say(f"Shot {self.shot}: {strike(*self.placing)} mm. Arrows move, Enter keeps, Esc leaves.")
+            )
 
     def move_mark(self, right: int, up: int) -> None:
         """Move the mark by one millimetre on the picture."""

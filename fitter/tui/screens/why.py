@@ -42,7 +42,9 @@ def losses(view: View, width: int) -> list[Line]:
         block, rest = bar(max(x.carry_m, 0.0), most, room)
         low, high = max(x.low_m, 0.0) / scale, max(x.high_m, 0.0) / scale
         rows.append(
-            line((fit(x.cause, 20), "strong"), (block, "bar"), rest, f"{max(x.carry_m, 0) / scale:5.1f} {unit}")
+            line(
+                (fit(x.cause, 20), "strong"), (block, "bar"), rest, f"{max(x.carry_m, 0) / scale:5.1f} {unit}"
+            )
         )
         spread = f"; {low:.0f} to {high:.0f} by single ball laws" if round(low) != round(high) else ""
         rows += paragraphs(f"  if {_remedy(x.cause, x.remedy)}{spread}", width, "dim", "  ")
@@ -86,20 +88,22 @@ def reasons(view: View, s: Scored, width: int, rows_only: bool = False) -> list[
 
     factor, unit = factor_of(view.answer, view.bench.units)
     most = max([abs(r.value) for r in s.reasons] + [1e-9])
-    room = max(min(width - 42, 24), 6)
+    names = 20 if width >= 60 else 16
+    room = max(min(width - names - 22, 24), 4)
     rows: list[Line] = []
     for r in s.reasons:
+        cause = r.cause if names == 20 else r.cause.replace(" and ", ", ")
         block, rest = bar(r.value, most, room)
         sign = "bar" if r.value >= 0 else "warn"
         rows.append(
-            line((fit(r.cause, 20), ""), (fit(change_words(r.cause, r.change, r.unit, view), 10, right=True), "dim"),
+            line((fit(cause, names), ""), (fit(change_words(r.cause, r.change, r.unit, view), 10, right=True), "dim"),
                  f" {r.value / factor:+6.1f} {unit} ", (("+" if r.value >= 0 else "-") if block else " ", sign),
                  (block, sign), rest)
         )  # fmt: skip
     if rows_only:
         return rows
     g = s.value_gain
-    rows.append(line((fit("together", 30), "strong"), (f" {g.mean / factor:+6.1f} {unit}", "strong")))
+    rows.append(line((fit("together", names + 10), "strong"), (f" {g.mean / factor:+6.1f} {unit}", "strong")))
     return rows
 
 
@@ -166,10 +170,10 @@ class WhyPane(Pane):
         left, right = self.lines("why-left"), self.lines("why-right")
         narrow = self.app.size.width < 100
         right.display = not narrow
-        width = left.size.width - 1
+        width = left.room
         rows = losses(view, width)
         if narrow:
             left.show([*brings(view, width), line(""), *rows, *doubts(view, width)])
             return
         left.show([*rows, *doubts(view, width)])
-        right.show(brings(view, right.size.width - 1))
+        right.show(brings(view, right.room))

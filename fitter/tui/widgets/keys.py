@@ -31,7 +31,7 @@ class Keys(Widget):
             super().__init__()
             self.key = key
 
-    def __init__(self, id: str) -> None:  # noqa: A002
+    def __init__(self, id: str) -> None:
         super().__init__(id=id)
         self.keys: tuple[Key, ...] = ()
         self.here = ""
@@ -51,7 +51,9 @@ class Keys(Widget):
             if at + size > self.size.width:
                 break
             mine = k.key == self.here
-            text.append(k.shown, self.get_component_rich_style("keys--here" if mine else "keys--key", partial=True))
+            text.append(
+                k.shown, self.get_component_rich_style("keys--here" if mine else "keys--key", partial=True)
+            )
             text.append(" ")
             text.append(k.does, self.get_component_rich_style("keys--here", partial=True) if mine else "")
             self._spans.append((at, at + size, k.key))

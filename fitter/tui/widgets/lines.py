@@ -34,8 +34,9 @@ class Lines(ScrollView, can_focus=True):
         Binding("minus,left", "step(-1)", "-", show=False),
     ]
 
-    def __init__(self, id: str, focusable: bool = True) -> None:  # noqa: A002
+    def __init__(self, id: str, focusable: bool = True, most: int = 0) -> None:
         super().__init__(id=id)
+        self.most = most
         self.can_focus = focusable
         self.head: list[Line] = []
         self.rows: list[Line] = []
@@ -49,10 +50,21 @@ class Lines(ScrollView, can_focus=True):
             self.cursor = cursor
         if self.cursor not in keys:
             self.cursor = keys[0] if keys else ""
+        if self.most:
+            # As high as what it says, up to a limit.
+            border = self.gutter.height
+            self.styles.height = min(len(self.head) + len(self.rows), self.most) + border
         wide = max([shown_width(r.text) for r in (*self.head, *self.rows)], default=0)
-        self.virtual_size = Size(wide if self.styles.overflow_x == "auto" else 0, len(self.head) + len(self.rows))
+        self.virtual_size = Size(
+            wide if self.styles.overflow_x == "auto" else 0, len(self.head) + len(self.rows)
+        )
         self._keep_in_sight()
         self.refresh()
+
+    @property
+    def room(self) -> int:
+        """Columns for a line, beside the scroll bar."""
+        return max(self.scrollable_content_region.width, 1)
 
     @property
     def keys(self) -> list[str]:

@@ -7,8 +7,8 @@ from textual.reactive import reactive
 from textual.widget import Widget
 
 from fitter.tui import words
-from fitter.tui.big import big
 from fitter.tui.bench import warnings
+from fitter.tui.big import big
 from fitter.tui.lines import fit
 from fitter.tui.view import View, look
 
@@ -39,7 +39,11 @@ def hand_name(view: View) -> str:
         return view.bench.in_hand
     c, o = hand.option.club, hand.option
     sleeve = f"{c.loft_change_deg:+g}" if c.loft_change_deg else ""
-    ball = f" ball {abs(o.ball_forward_mm):g} {'forward' if o.ball_forward_mm > 0 else 'back'}" if o.ball_forward_mm else ""
+    ball = (
+        f" ball {abs(o.ball_forward_mm):g} {'forward' if o.ball_forward_mm > 0 else 'back'}"
+        if o.ball_forward_mm
+        else ""
+    )
     tee = f" tee {abs(o.tee_mm):g} {'higher' if o.tee_mm > 0 else 'lower'}" if o.tee_mm else ""
     return f"{c.head.code}{sleeve}/{c.shaft.code}{ball}{tee}"
 
