@@ -43,7 +43,7 @@ POLL_S = 0.5
 SCREENS = ("range", "shots", "why", "options", "sheet")
 EVERYWHERE = (
     *(Key(str(k + 1), str(k + 1), name.capitalize()) for k, name in enumerate(SCREENS)),
-    Key("n", "n", "next player"),
+    Key("n", "n", "next player", "next"),
     Key("u", "u", "undo"),
     Key("question_mark", "?", "help"),
     Key("q", "q", "quit"),

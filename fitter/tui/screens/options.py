@@ -29,21 +29,21 @@ class OptionsPane(Pane):
     FOCUS: ClassVar[str] = "ladder"
     KEYS: ClassVar[tuple[Key, ...]] = (
         Key("up", "↑↓", "option"),
-        Key("b", "b", "take in hand"),
-        Key("g", "g", "bench steps"),
+        Key("b", "b", "take in hand", "in hand"),
+        Key("g", "g", "bench steps", "bench"),
         Key("c", "c", "compare"),
         Key("f", "f", "filter"),
         Key("p", "p", "pin"),
-        Key("s", "s", "every set-up"),
+        Key("s", "s", "every set-up", "all"),
         Key("x", "x", "choose"),
     )
     BENCH: ClassVar[tuple[Key, ...]] = (
         Key("up", "↑↓", "row"),
         Key("minus", "-", "less"),
         Key("plus", "+", "more"),
-        Key("b", "b", "take in hand"),
-        Key("z", "z", "clear the bench"),
-        Key("g", "g", "back to the ladder"),
+        Key("b", "b", "take in hand", "in hand"),
+        Key("z", "z", "clear the bench", "clear"),
+        Key("g", "g", "back to the ladder", "back"),
     )
 
     def compose(self) -> ComposeResult:

@@ -29,10 +29,10 @@ class ShotsPane(Pane):
     FOCUS: ClassVar[str] = "shots-table"
     KEYS: ClassVar[tuple[Key, ...]] = (
         Key("v", "v", "picture"),
-        Key("space", "Space", "aside/restore"),
+        Key("space", "Space", "aside/restore", "aside"),
         Key("a", "a", "assign"),
-        Key("m", "m", "mark strike"),
-        Key("t", "t", "type a shot"),
+        Key("m", "m", "mark strike", "mark"),
+        Key("t", "t", "type a shot", "type"),
         Key("up", "↑↓", "shot"),
     )
     PLACING: ClassVar[tuple[Key, ...]] = (
@@ -76,13 +76,20 @@ class ShotsPane(Pane):
             return
         head, rows = table.draw(reading, view.bench.units, shots.room)
         shots.show(rows, head)
-        remark.show(self.remark(view, remark.room))
+        self.put_remark(view)
         picture.show(self.drawn(view, picture.room, picture.size.height))
 
     @property
     def shot(self) -> int:
         """Shot under the cursor, 0 without one."""
         return int(self.lines("shots-table").cursor or 0)
+
+    def put_remark(self, view: View) -> None:
+        """Put the remark under the table; without one the table has its room."""
+        remark = self.lines("shots-remark")
+        rows = self.remark(view, remark.room if remark.display else self.lines("shots-table").room)
+        remark.display = bool(rows)
+        remark.show(rows)
 
     def remark(self, view: View, width: int) -> list[Line]:
         """What is to be said of the shot under the cursor, of the log, and of the order of the shots."""
@@ -117,8 +124,7 @@ class ShotsPane(Pane):
         """Say what is to be said of the shot."""
         message.stop()
         if self.view is not None and self.view.reading is not None:
-            remark = self.lines("shots-remark")
-            remark.show(self.remark(self.view, remark.room))
+            self.put_remark(self.view)
 
     def on_entered(self, message: Entered) -> None:
         """Enter keeps a strike mark."""

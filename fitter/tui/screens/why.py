@@ -168,12 +168,9 @@ class WhyPane(Pane):
     def draw(self, view: View) -> None:
         """Put both on the screen."""
         left, right = self.lines("why-left"), self.lines("why-right")
-        narrow = self.app.size.width < 100
-        right.display = not narrow
-        width = left.room
-        rows = losses(view, width)
-        if narrow:
-            left.show([*brings(view, width), line(""), *rows, *doubts(view, width)])
+        rows = losses(view, left.room)
+        if self.app.size.width < 100:
+            left.show([*brings(view, left.room), line(""), *rows, *doubts(view, left.room)])
             return
-        left.show([*rows, *doubts(view, width)])
+        left.show([*rows, *doubts(view, left.room)])
         right.show(brings(view, right.room))

@@ -19,6 +19,8 @@ class Key:
     key: str
     shown: str
     does: str
+    brief: str = ""
+    """What it does where there is little room."""
 
 
 class Keys(Widget):
@@ -46,8 +48,10 @@ class Keys(Widget):
         """One line."""
         text, self._spans, at = Text(no_wrap=True, overflow="crop"), [], 1
         text.append(" ")
+        full = 1 + sum(shown_width(k.shown) + shown_width(k.does) + 3 for k in self.keys)
         for k in self.keys:
-            size = shown_width(k.shown) + 1 + shown_width(k.does)
+            does = k.brief if k.brief and full > self.size.width else k.does
+            size = shown_width(k.shown) + 1 + shown_width(does)
             if at + size > self.size.width:
                 break
             mine = k.key == self.here
@@ -55,7 +59,7 @@ class Keys(Widget):
                 k.shown, self.get_component_rich_style("keys--here" if mine else "keys--key", partial=True)
             )
             text.append(" ")
-            text.append(k.does, self.get_component_rich_style("keys--here", partial=True) if mine else "")
+            text.append(does, self.get_component_rich_style("keys--here", partial=True) if mine else "")
             self._spans.append((at, at + size, k.key))
             text.append("  ")
             at += size + 2

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from rich.style import Style
 from rich.text import Text
 from textual.reactive import reactive
 from textual.widget import Widget
@@ -13,21 +14,22 @@ from fitter.tui.lines import fit
 from fitter.tui.view import View, look
 
 
-def who(view: View) -> str:
-    """Player, present club, objective, turf, shots: one line."""
-    b, parts = view.bench, []
-    parts.append(f"{b.player or 'no player yet'}, {b.hand}-handed")
+def who(view: View, width: int) -> str:
+    """Player, present club, objective, turf, shots: one line, shorter words where there is little room."""
+    b = view.bench
     club = b.present if view.answer is None else words.club_words(view.answer.present)
-    parts.append(f"present {club}")
     label = b.objective if view.answer is None else view.answer.ranking.objective.label
-    parts.append(f"for {label}, {b.conditions.turf} turf")
     wind = words.wind(b.conditions.wind_mps, b.conditions.wind_from_deg, b.units)
-    if wind != "none":
-        parts.append(f"wind {wind}")
+    air = "" if wind == "none" else f", wind {wind}"
+    shots = short = ""
     if view.reading is not None:
         n, aside = len(view.reading.session), int(view.reading.session.set_aside.sum())
-        parts.append(f"{n} shot{'s' * (n != 1)}, {aside} set aside")
-    return " | ".join(parts)
+        shots, short = f" | {n} shot{'s' * (n != 1)}, {aside} set aside", f" | {n} shots, {aside} aside"
+    name = b.player or "no player yet"
+    found = f"{name}, {b.hand}-handed | present {club} | for {label}, {b.conditions.turf} turf{air}{shots}"
+    if len(found) <= width:
+        return found
+    return f"{name}, {b.hand} | {b.present} | {label}, {b.conditions.turf}{air}{short}"
 
 
 def hand_name(view: View) -> str:
@@ -80,7 +82,7 @@ class Status(Widget):
             return Text("")
         width = self.size.width
         text = Text(no_wrap=True, overflow="crop")
-        text.append(fit(" " + who(self.view), width) + "\n", self._look("who"))
+        text.append(fit(" " + who(self.view, width - 1), width) + "\n", self._look("who"))
         warned = warnings(self.view.bench)
         if warned:
             text.append(fit(" ! " + " ".join(warned), width) + "\n", self._look("warn"))
@@ -95,7 +97,7 @@ class Status(Widget):
             text.append(fit(words_, width), self._look("hand"))
         return text
 
-    def _look(self, name: str) -> str:
+    def _look(self, name: str) -> Style:
         return self.get_component_rich_style(f"status--{name}", partial=True)
 
     def _large(self, name: str, mine: int, every: int, last: str, trial: str, width: int) -> Text:
