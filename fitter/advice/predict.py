@@ -20,8 +20,8 @@ from fitter.advice.options import Option
 from fitter.advice.response import Changes, Response, changes
 from fitter.conditions import Conditions
 from fitter.kit.club import Club
-from fitter.physics import engine, flight, impact
-from fitter.simulate import spin_ratio
+from fitter.physics import engine, impact
+from fitter.shots.ball_factors import ball_factors
 
 Floats = NDArray[np.float64]
 
@@ -49,6 +49,9 @@ class Replay:
     weights : ndarray, shape (draws, shots)
         Which shots might have been hit (Bayesian bootstrap).
     law_weights : ndarray, shape (laws,)
+        After the carries that were measured.
+    carries : int
+        Measured carries that told of the ball.
     """
 
     baseline: Baseline
@@ -58,6 +61,7 @@ class Replay:
     finish: Floats
     weights: Floats
     law_weights: Floats
+    carries: int
 
 
 @dataclass(frozen=True)
@@ -115,13 +119,13 @@ def prepare_replay(
     replayed = strikes.copy()
     replayed[..., [0, 3]] *= residual[..., [0, 3]]
     replayed[..., [1, 2, 4]] += residual[..., [1, 2, 4]]
-    s = spin_ratio(replayed[..., flight.SPEED], replayed[..., flight.SPIN])
-    names = worlds.law_names(conditions)
-    law_weights = worlds.law_weights(names, s.mean(axis=0))
-    drawn = worlds.drawn(conditions, draws, seed, law_weights)
-    there = drawn if measured_in == conditions else worlds.drawn(
-        replace(measured_in, law=conditions.law), draws, seed, law_weights
-    )  # fmt: skip
+    session_air = replace(measured_in, law=conditions.law)
+    ball = ball_factors(baseline.delivery.session, baseline.delivery, session_air)
+    law_weights = np.array(list(ball.laws.values()))
+    drawn = worlds.drawn(conditions, draws, seed, law_weights, known=ball.by_law)
+    there = drawn
+    if session_air != conditions:
+        there = worlds.drawn(session_air, draws, seed, law_weights, known=ball.by_law)
     flown = engine.fly(replayed, there.world)
     measured = np.stack([baseline.carry, baseline.total, baseline.side], axis=1)
     modelled = flown[..., [engine.CARRY, engine.TOTAL, engine.SIDE]]
@@ -130,7 +134,7 @@ def prepare_replay(
     finish[..., 1] = np.where(np.isnan(finish[..., 1]), finish[..., 0], finish[..., 1])
     finish = np.nan_to_num(finish, nan=0.0)
     weights = keyed.dirichlet_weights(draws, len(baseline), seed, "shots", len(baseline))
-    return Replay(baseline, delivery, drawn, residual, finish, weights, law_weights)
+    return Replay(baseline, delivery, drawn, residual, finish, weights, law_weights, ball.shots)
 
 
 def predict(
