@@ -44,6 +44,12 @@ class Drawn:
     law: NDArray[np.int64]
     names: tuple[str, ...]
 
+    def thin(self, step: int) -> Drawn:
+        """Keep one draw in so many."""
+        w = self.world
+        fewer = engine.World(w.law[::step], w.model[::step], w.turf[::step], w.air)
+        return Drawn(fewer, self.law[::step], self.names)
+
 
 def law_names(conditions: Conditions) -> tuple[str, ...]:
     """Laws in play: the one that is named, else all modern ones.

@@ -58,6 +58,10 @@ class Changes:
     present_head: Floats
     centre: Mechanics
 
+    def thin(self, step: int) -> Changes:
+        """Keep one draw in so many."""
+        return Changes(self.delivery[::step], self.head[::step], self.present_head[::step], self.centre)
+
 
 class Response:
     """Draws of everything that stands between a change of club and a change of delivery.
