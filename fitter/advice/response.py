@@ -58,6 +58,11 @@ class Changes:
     present_head: Floats
     centre: Mechanics
 
+    def take(self, which: Sequence[int]) -> Changes:
+        """Changes of some of the options."""
+        at = list(which)
+        return Changes(self.delivery[:, at], self.head[:, at], self.present_head, self.centre.select(at))
+
     def thin(self, step: int) -> Changes:
         """Keep one draw in so many."""
         return Changes(self.delivery[::step], self.head[::step], self.present_head[::step], self.centre)
