@@ -106,7 +106,7 @@ class State:
         smooth = shots.smooth(kernel)
         there = ndtr((smooth.total - aim.distance_m) / kernel.far)
         if aim.balls is not None:
-            half, side = 0.5 * aim.width_m, smooth.total_side + target[:, None]
+            half, side = 0.5 * aim.width_m, smooth.total_side + target[..., None]
             there = there * (ndtr((half - side) / kernel.side) - ndtr((-half - side) / kernel.side))
         one = np.einsum("dos,ds->do", there, shots.weights)[:, 0]
         return float((1.0 - (1.0 - one) ** (aim.balls or 1)).mean())

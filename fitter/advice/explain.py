@@ -41,13 +41,13 @@ def details(p: Prediction, which: Sequence[int]) -> list[dict[str, Any]]:
     beside = others(p, pattern)
     known = p.replay.baseline.has_direction
     name, weights = p.objective.side, pattern.weights
-    aim = p.aim[list(which)]
-    far = pattern.mean(name)
+    aim = p.aim[:, list(which)]
+    aimed, far = aim.mean(axis=0), pattern.mean(name)
     azimuth = np.einsum("dos,ds->do", out[..., engine.AZIMUTH], weights)
     start_line = getattr(pattern, name) * np.tan(out[..., engine.AZIMUTH])
     side = getattr(pattern, f"{name}_side")
     curve = np.einsum("dos,ds->do", side - start_line, weights)
-    right = np.einsum("dos,ds->do", side + aim[:, None] > 0.0, weights)
+    right = np.einsum("dos,ds->do", side + aim[..., None] > 0.0, weights)
     means = {n: getattr(pattern, n).mean(axis=0) for n in ("carry", "total", "carry_side", "total_side")}
     shots = p.replay.baseline.shot
     found = []
@@ -59,14 +59,14 @@ def details(p: Prediction, which: Sequence[int]) -> list[dict[str, Any]]:
                     int(shot),
                     float(means["carry"][k, j]),
                     float(means["total"][k, j]),
-                    float(means["carry_side"][k, j] + aim[k]),
-                    float(means["total_side"][k, j] + aim[k]),
+                    float(means["carry_side"][k, j] + aimed[k]),
+                    float(means["total_side"][k, j] + aimed[k]),
                 )
                 for j, shot in enumerate(shots)
             ),
         }
         if known:
-            turned = np.arctan2(aim[k], far[:, k].mean())
+            turned = np.arctan2(aim[:, k].mean(), far[:, k].mean())
             fields["start_deg"] = float((azimuth[:, k].mean() + turned) / DEG)
             fields["curve_m"] = float(curve[:, k].mean())
             fields["right_share"] = float(right[:, k].mean())

@@ -149,7 +149,7 @@ def _one_ball(p: Prediction, objective: Objective) -> float:
     if objective.unit == "strokes":
         w = p.wish
         hole = Hole(w.hole_m, w.width_m, w.skill, w.left_penalty, w.right_penalty)
-        return float(hole.strokes(far, side + p.aim[0]).std())
+        return float(hole.strokes(far, side + p.aim[:, 0].mean()).std())
     return float(getattr(pattern, objective.side)[:, 0].mean(axis=0).std())
 
 

@@ -17,8 +17,6 @@ from fitter.units import YARD
 
 Floats = NDArray[np.float64]
 
-AIM_DRAWS = 32
-"""Draws over which the best aim is searched."""
 AIMS = 9
 """Aims of the first search, from cap to cap."""
 
@@ -36,7 +34,7 @@ class Objective:
     phrase : str
         A gain in words, '{}' for the number.
     worth : callable
-        Value of a pattern for a wish with a kernel at aims (options,): (draws, options).
+        Value of a pattern for a wish with a kernel at aims (draws, options): (draws, options).
     better : float
         1 where more is better, -1 where less is.
     aimed : bool
@@ -53,22 +51,22 @@ class Objective:
     aimed: bool = False
 
     def best_aim(self, pattern: Pattern, wish: Wish, kernel: Band) -> Floats:
-        """Best aim within the cap, m, right +, shape (options,).
+        """Best aim within the cap in every draw, m, right +, shape (draws, options).
 
-        An aim is a decision made before the truth is known: it maximises the mean over the draws. Where it
-        changes nothing it centres the pattern.
+        A player learns a new club's line within a few balls; so the aim is the best one for what is true of
+        the draw. One aim for all draws would charge every other head for a face that nobody knows yet, and
+        the present club for nothing. Where the aim changes no value it centres the pattern.
         """
         if not self.aimed:
             return pattern.centring_aim(self.side)
-        few = pattern.some(slice(None, None, max(1, len(pattern.weights) // AIM_DRAWS)))
         cap = aim_cap()
-        options = few.carry.shape[1]
+        shape = pattern.carry.shape[:2]
         aims, step = np.linspace(-cap, cap, AIMS), 2.0 * cap / (AIMS - 1)
 
         def worth(aim: Floats) -> Floats:
-            return np.asarray(self.better * self.worth(few, wish, kernel, aim).mean(axis=0))
+            return np.asarray(self.better * self.worth(pattern, wish, kernel, aim))
 
-        tried = np.stack([worth(np.full(options, a)) for a in aims])
+        tried = np.stack([worth(np.full(shape, a)) for a in aims])
         at = np.argmax(tried, axis=0)
         inner = np.clip(at, 1, AIMS - 2)
         low, mid, high = (np.take_along_axis(tried, (inner + k)[None], 0)[0] for k in (-1, 0, 1))
@@ -116,14 +114,14 @@ def _inside(side: Floats, width: float, kernel: Band) -> Floats:
 
 
 def _fairway(pattern: Pattern, wish: Wish, kernel: Band, aim: Floats) -> Floats:
-    side = pattern.smooth(kernel).total_side + aim[:, None]
+    side = pattern.smooth(kernel).total_side + aim[..., None]
     return _weighed(_inside(side, wish.width_m, kernel), pattern)
 
 
 def _score(pattern: Pattern, wish: Wish, kernel: Band, aim: Floats) -> Floats:
     """Expected strokes: a table of the kernel-smoothed strokes, read between its nodes at each shot."""
     shots = pattern.smooth(kernel)
-    side = shots.total_side + aim[:, None]
+    side = shots.total_side + aim[..., None]
     hole = Hole(wish.hole_m, wish.width_m, wish.skill, wish.left_penalty, wish.right_penalty)
     step = YARD
     spans = []
@@ -164,7 +162,7 @@ def _grid(pattern: Pattern, wish: Wish, kernel: Band, aim: Floats) -> Floats:
     25.4.46); then ``E max = sum x_(i) (F_i^N - F_(i-1)^N)`` over the sorted points.
     """
     shots = pattern.smooth(kernel)
-    inside = _inside(shots.total_side + aim[:, None], wish.grid_width_m, kernel)
+    inside = _inside(shots.total_side + aim[..., None], wish.grid_width_m, kernel)
     root = np.sqrt(3.0) * kernel.far
     far = np.concatenate([shots.total - root, shots.total, shots.total + root], axis=2)
     share = np.concatenate([np.full(3 * [1], w) for w in (1 / 6, 2 / 3, 1 / 6)], axis=2)

@@ -37,11 +37,6 @@ class Pattern:
         """Weighted mean over the shots, shape (draws, options)."""
         return np.asarray(np.einsum("dos,ds->do", getattr(self, name), self.weights))
 
-    def some(self, draws: slice) -> Pattern:
-        """Keep some of the draws."""
-        return Pattern(*(getattr(self, n)[draws] for n in
-                         ("carry", "total", "carry_side", "total_side", "weights")))  # fmt: skip
-
     def weak(self, name: str = "carry", share: float = WEAK) -> Floats:
         """Weighted quantile over the shots, shape (draws, options).
 
@@ -60,12 +55,12 @@ class Pattern:
         return np.asarray((v0 + t * (v1 - v0))[..., 0])
 
     def centring_aim(self, name: str) -> Floats:
-        """Aim that brings the mean side nearest to the target within the cap, m, shape (options,)."""
+        """Aim that brings the mean side nearest to the target within the cap, m, shape (draws, options)."""
         cap = aim_cap()
-        return np.asarray(np.clip(-self.mean(f"{name}_side").mean(axis=0), -cap, cap))
+        return np.asarray(np.clip(-self.mean(f"{name}_side"), -cap, cap))
 
     def spread(self, name: str, aim: Floats) -> Floats:
-        """SD of the side about the target at an aim (options,), m, shape (draws, options)."""
+        """SD of the side about the target at an aim (draws, options), m, shape (draws, options)."""
         side = getattr(self, f"{name}_side")
         mean = self.mean(f"{name}_side")
         square = np.einsum("dos,ds->do", side**2, self.weights) - mean**2
@@ -90,9 +85,10 @@ def aim_cap() -> float:
 def put_back(n: int) -> float:
     """By what a variance under Bayesian-bootstrap weights falls short of the unbiased one, on average.
 
-    ``E sum w (x - sum w x)^2 = s^2 (n - 1)^2 / (n (n + 1))`` for s the unbiased SD (Rubin 1981).
+    ``E sum w (x - sum w x)^2 = s^2 (n - 1) / (n + 1)`` for s the unbiased SD, since E w_i^2 = 2 / (n (n + 1))
+    and E w_i w_j = 1 / (n (n + 1)) (Rubin 1981, Ann. Statist. 9, 130-134).
     """
-    return n * (n + 1) / max(n - 1, 1) ** 2
+    return (n + 1) / max(n - 1, 1)
 
 
 @dataclass(frozen=True)

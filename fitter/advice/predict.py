@@ -119,7 +119,7 @@ class Prediction:
     carry, total, weak, value, spread : ndarray, shape (draws, options)
         Means over the shots and the weak shot, m; value of the wish in its unit; SD of the side at the
         aim, m.
-    aim : ndarray, shape (options,)
+    aim : ndarray, shape (draws, options)
         Best aim for the wish, m, right +.
     channels : dict of str to ndarray, shape (draws, options)
         Mean over the shots of predicted channels, in the unit of the name.
@@ -264,7 +264,7 @@ def replayed(
     objective, shape = OBJECTIVES[wish.objective], (len(replay.delivery), len(options))
     kernel = band(present, objective.side)
     rows = {name: np.empty(shape) for name in ("carry", "total", "weak", "value", "spread")}
-    aim, channels = np.empty(shape[1]), {name: np.empty(shape) for name in CHANNELS}
+    aim, channels = np.empty(shape), {name: np.empty(shape) for name in CHANNELS}
     few = replay.shots < len(replay.baseline)
     by_shot = {n: np.empty((len(options), replay.shots)) for n in ("carry", "total")} if few else {}
     size = max(1, CHUNK_BYTES // (shape[0] * replay.shots * engine.RESULT * 8))
@@ -274,9 +274,9 @@ def replayed(
         rows["carry"][:, part] = pattern.mean("carry")
         rows["total"][:, part] = pattern.mean("total")
         rows["weak"][:, part] = pattern.weak()
-        aim[part] = objective.best_aim(pattern, wish, kernel)
-        rows["value"][:, part] = objective.worth(pattern, wish, kernel, aim[part])
-        rows["spread"][:, part] = pattern.spread(objective.side, aim[part])
+        aim[:, part] = objective.best_aim(pattern, wish, kernel)
+        rows["value"][:, part] = objective.worth(pattern, wish, kernel, aim[:, part])
+        rows["spread"][:, part] = pattern.spread(objective.side, aim[:, part])
         for name, means in by_shot.items():
             means[part] = getattr(pattern, name).mean(axis=0)
         speed = np.einsum("ds,ds->d", replay.delivery[..., 0], replay.weights)

@@ -169,7 +169,7 @@ def score(p: Prediction) -> list[Scored]:
     if known:
         columns["offline_sd_m"] = spread.mean(axis=0)
         columns["offline_sd_change_m"] = (spread - spread[:, :1]).mean(axis=0)
-        columns["aim_shift_m"] = p.aim
+        columns["aim_shift_m"] = p.aim.mean(axis=0)
     table = np.stack(list(columns.values()), axis=-1).tolist()
     unknown = {} if known else dict.fromkeys(("offline_sd_m", "offline_sd_change_m", "aim_shift_m"))
     rows: list[dict[str, Any]] = [dict(zip(columns, row, strict=True)) | unknown for row in table]
