@@ -1,0 +1,5 @@
+"""Run the virtual range."""
+
+from reference.virtual_range.run import main
+
+main()
