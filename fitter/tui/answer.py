@@ -1,20 +1,17 @@
-"""The ranking as the bench asks for it: first a quick look, then the full one; what was measured beside it."""
+"""The ranking as the bench asks for it: a quick look, then the full one; what was measured beside it."""
 
 from __future__ import annotations
 
 import math
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Collection
 from dataclasses import dataclass, replace
-from typing import Any
-
 import numpy as np
 
-from fitter.advice import objectives
-from fitter.advice.objectives import Objective
 from fitter.advice.options import Option, present_club
 from fitter.advice.ranking import Ranking
 from fitter.advice.scored import Scored
+from fitter.advice.wish import Wish, wish
 from fitter.kit.club import Club
 from fitter.kit.figures import Reading as Figure
 from fitter.kit.inventory import Kit
@@ -22,8 +19,8 @@ from fitter.tui.bench import Bench
 from fitter.tui.session import Reading
 from fitter.units import YARD
 
-FIRST_DRAWS, FULL_DRAWS = 64, 256
-"""Draws of the first look and of the answer that stands."""
+DRAWS = 256
+"""Of the answer that stands."""
 ON_BENCH = "on the bench"
 """Key of the row that follows the bench steps."""
 Z80 = 1.2815515655446004
@@ -61,31 +58,48 @@ class Answer:
         return None
 
 
-def wish(bench: Bench) -> Any:
-    """Objective of a bench, as `rank` takes it."""
-    make = getattr(objectives, "wish", None)
-    if make is None:
-        return bench.objective
+def wished(bench: Bench) -> Wish:
+    """Wish of a bench, as `rank` takes it, sides as the player sees them.
+
+    Raises
+    ------
+    InputError
+        If something it needs was not said.
+    """
     across, along = bench.grid_yd
-    return make(
+    return wish(
         bench.objective,
+        distance_m=bench.clear_yd * YARD,
         width_m=bench.width_yd * YARD,
         hole_m=bench.hole_yd * YARD,
-        grid_m=(across * YARD, along * YARD),
+        grid_width_m=across * YARD,
+        grid_depth_m=along * YARD,
         balls=bench.balls,
+        skill=bench.skill,
+        left_penalty=bench.trouble[0],
+        right_penalty=bench.trouble[1],
     )
 
 
-def ask(bench: Bench, kit: Kit, reading: Reading, draws: int, alive: Callable[[], bool]) -> Answer:
+def ask(
+    bench: Bench,
+    kit: Kit,
+    reading: Reading,
+    alive: Callable[[], bool],
+    first: Callable[[Answer], None],
+    named: Collection[str] = (),
+) -> Answer:
     """Rank.
 
     Parameters
     ----------
     bench, kit, reading
-    draws : int
-        `FIRST_DRAWS` or `FULL_DRAWS`.
     alive : callable
         False when a newer question waits.
+    first : callable
+        Takes the first look, where there is one.
+    named : collection of str
+        Options that a person takes an interest in: pinned, in hand.
 
     Raises
     ------
@@ -97,26 +111,40 @@ def ask(bench: Bench, kit: Kit, reading: Reading, draws: int, alive: Callable[[]
     from fitter.advice.rank import rank
 
     began = time.perf_counter()
+    club = present_club(kit, bench.present)
+    shots = reading.present
+    by_hand = bool(set(bench.restored) & {int(s) for s in shots.shot})
 
     def progress(done: int, every: int) -> None:
         if not alive():
             raise Cancelled
 
+    def answer(ranking: Ranking, full: bool) -> Answer:
+        progress(0, 1)
+        if by_hand:
+            notes = tuple(n for n in ranking.notes if not n.startswith("every shot is used"))
+            counts = {**ranking.counts, "shots": len(shots), "set_aside": int(shots.set_aside.sum())}
+            ranking = replace(ranking, notes=notes, counts=counts)
+        return Answer(ranking, club, full, time.perf_counter() - began)
+
     progress(0, 1)
-    club = present_club(kit, bench.present)
-    shots = reading.present
-    by_hand = bool(set(bench.restored) & {int(s) for s in shots.shot})
-    # What a person restored stays in: the rest of the misreads is taken out beforehand.
-    used = shots.kept() if by_hand else shots
     ranking = rank(
-        used, kit, club, wish(bench), bench.conditions, None, draws, 1, progress, bench.sets_face, by_hand
+        # What a person restored stays in: the rest of the misreads is taken out beforehand.
+        shots.kept() if by_hand else shots,
+        kit,
+        club,
+        wished(bench),
+        bench.conditions,
+        bench.measured,
+        DRAWS,
+        1,
+        progress,
+        bench.sets_face,
+        by_hand,
+        named,
+        lambda ranking: first(answer(ranking, False)),
     )
-    if by_hand:
-        notes = tuple(n for n in ranking.notes if not n.startswith("every shot is used"))
-        counts = {**ranking.counts, "shots": len(shots), "set_aside": int(shots.set_aside.sum())}
-        ranking = replace(ranking, notes=notes, counts=counts)
-    progress(1, 1)
-    return Answer(ranking, club, draws >= FULL_DRAWS, time.perf_counter() - began)
+    return answer(ranking, True)
 
 
 def bench_option(bench: Bench, kit: Kit, present: Club) -> Option | None:
@@ -164,7 +192,7 @@ def bench_option(bench: Bench, kit: Kit, present: Club) -> Option | None:
     )
 
 
-def ask_bench(bench: Bench, kit: Kit, reading: Reading, draws: int = FULL_DRAWS) -> Scored | None:
+def ask_bench(bench: Bench, kit: Kit, reading: Reading, draws: int = DRAWS) -> Scored | None:
     """Predict what lies on the bench, with the same draws as the ranking; None while nothing is changed.
 
     Raises
@@ -173,25 +201,27 @@ def ask_bench(bench: Bench, kit: Kit, reading: Reading, draws: int = FULL_DRAWS)
         If the shots cannot carry an answer.
     """
     from fitter.advice.baseline import baseline, screened
+    from fitter.advice.explain import explain
     from fitter.advice.predict import predict
     from fitter.advice.rank import present_head
-    from fitter.advice.scored import explain, score
+    from fitter.advice.scored import score
 
     present = present_club(kit, bench.present)
     option = bench_option(bench, kit, present)
     if option is None:
         return None
-    asked = wish(bench)
-    objective = asked if isinstance(asked, Objective) else objectives.find(asked)
+    asked = wished(bench)
     head = present_head(present)
     shots = reading.present.kept()
     if not (set(bench.restored) & {int(s) for s in shots.shot}):
         shots = screened(shots, head)
     base = baseline(shots, head)
-    where = bench.conditions.mirrored() if shots.hand == "left" else bench.conditions
+    where, there = bench.conditions, bench.measured
+    if shots.hand == "left":
+        where, there, asked = where.mirrored(), there.mirrored(), asked.mirrored()
     options = (Option(present.code, "-", present), option)
-    found = predict(options, present, base, where, where, draws, 1, None, bench.sets_face)
-    return explain(found, score(found, objective), objective, option.id)[1]
+    found = predict(options, present, base, where, there, draws, 1, None, bench.sets_face, None, asked)
+    return explain(found, score(found), option.id)[1]
 
 
 @dataclass(frozen=True)
@@ -253,7 +283,7 @@ def compare(reading: Reading, scored: Scored, build: str) -> list[Trial]:
 
 
 def _spread(reading: Reading, name: str, values: np.ndarray) -> float:
-    """SD of one shot: of the player's present club where it is known, for few shots of a new one tell little."""
+    """SD of one shot: the present club's where it is known, for few shots of a new one tell little."""
     own = reading.session.value(name)[reading.of_build("")]
     own = own[np.isfinite(own)]
     pool = own if len(own) >= max(len(values), 5) else values

@@ -20,7 +20,7 @@ from fitter.kit.inventory import Kit
 from fitter.shots.channels import Session
 from fitter.tui import bench as benches
 from fitter.tui import sheet, store, watch
-from fitter.tui.answer import FIRST_DRAWS, FULL_DRAWS, Cancelled, ask, ask_bench
+from fitter.tui.answer import Answer, Cancelled, ask, ask_bench
 from fitter.tui.bench import Bench, Typed, Work
 from fitter.tui.entry import read_shot
 from fitter.tui.help import page
@@ -48,10 +48,10 @@ EVERYWHERE = (
     Key("question_mark", "?", "help"),
     Key("q", "q", "quit"),
 )
-RANKED = ("present", "objective", "conditions", "sets_face", "kit", "width_yd", "hole_yd", "grid_yd", "balls",
-          "builds", "aside", "restored", "strikes", "typed", "log", "hand")  # fmt: skip
+RANKED = ("present", "objective", "conditions", "sets_face", "kit", "clear_yd", "width_yd", "hole_yd",
+          "grid_yd", "balls", "skill", "trouble")  # fmt: skip
 """Fields of the bench on which the ranking hangs."""
-READ = ("builds", "aside", "restored", "strikes", "typed", "log", "hand", "present", "player")
+READ = ("builds", "aside", "restored", "strikes", "typed", "log", "hand", "present", "player", "measured")
 """Fields on which the reading of the shots hangs."""
 
 
@@ -281,18 +281,19 @@ class FitterApp(App[None]):
         worker = get_current_worker()
         assert view.kit is not None
         assert view.reading is not None
-        for draws in (FIRST_DRAWS, FULL_DRAWS):
-            try:
-                answer = ask(view.bench, view.kit, view.reading, draws, lambda: not worker.is_cancelled)
-            except Cancelled:
-                return
-            except FitterError as error:
-                if not worker.is_cancelled:
-                    self.call_from_thread(self.got_answer, None, str(error))
-                return
-            if worker.is_cancelled:
-                return
+
+        def take(answer: Answer) -> None:
             self.call_from_thread(self.got_answer, answer, "")
+
+        before = view.answer
+        wanted = [i for i in (view.bench.in_hand, *view.bench.pins) if before is not None and before.find(i)]
+        try:
+            take(ask(view.bench, view.kit, view.reading, lambda: not worker.is_cancelled, take, wanted))
+        except Cancelled:
+            return
+        except FitterError as error:
+            if not worker.is_cancelled:
+                self.call_from_thread(self.got_answer, None, str(error))
 
     def got_answer(self, answer: Any, problem: str) -> None:
         """Take a ranking: the first look, or the one that stands."""

@@ -6,7 +6,7 @@ from fitter.advice.options import TIERS
 from fitter.advice.scored import Scored
 from fitter.tui import words
 from fitter.tui.answer import compare
-from fitter.tui.ladder import factor_of
+from fitter.tui.ladder import digits_of, factor_of
 from fitter.tui.lines import Line, fit, heading, line, paragraphs
 from fitter.tui.screens.why import reasons
 from fitter.tui.view import View
@@ -16,8 +16,9 @@ def interval(s: Scored, view: View) -> str:
     """Gain with its 80 % interval."""
     assert view.answer is not None
     factor, unit = factor_of(view.answer, view.bench.units)
-    g = s.value_gain
-    return f"{g.mean / factor:+.1f} {unit}, 80 % between {g.low / factor:+.0f} and {g.high / factor:+.0f}"
+    g, d = s.value_gain, digits_of(view.answer)
+    low, high = g.low / factor, g.high / factor
+    return f"{g.mean / factor:+.{d}f} {unit}, 80 % between {low:+.{d - 1}f} and {high:+.{d - 1}f}"
 
 
 def side_words(s: Scored, view: View) -> str:
@@ -118,8 +119,10 @@ def side_by_side(view: View, a: Scored, b: Scored, width: int) -> list[Line]:
         x, y = (p[k] if k < len(p) else "" for p in parts)
         if x or y:
             pair("change" if not k else "", x, y, "strong")
-    pair(f"gain {unit}", *(f"{s.value_gain.mean / factor:+.1f}" for s in (a, b)))
-    pair("80 %", *(f"{s.value_gain.low / factor:+.0f} to {s.value_gain.high / factor:+.0f}" for s in (a, b)))
+    d = digits_of(view.answer)
+    gains = [[x / factor for x in (s.value_gain.mean, s.value_gain.low, s.value_gain.high)] for s in (a, b)]
+    pair(f"gain {unit}", *(f"{g[0]:+.{d}f}" for g in gains))
+    pair("80 %", *(f"{g[1]:+.{d - 1}f} to {g[2]:+.{d - 1}f}" for g in gains))
     pair("better", *(f"{s.p_better:.2f}" for s in (a, b)))
     pair("worth it", *(f"{s.p_worthwhile:.2f}" for s in (a, b)))
     pair(f"weak {far_unit}", *(f"{s.weak_carry_m / far:.0f}" for s in (a, b)))

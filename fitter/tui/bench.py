@@ -11,7 +11,7 @@ CAUTIONS = {
     "pain": "any pain today?",
     "warm-up": "warmed up first?",
     "net": "net and mat looked over?",
-    "club": "heads, shafts and grips looked over?",
+    "club": "clubs looked over?",
 }
 """What is asked before a ball is hit: key and words."""
 WANTED = {"pain": "no", "warm-up": "yes", "net": "yes", "club": "yes"}
@@ -21,7 +21,7 @@ CHOICE_REASONS = ("as recommended", "looks", "sound", "feel", "price", "stock", 
 
 @dataclass(frozen=True)
 class Typed:
-    """A shot that was typed in: channel and value as the player sees it, in the unit of the channel's name."""
+    """A shot that was typed in: channel and value as the player sees it, in the channel's own unit."""
 
     values: tuple[tuple[str, float], ...]
     build: str = ""
@@ -39,7 +39,7 @@ class Choice:
 
 @dataclass(frozen=True)
 class Steps:
-    """What lies on the bench against the present club: codes '' for the present parts, changes in real steps."""
+    """What lies on the bench against the present club: codes '' for present parts, changes in real steps."""
 
     head: str = ""
     shaft: str = ""
@@ -60,10 +60,10 @@ class Bench:
         Code and hand.
     log, kit, present : str
         File that is watched ('' when shots are typed), folder of the kit, words for the present club.
-    objective, width_yd, hole_yd, grid_yd, balls
-        The player's wish.
-    conditions : Conditions
-        Where the decision applies, as the player sees it.
+    objective, clear_yd, width_yd, hole_yd, grid_yd, balls, skill, trouble
+        The player's wish; trouble is strokes lost beyond the rough, left and right.
+    conditions, measured : Conditions
+        Where the decision applies, and where the shots were hit, as the player sees it.
     in_hand : str
         Id of the option in the player's hands; '' for the present club.
     seen : int
@@ -86,11 +86,15 @@ class Bench:
     ball: str = ""
     units: str = "us"
     objective: str = "carry"
+    clear_yd: float = 230.0
     width_yd: float = 35.0
     hole_yd: float = 450.0
     grid_yd: tuple[float, float] = (60.0, 50.0)
     balls: int = 6
+    skill: float = 1.0
+    trouble: tuple[float, float] = (0.0, 0.0)
     conditions: Conditions = field(default_factory=Conditions)
+    measured: Conditions = field(default_factory=Conditions)
     cautions: tuple[tuple[str, str], ...] = ()
     in_hand: str = ""
     seen: int = 0

@@ -1,22 +1,24 @@
-"""The settings of the range: each one small entry that shows itself, steps, and reads what is typed."""
+"""How a setting of the range shows itself, steps, and reads what is typed."""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
-from fitter.advice.objectives import OBJECTIVES
-from fitter.advice.response import SETS_FACE
-from fitter.conditions import TERRAINS, TURFS
+from fitter.conditions import TURFS, Conditions
 from fitter.errors import InputError, Problem
 from fitter.tui import words
-from fitter.tui.bench import CAUTIONS, WANTED, Bench, answer_caution
+from fitter.tui.bench import Bench, Steps
 from fitter.tui.view import View
-from fitter.units import from_si, parse_quantity
+from fitter.units import YARD, from_si, parse_quantity
 
 Fields = dict[str, Any]
+Show = Callable[[View], str]
+Step = Callable[[View, int], Fields]
+Read = Callable[[View, str], Fields]
 
 
 @dataclass(frozen=True)
@@ -39,9 +41,9 @@ class Setting:
     key: str
     group: str
     label: str
-    show: Callable[[View], str]
-    step: Callable[[View, int], Fields] | None = None
-    read: Callable[[View, str], Fields] | None = None
+    show: Show
+    step: Step | None = None
+    read: Read | None = None
     hint: str = ""
 
 
@@ -58,244 +60,230 @@ def cycle(items: Sequence[str], now: str, by: int) -> str:
     return items[(items.index(now) + by) % len(items)] if now in items else items[0]
 
 
-def _where(view: View, **fields: Any) -> Fields:
+def held(where: str, value: float, low: float, high: float, allowed: str, text: str) -> float:
+    """Let a value pass that lies inside its limits.
+
+    Raises
+    ------
+    InputError
+        If it does not.
+    """
+    if low <= value <= high:
+        return value
+    raise InputError("That is out of its limits.", [Problem(where, text, allowed, "Check the number and its unit.")])
+
+
+def decided_for(view: View, **fields: Any) -> Fields:
+    """Change the air of the decision."""
     return {"conditions": replace(view.bench.conditions, **fields)}
+
+
+def here(view: View, **fields: Any) -> Fields:
+    """Change the air of the session."""
+    return {"measured": replace(view.bench.measured, **fields)}
+
+
+def both(view: View, **fields: Any) -> Fields:
+    """Change the air of the session, and that of the decision with it."""
+    return decided_for(view, **fields) | here(view, **fields)
+
+
+# The present club, the kit, the log.
 
 
 def presents(view: View) -> list[str]:
     """Present clubs that can be stepped through: the kit's, then 'unknown'."""
-    if view.kit is None:
-        return ["unknown"]
-    return [f"{h.head}/{s.shaft}" for h in view.kit.heads for s in view.kit.shafts if h.takes(s)] + [
-        "unknown"
-    ]
+    kit = view.kit
+    known = [f"{h.head}/{s.shaft}" for h in kit.heads for s in kit.shafts if h.takes(s)] if kit else []
+    return [*known, "unknown"]
 
 
-def _step_present(view: View, by: int) -> Fields:
-    return {
-        "present": cycle(presents(view), view.bench.present, by),
-        "in_hand": "",
-        "steps": type(view.bench.steps)(),
-    }
+def step_present(view: View, by: int) -> Fields:
+    """Next present club; what hung on the old one goes."""
+    return {"present": cycle(presents(view), view.bench.present, by), "in_hand": "", "steps": Steps()}
 
 
-def _read_present(view: View, text: str) -> Fields:
+def read_present(view: View, text: str) -> Fields:
+    """Present club from words."""
     from fitter.advice.options import present_club
     from fitter.kit.inventory import Kit
 
+    if text.casefold().endswith(".toml"):
+        text = str(Path(text).expanduser().resolve())
     present_club(view.kit or Kit((), ()), text)
-    return {"present": text, "in_hand": "", "steps": type(view.bench.steps)()}
+    return {"present": text, "in_hand": "", "steps": Steps()}
+
+
+LOGS = (".csv", ".tsv", ".txt", ".json", ".jsonl", ".xlsx", ".parquet")
+NO_LOGS = ("heads.csv", "shafts.csv")
 
 
 def logs_beside(bench: Bench) -> list[str]:
     """Logs in the folder of the present one, else in the working folder."""
-    folder = Path(bench.log).parent if bench.log else Path()
-    skipped = {"heads.csv", "shafts.csv", "card.toml", "players.toml"}
-    found = [p for p in sorted(folder.glob("*")) if p.suffix.casefold() in (".csv", ".tsv", ".txt", ".json",
-             ".jsonl", ".xlsx", ".parquet") and p.name not in skipped]  # fmt: skip
+    folder = Path(bench.log).parent if bench.log else Path.cwd()
+    try:
+        found = [p for p in sorted(folder.iterdir()) if p.suffix.casefold() in LOGS and p.name not in NO_LOGS]
+    except OSError:
+        return []
     return [str(p) for p in found[:200]]
 
 
-def _read_log(view: View, text: str) -> Fields:
-    file = Path(text).expanduser()
+def read_log(view: View, text: str) -> Fields:
+    """Log from a path; nothing means that shots are typed."""
+    file = Path(text).expanduser().resolve()
     if text and not file.is_file():
         do = "Type the path of the session's file, or nothing to type shots by hand."
         raise InputError("There is no such log.", [Problem("log", repr(text), "an existing file", do)])
     return {"log": str(file) if text else "", "seen": 0}
 
 
-def _read_kit(view: View, text: str) -> Fields:
+def read_kit(view: View, text: str) -> Fields:
+    """Kit from a folder."""
     from fitter.kit.inventory import Kit
 
-    Kit.load(Path(text).expanduser())
-    return {"kit": str(Path(text).expanduser())}
+    folder = str(Path(text).expanduser().resolve())
+    Kit.load(folder)
+    return {"kit": folder}
 
 
-def _quantity(field: str, kind: str, low: float, high: float, allowed: str) -> Callable[[View, str], Fields]:
+def plain(field: str, needed: bool = False) -> Read:
+    """Reader of words."""
+
     def read(view: View, text: str) -> Fields:
-        value = parse_quantity(text, kind, view.bench.units, field)
-        if not low <= value <= high:
-            problem = Problem(field, text, allowed, "Check the number and its unit.")
-            raise InputError("That is out of its limits.", [problem])
-        return _where(view, **{field: value})
-
-    return read
-
-
-def _pressure(altitude_m: float) -> float:
-    from fitter.physics import air
-
-    return float(air.station_pressure(altitude_m))
-
-
-def altitude_of(pressure_pa: float) -> float:
-    """Altitude at which the standard atmosphere has a pressure, m, by halving."""
-    low, high = -1000.0, 6000.0
-    for _ in range(40):
-        middle = 0.5 * (low + high)
-        low, high = (middle, high) if _pressure(middle) > pressure_pa else (low, middle)
-    return 0.5 * (low + high)
-
-
-def _read_altitude(view: View, text: str) -> Fields:
-    metres = parse_quantity(text, "altitude", view.bench.units, "altitude")
-    if not -430.0 <= metres <= 5000.0:
-        problem = Problem("altitude", text, "-430 to 5000 m", "Check the number and its unit.")
-        raise InputError("That is out of its limits.", [problem])
-    return _where(view, pressure_pa=_pressure(metres))
-
-
-def _show_altitude(view: View) -> str:
-    metres = altitude_of(view.bench.conditions.pressure_pa)
-    shown = f"{metres:.0f} m" if view.bench.units == "metric" else f"{from_si(metres, 'ft'):.0f} ft"
-    return f"{shown.replace('-0 ', '0 ')} ({view.bench.conditions.pressure_pa / 100:.0f} hPa)"
-
-
-def _step_altitude(view: View, by: int) -> Fields:
-    step = 100.0 if view.bench.units == "metric" else 152.4
-    metres = round(altitude_of(view.bench.conditions.pressure_pa) / step) * step + by * step
-    return _where(view, pressure_pa=_pressure(min(max(metres, -400.0), 5000.0)))
-
-
-def _show_temperature(view: View) -> str:
-    c = view.bench.conditions.temperature_c
-    return f"{c:.0f} C" if view.bench.units == "metric" else f"{from_si(c, 'F'):.0f} F"
-
-
-def _step_temperature(view: View, by: int) -> Fields:
-    step = 1.0 if view.bench.units == "metric" else 5.0 / 9.0 * 2.0
-    return _where(view, temperature_c=min(max(view.bench.conditions.temperature_c + by * step, -30.0), 55.0))
-
-
-def step_wind(view: View, by: int) -> Fields:
-    """Wind by 2 mph or 1 m/s."""
-    scale, _ = words.speed_scale(view.bench.units)
-    step = 1.0 if view.bench.units == "metric" else 2.0
-    speed = max(0.0, round(view.bench.conditions.wind_mps / scale / step) + by) * step * scale
-    return _where(view, wind_mps=min(speed, 30.0))
-
-
-def step_turf(view: View, by: int) -> Fields:
-    """Next turf."""
-    return _where(view, turf=cycle(TURFS[:3], view.bench.conditions.turf, by))
-
-
-def _plain(field: str, what: str) -> Callable[[View, str], Fields]:
-    def read(view: View, text: str) -> Fields:
-        if field == "player" and not text:
-            raise InputError("A player needs a code.", [Problem("player", "nothing", "such as P5", what)])
+        if needed and not text:
+            raise InputError(f"A {field} needs a code.", [Problem(field, "nothing", "such as P5", "Type a code.")])
         return {field: text}
 
     return read
 
 
-def _yards(field: str, low: float, high: float, step: float) -> tuple[Any, Any, Any]:
-    def show(view: View) -> str:
-        value = getattr(view.bench, field)
-        return f"{value * 0.9144:.0f} m" if view.bench.units == "metric" else f"{value:g} yd"
+# Air and ground.
 
-    def stepped(view: View, by: int) -> Fields:
-        return {field: min(max(getattr(view.bench, field) + by * step, low), high)}
+
+def quantity(field: str, kind: str, low: float, high: float, allowed: str, put: Callable[..., Fields]) -> Read:
+    """Reader of a quantity of the air."""
 
     def read(view: View, text: str) -> Fields:
-        value = parse_quantity(text, "length", view.bench.units, field.partition("_")[0]) / 0.9144
-        if not low <= value <= high:
-            problem = Problem(field.partition("_")[0], text, f"{low:g} to {high:g} yd", "Check the unit.")
-            raise InputError("That is out of its limits.", [problem])
-        return {field: round(value, 2)}
+        where = field.partition("_")[0]
+        value = parse_quantity(text, kind, view.bench.units, where)
+        return put(view, **{field: held(where, value, low, high, allowed, text)})
 
-    return show, stepped, read
+    return read
 
 
-def _grid(k: int, step: float) -> tuple[Any, Any, Any]:
-    def show(view: View) -> str:
-        value = view.bench.grid_yd[k]
-        return f"{value * 0.9144:.0f} m" if view.bench.units == "metric" else f"{value:g} yd"
+@lru_cache(maxsize=256)
+def pressure(altitude_m: float) -> float:
+    """Station pressure of the standard atmosphere, Pa."""
+    from fitter.physics import air
+
+    return float(air.station_pressure(altitude_m))
+
+
+@lru_cache(maxsize=256)
+def altitude_of(pressure_pa: float) -> float:
+    """Altitude at which the standard atmosphere has a pressure, m, by halving."""
+    low, high = -1000.0, 6000.0
+    for _ in range(40):
+        middle = 0.5 * (low + high)
+        low, high = (middle, high) if pressure(middle) > pressure_pa else (low, middle)
+    return 0.5 * (low + high)
+
+
+def read_altitude(view: View, text: str) -> Fields:
+    """Altitude, kept as a pressure."""
+    metres = parse_quantity(text, "altitude", view.bench.units, "altitude")
+    return both(view, pressure_pa=pressure(held("altitude", metres, -430.0, 5000.0, "-430 to 5000 m", text)))
+
+
+def show_altitude(view: View) -> str:
+    """Altitude and pressure."""
+    pa = view.bench.measured.pressure_pa
+    metric = view.bench.units == "metric"
+    shown = words.number(altitude_of(pa) if metric else from_si(altitude_of(pa), "ft"))
+    return f"{shown} {'m' if metric else 'ft'} ({pa / 100:.0f} hPa)"
+
+
+def step_altitude(view: View, by: int) -> Fields:
+    """Altitude by 500 ft or 100 m."""
+    step = 100.0 if view.bench.units == "metric" else 152.4
+    metres = (round(altitude_of(view.bench.measured.pressure_pa) / step) + by) * step
+    return both(view, pressure_pa=pressure(min(max(metres, -400.0), 5000.0)))
+
+
+def show_temperature(view: View) -> str:
+    """Temperature."""
+    c = view.bench.measured.temperature_c
+    return f"{c:.0f} C" if view.bench.units == "metric" else f"{from_si(c, 'F'):.0f} F"
+
+
+def step_temperature(view: View, by: int) -> Fields:
+    """Temperature by 1 C or 2 F."""
+    step = 1.0 if view.bench.units == "metric" else 10.0 / 9.0
+    return both(view, temperature_c=min(max(view.bench.measured.temperature_c + by * step, -30.0), 55.0))
+
+
+def step_humidity(view: View, by: int) -> Fields:
+    """Humidity by 10 %."""
+    return both(view, humidity=min(max(round(view.bench.measured.humidity + 0.1 * by, 2), 0.0), 1.0))
+
+
+def _windier(air: Conditions, units: str, by: int) -> float:
+    scale, _ = words.speed_scale(units)
+    step = 1.0 if units == "metric" else 2.0
+    return min(max(0.0, round(air.wind_mps / scale / step) + by) * step * scale, 30.0)
+
+
+def step_wind(view: View, by: int) -> Fields:
+    """Wind of the decision by 2 mph or 1 m/s."""
+    return decided_for(view, wind_mps=_windier(view.bench.conditions, view.bench.units, by))
+
+
+def step_wind_here(view: View, by: int) -> Fields:
+    """Wind of the session by 2 mph or 1 m/s."""
+    return here(view, wind_mps=_windier(view.bench.measured, view.bench.units, by))
+
+
+def show_wind(air: Conditions, units: str) -> str:
+    """Speed of a wind alone."""
+    return words.wind(air.wind_mps, 0.0, units).replace(" in the face", "")
+
+
+def turned(air: Conditions, by: int) -> float:
+    """Where the wind comes from, an eighth further."""
+    return (air.wind_from_deg + 45.0 * by) % 360.0
+
+
+def step_turf(view: View, by: int) -> Fields:
+    """Next turf of a course."""
+    return decided_for(view, turf=cycle(TURFS[:3], view.bench.conditions.turf, by))
+
+
+# Numbers of the wish.
+
+
+def yards(field: str, low: float, high: float, step: float, at: int | None = None) -> tuple[Show, Step, Read]:
+    """Show, step and read a length of the wish, kept in yards; `at` is its place in a pair."""
+
+    def get(view: View) -> float:
+        value = getattr(view.bench, field)
+        return float(value if at is None else value[at])
 
     def put(view: View, value: float) -> Fields:
-        grid = list(view.bench.grid_yd)
-        grid[k] = min(max(value, 10.0), 200.0)
-        return {"grid_yd": tuple(grid)}
+        if at is None:
+            return {field: value}
+        pair = list(getattr(view.bench, field))
+        pair[at] = value
+        return {field: tuple(pair)}
 
-    return (
-        show,
-        lambda view, by: put(view, view.bench.grid_yd[k] + by * step),
-        lambda view, text: put(view, parse_quantity(text, "length", view.bench.units, "grid") / 0.9144),
-    )
-
-
-def _caution(key: str) -> Setting:
     def show(view: View) -> str:
-        word = view.bench.caution(key)
-        return f"{word or 'not asked yet'}{' !' if word and word != WANTED[key] else ''}"
+        return f"{get(view) * YARD:.0f} m" if view.bench.units == "metric" else f"{get(view):g} yd"
 
-    def step(view: View, by: int) -> Fields:
-        return answer_caution(view.bench, key, cycle(("yes", "no"), view.bench.caution(key), by))
+    def stepped(view: View, by: int) -> Fields:
+        return put(view, min(max(get(view) + by * step, low), high))
 
-    return Setting(f"caution {key}", "Before a ball is hit", CAUTIONS[key], show, step)
+    def read(view: View, text: str) -> Fields:
+        where = field.partition("_")[0]
+        value = parse_quantity(text, "length", view.bench.units, where) / YARD
+        return put(view, round(held(where, value, low, high, f"{low:g} to {high:g} yd", text), 2))
 
-
-def settings() -> tuple[Setting, ...]:
-    """Every setting, in the order of the form."""
-    at = _yards
-    return (
-        Setting("player", "Player", "player", lambda v: v.bench.player or "(type a code)", None,
-                _plain("player", "Type a code; no names are needed."), "a code, such as P5"),
-        Setting("hand", "Player", "hand", lambda v: v.bench.hand,
-                lambda v, by: {"hand": cycle(("right", "left"), v.bench.hand, by)}),
-        Setting("sets_face", "Player", "sets the face",
-                lambda v: {"soled": "as the club soles", "eye": "square by eye", "unknown": "not asked yet"}.get(
-                    v.bench.sets_face, v.bench.sets_face),
-                lambda v, by: {"sets_face": cycle(tuple(SETS_FACE), v.bench.sets_face, by)}),
-        *(_caution(key) for key in CAUTIONS),
-        Setting("present", "Club and shop", "present club", lambda v: v.bench.present, _step_present,
-                _read_present, "HEAD/SHAFT, HEAD+1/SHAFT (sleeve), CARD.toml or unknown"),
-        Setting("kit", "Club and shop", "kit folder", lambda v: v.bench.kit or "(none)", None, _read_kit,
-                "folder with heads.csv and shafts.csv"),
-        Setting("log", "Club and shop", "session log", lambda v: v.bench.log or "(shots are typed)",
-                lambda v, by: {"log": cycle(logs_beside(v.bench), v.bench.log, by), "seen": 0},
-                _read_log, "path of the session's file; it is watched from then on"),
-        Setting("ball", "Club and shop", "ball", lambda v: v.bench.ball or "(not said)", None,
-                _plain("ball", ""), "what is hit today; range balls fly shorter"),
-        Setting("objective", "Wish", "the wish",
-                lambda v: OBJECTIVES[v.bench.objective].label if v.bench.objective in OBJECTIVES
-                else v.bench.objective,
-                lambda v, by: {"objective": cycle(tuple(OBJECTIVES), v.bench.objective, by)}),
-        Setting("width", "Wish", "fairway width", *at("width_yd", 10.0, 120.0, 5.0), "such as 35yd"),
-        Setting("hole", "Wish", "hole length", *at("hole_yd", 250.0, 700.0, 10.0), "such as 450yd"),
-        Setting("grid across", "Wish", "grid, across", *_grid(0, 5.0), "such as 60yd"),
-        Setting("grid along", "Wish", "grid, along", *_grid(1, 5.0), "such as 50yd"),
-        Setting("balls", "Wish", "balls in a set", lambda v: str(v.bench.balls),
-                lambda v, by: {"balls": min(max(v.bench.balls + by, 1), 20)}),
-        Setting("turf", "Place and air", "turf", lambda v: v.bench.conditions.turf, step_turf),
-        Setting("wind", "Place and air", "wind speed",
-                lambda v: words.wind(v.bench.conditions.wind_mps, 0.0, v.bench.units).replace(" in the face", ""),
-                step_wind, _quantity("wind_mps", "speed", 0.0, 30.0, "0 to 30 m/s"), "such as 10mph"),
-        Setting("wind_from", "Place and air", "wind comes",
-                lambda v: words.wind_from(v.bench.conditions.wind_from_deg),
-                lambda v, by: _where(v, wind_from_deg=(v.bench.conditions.wind_from_deg + 45.0 * by) % 360.0)),
-        Setting("temperature", "Place and air", "temperature", _show_temperature, _step_temperature,
-                _quantity("temperature_c", "temperature", -30.0, 55.0, "-30 to 55 C"), "such as 75F or 24C"),
-        Setting("altitude", "Place and air", "altitude", _show_altitude, _step_altitude, _read_altitude,
-                "such as 900ft or 300m"),
-        Setting("humidity", "Place and air", "humidity", lambda v: f"{v.bench.conditions.humidity * 100:.0f} %",
-                lambda v, by: _where(v, humidity=min(max(v.bench.conditions.humidity + 0.1 * by, 0.0), 1.0)),
-                _quantity("humidity", "share", 0.0, 1.0, "0 to 100 %"), "such as 50%"),
-        Setting("terrain", "Place and air", "wind blows over", lambda v: v.bench.conditions.terrain,
-                lambda v, by: _where(v, terrain=cycle(TERRAINS, v.bench.conditions.terrain, by))),
-        Setting("units", "Place and air", "units", lambda v: "mph, yd" if v.bench.units == "us" else "m/s, m",
-                lambda v, by: {"units": "metric" if v.bench.units == "us" else "us"}),
-    )  # fmt: skip
-
-
-SETTINGS = settings()
-BY_KEY = {s.key: s for s in SETTINGS}
-NEEDS = {"width": ("fairway", "clear"), "hole": ("score",), "grid across": ("grid",), "grid along": ("grid",),
-         "balls": ("grid",)}  # fmt: skip
-"""Settings that count for some wishes only."""
-
-
-def shown(view: View) -> list[Setting]:
-    """Settings that count for the player's wish."""
-    wish = view.bench.objective
-    return [s for s in SETTINGS if s.key not in NEEDS or wish in NEEDS[s.key]]
+    return show, stepped, read

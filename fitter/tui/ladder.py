@@ -102,7 +102,7 @@ def scale_of(found: Rungs, factor: float, width: int) -> Scale:
     """Limits that hold the intervals of the upper rows; later ones may run out at the edge."""
     rows = [*found.top, *found.tries, *found.rest[:12]]
     low = min([0.0, *(s.value_gain.low / factor for s in rows)])
-    high = max([1.0, *(s.value_gain.high / factor for s in rows)])
+    high = max([0.05, *(s.value_gain.high / factor for s in rows)])
     room = 0.06 * (high - low)
     return Scale(low - room, high + room, width)
 
@@ -110,7 +110,14 @@ def scale_of(found: Rungs, factor: float, width: int) -> Scale:
 def factor_of(answer: Answer, units: str) -> tuple[float, str]:
     """What a value of the objective is divided by, and its unit on the screen."""
     unit = answer.ranking.objective.unit
-    return words.far_scale(units) if unit == "m" else (1.0, unit)
+    if unit == "share":
+        return 0.01, "in 100"
+    return words.far_scale(units) if unit == "m" else (1.0, "shots" if unit == "strokes" else unit)
+
+
+def digits_of(answer: Answer) -> int:
+    """Digits of a gain on the screen."""
+    return 2 if answer.ranking.objective.unit == "strokes" else 1
 
 
 def axis(scale: Scale, unit: str) -> list[Span]:
@@ -231,7 +238,7 @@ def draw(answer: Answer, bench: Bench, found: Rungs, look: Look, width: int) -> 
         if o.id == ON_BENCH:
             text = "bench: " + text
         gain = s.value_gain.mean / factor
-        digits = 1 if abs(gain) < 99.5 else 0
+        digits = digits_of(answer) if abs(gain) < 99.5 else 0
         measured = look.measured_gain if held else None
         return line(
             (mark, "mark"),

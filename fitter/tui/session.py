@@ -159,7 +159,7 @@ def understand(bench: Bench, logged: Session | None) -> Reading:
         reading = replace(reading, session=screened, delivery=delivery, fresh=freshness(screened, delivery))
         own = reading.present
         mine = delivery if len(own) == len(screened) else infer(own)
-        return replace(reading, losses=losses(mine, bench.conditions))
+        return replace(reading, losses=losses(mine, bench.measured))
     except FitterError as error:
         return replace(reading, error=str(error))
 

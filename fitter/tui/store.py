@@ -71,7 +71,8 @@ def _tuples(value: Any) -> Any:
 def _bench(data: dict[str, Any]) -> Bench:
     known = {f.name for f in fields(Bench)}
     plain = {k: _tuples(v) for k, v in data.items() if k in known}
-    plain["conditions"] = Conditions(**data["conditions"])
+    for name in ("conditions", "measured"):
+        plain[name] = Conditions(**data[name])
     plain["steps"] = Steps(**data["steps"])
     plain["typed"] = tuple(Typed(_tuples(t["values"]), t["build"]) for t in data["typed"])
     plain["chosen"] = Choice(**data["chosen"]) if data["chosen"] else None

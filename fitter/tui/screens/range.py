@@ -11,7 +11,7 @@ from fitter.advice.options import TIERS
 from fitter.errors import FitterError
 from fitter.tui import words
 from fitter.tui.bench import WANTED, warnings
-from fitter.tui.form import BY_KEY, shown
+from fitter.tui.settings import BY_KEY, shown
 from fitter.tui.lines import Line, fit, heading, line, paragraphs
 from fitter.tui.messages import Ask, Change, Entered, Stepped
 from fitter.tui.screens.pane import Pane

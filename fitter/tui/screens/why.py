@@ -84,9 +84,10 @@ def change_words(cause: str, change: float, unit: str, view: View) -> str:
 def reasons(view: View, s: Scored, width: int, rows_only: bool = False) -> list[Line]:
     """What an option brings, split by cause."""
     assert view.answer is not None
-    from fitter.tui.ladder import factor_of
+    from fitter.tui.ladder import digits_of, factor_of
 
     factor, unit = factor_of(view.answer, view.bench.units)
+    digits = digits_of(view.answer)
     most = max([abs(r.value) for r in s.reasons] + [1e-9])
     names = 20 if width >= 60 else 16
     room = max(min(width - names - 22, 24), 4)
@@ -97,13 +98,13 @@ def reasons(view: View, s: Scored, width: int, rows_only: bool = False) -> list[
         sign = "bar" if r.value >= 0 else "warn"
         rows.append(
             line((fit(cause, names), ""), (fit(change_words(r.cause, r.change, r.unit, view), 10, right=True), "dim"),
-                 f" {r.value / factor:+6.1f} {unit} ", (("+" if r.value >= 0 else "-") if block else " ", sign),
+                 f" {r.value / factor:+6.{digits}f} {unit} ", (("+" if r.value >= 0 else "-") if block else " ", sign),
                  (block, sign), rest)
         )  # fmt: skip
     if rows_only:
         return rows
     g = s.value_gain
-    rows.append(line((fit("together", names + 10), "strong"), (f" {g.mean / factor:+6.1f} {unit}", "strong")))
+    rows.append(line((fit("together", names + 10), "strong"), (f" {g.mean / factor:+6.{digits}f} {unit}", "strong")))
     return rows
 
 
