@@ -24,12 +24,12 @@ from fitter.tui.answer import Answer, Cancelled, ask, ask_bench
 from fitter.tui.bench import Bench, Typed, Work
 from fitter.tui.entry import read_shot
 from fitter.tui.help import page
-from fitter.tui.messages import Ask, Change, Say
+from fitter.tui.messages import Ask, Change, InHand, Say, Selected
 from fitter.tui.screens.options import OptionsPane
 from fitter.tui.screens.pane import Pane
 from fitter.tui.screens.range import RangePane
 from fitter.tui.screens.sheet import SheetPane, ask_choice
-from fitter.tui.screens.shots import ShotsPane
+from fitter.tui.screens.shots import ShotsPane, typed_shot
 from fitter.tui.screens.why import WhyPane
 from fitter.tui.themes import DARK, LIGHT
 from fitter.tui.view import View
@@ -55,35 +55,56 @@ READ = ("builds", "aside", "restored", "strikes", "typed", "log", "hand", "prese
 """Fields on which the reading of the shots hangs."""
 
 
+OWN = frozenset(
+    "go next_player undo in_hand type_shot add_or_assign picture aside mark bench clear_bench compare filter pin "
+    "every choose print help leave open_line put_back mark_by".split()
+)
+"""Actions of the app's own keys."""
+ONLY: dict[str, type[Pane] | tuple[type[Pane], ...]] = {
+    "picture": ShotsPane, "aside": ShotsPane, "mark": ShotsPane, "bench": OptionsPane,
+    "clear_bench": OptionsPane, "compare": OptionsPane, "filter": OptionsPane, "pin": OptionsPane,
+    "every": OptionsPane, "add_or_assign": (ShotsPane, RangePane), "print": SheetPane,
+}  # fmt: skip
+"""Actions that mean something on some screens alone."""
+
+
 class FitterApp(App[None]):
     """A bench for a fitter and a player."""
 
     TITLE = "fitter"
     CSS_PATH = "fitter.tcss"
-    HORIZONTAL_BREAKPOINTS: ClassVar[list[tuple[int, str]]] = [(0, "-narrow"), (100, "-wide"), (150, "-rich")]
-    VERTICAL_BREAKPOINTS: ClassVar[list[tuple[int, str]]] = [(0, "-low"), (34, "-high")]
+    HORIZONTAL_BREAKPOINTS = [  # noqa: RUF012
+        (0, "-narrow"), (100, "-wide"), (150, "-rich")]
+    VERTICAL_BREAKPOINTS = [(0, "-low"), (34, "-high")]
+    # First of all: a key that comes while the loop is busy must not go to a widget that loses the focus.
     BINDINGS: ClassVar[list[BindingType]] = [
-        *(Binding(str(k + 1), f"go('{name}')", name.capitalize()) for k, name in enumerate(SCREENS)),
-        Binding("n", "next_player", "next player"),
-        Binding("u", "undo", "undo"),
-        Binding("b", "in_hand", "build in hand"),
-        Binding("t", "type_shot", "type a shot"),
-        Binding("a", "add_or_assign", "assign shots, add a player"),
-        Binding("v", "picture", "next picture"),
-        Binding("space", "aside", "set aside or restore"),
-        Binding("m", "mark", "mark the strike"),
-        Binding("g", "bench", "bench steps"),
-        Binding("z", "clear_bench", "clear the bench"),
-        Binding("c", "compare", "compare"),
-        Binding("f", "filter", "filter"),
-        Binding("p", "pin", "pin for a trial"),
-        Binding("s", "every", "every set-up"),
-        Binding("x", "choose", "record the choice"),
-        Binding("w", "print", "print the sheet"),
-        Binding("question_mark", "help", "help"),
-        Binding("q", "quit", "quit"),
-        Binding("escape", "back", "back", show=False),
-    ]
+        Binding(key, action, words, show=bool(words), priority=True)
+        for key, action, words in (
+            *((str(k + 1), f"go('{name}')", name.capitalize()) for k, name in enumerate(SCREENS)),
+            ("n", "next_player", "next player"),
+            ("u", "undo", "undo"),
+            ("b", "in_hand", "build in hand"),
+            ("t", "type_shot", "type a shot"),
+            ("a", "add_or_assign", "assign shots, add a player"),
+            ("v", "picture", "next picture"),
+            ("space", "aside", "set aside or restore"),
+            ("m", "mark", "mark the strike"),
+            ("g", "bench", "bench steps"),
+            ("z", "clear_bench", "clear the bench"),
+            ("c", "compare", "compare"),
+            ("f", "filter", "filter"),
+            ("p", "pin", "pin for a trial"),
+            ("s", "every", "every set-up"),
+            ("x", "choose", "record the choice"),
+            ("w", "print", "print the sheet"),
+            ("question_mark", "help", "help"),
+            ("q", "leave", "quit"),
+            ("enter", "open_line", ""),
+            ("escape", "put_back", ""),
+            *((key, f"mark_by({x}, {y})", "") for key, x, y in
+              (("left", -1, 0), ("right", 1, 0), ("up", 0, 1), ("down", 0, -1))),
+        )
+    ]  # fmt: skip
     view: reactive[View] = reactive(View())
 
     def __init__(
@@ -131,9 +152,14 @@ class FitterApp(App[None]):
         return self.view.bench
 
     @property
+    def base(self) -> Screen[Any]:
+        """The window under whatever lies over it."""
+        return self.screen_stack[0]
+
+    @property
     def pane(self) -> Pane:
         """The screen that is looked at."""
-        found = self.query_one(ContentSwitcher).visible_content
+        found = self.base.query_one(ContentSwitcher).visible_content
         assert isinstance(found, Pane)
         return found
 
@@ -183,7 +209,7 @@ class FitterApp(App[None]):
 
     def say(self, words: str, style: str = "") -> None:
         """Put a sentence over the keys."""
-        said = self.query_one("#said", Static)
+        said = self.base.query_one("#said", Static)
         said.update(words)
         said.set_classes(f"-{style}" if style else "")
 
@@ -333,7 +359,11 @@ class FitterApp(App[None]):
 
     def on_ask(self, message: Ask) -> None:
         """Ask for a line of text."""
-        self.query_one(AskLine).ask(message)
+        self.ask(message)
+
+    def ask(self, message: Ask) -> None:
+        """Ask for a line of text at once, so that the next key is its first letter."""
+        self.base.query_one(AskLine).ask(message)
 
     def on_ask_line_left(self) -> None:
         """The keys go back to the screen."""
@@ -341,7 +371,7 @@ class FitterApp(App[None]):
 
     def on_ask_line_given(self, message: AskLine.Given) -> None:
         """Take a line of text; an error stays under it."""
-        asked, text = self.query_one(AskLine), message.text
+        asked, text = self.base.query_one(AskLine), message.text
         try:
             if message.purpose == "shot":
                 self.take_shot(text)
@@ -351,7 +381,7 @@ class FitterApp(App[None]):
             elif message.purpose == "add":
                 self.add_player(text)
             elif message.purpose.startswith("set "):
-                error = self.query_one(RangePane).read(message.purpose[4:], text)
+                error = self.base.query_one(RangePane).read(message.purpose[4:], text)
                 if error is not None:
                     raise error
         except FitterError as error:
@@ -383,9 +413,13 @@ class FitterApp(App[None]):
         self.to(Work((*now.benches, new), len(now.benches), now.past))
         self.say(f"{code} is at the bench: name the present club and the log.")
 
-    def selected(self, key: str) -> None:
+    def on_selected(self, message: Selected) -> None:
         """Remember the option under the cursor."""
-        self.put(selected=key)
+        self.put(selected=message.key)
+
+    def on_in_hand(self, message: InHand) -> None:
+        """Take an option in hand as a screen asks."""
+        self.take_in_hand(message.option)
 
     def take_in_hand(self, option: str) -> None:
         """Give the player another build; new shots take it."""
@@ -394,22 +428,27 @@ class FitterApp(App[None]):
 
     # Keys.
 
+    @property
+    def asking(self) -> bool:
+        """Whether a line is typed or a page lies over the screen: then the keys are theirs."""
+        return len(self.screen_stack) > 1 or self.base.query_one(AskLine).display
+
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """Keep keys to the screens where they mean something."""
-        if isinstance(self.screen, Page | Pick) and action not in ("quit", "help_quit", "command_palette"):
+        if action not in OWN:
+            return True
+        if not self.is_running or not self.screen.is_mounted or self.asking:
             return False
-        only: dict[str, type[Pane] | tuple[type[Pane], ...]] = {
-            "picture": ShotsPane, "aside": ShotsPane, "mark": ShotsPane, "bench": OptionsPane,
-            "clear_bench": OptionsPane, "compare": OptionsPane, "filter": OptionsPane, "pin": OptionsPane,
-            "every": OptionsPane, "add_or_assign": (ShotsPane, RangePane), "print": SheetPane,
-        }  # fmt: skip
-        if action in only:
-            return self.is_mounted and isinstance(self.pane, only[action])
-        return True
+        pane = self.pane
+        if action == "open_line":
+            return isinstance(pane, RangePane) or (isinstance(pane, ShotsPane) and pane.placing is not None)
+        if action == "mark_by":
+            return isinstance(pane, ShotsPane) and pane.placing is not None
+        return action not in ONLY or isinstance(pane, ONLY[action])
 
     def on_keys_chosen(self, message: Keys.Chosen) -> None:
         """A key of the foot was clicked."""
-        if not self.query_one(AskLine).display:
+        if not self.base.query_one(AskLine).display:
             self.simulate_key(message.key)
 
     def show_keys(self) -> None:
@@ -420,21 +459,21 @@ class FitterApp(App[None]):
             keys = OptionsPane.BENCH
         if isinstance(pane, ShotsPane) and pane.placing is not None:
             keys = ShotsPane.PLACING
-        self.query_one("#keys-here", Keys).show(keys)
-        self.query_one("#keys-all", Keys).show(EVERYWHERE, str(SCREENS.index(str(pane.id)) + 1))
+        self.base.query_one("#keys-here", Keys).show(keys)
+        self.base.query_one("#keys-all", Keys).show(EVERYWHERE, str(SCREENS.index(str(pane.id)) + 1))
 
     def on_descendant_focus(self) -> None:
         """Other keys may count now."""
-        if self.is_mounted:
+        if self.base.is_mounted:
             self.show_keys()
 
     def action_go(self, name: str) -> None:
         """Go to a screen."""
-        self.query_one(ContentSwitcher).current = name
+        self.base.query_one(ContentSwitcher).current = name
         self.show_keys()
         self.call_after_refresh(self.pane.open)
 
-    def action_back(self) -> None:
+    def action_put_back(self) -> None:
         """Leave what was begun."""
         pane = self.pane
         if isinstance(pane, ShotsPane) and pane.placing is not None:
@@ -444,6 +483,26 @@ class FitterApp(App[None]):
         else:
             pane.open()
         self.show_keys()
+
+    def action_leave(self) -> None:
+        """Quit; everything is saved already."""
+        self.save()
+        self.exit()
+
+    def action_open_line(self) -> None:
+        """Type the setting under the cursor; keep a strike mark."""
+        pane = self.pane
+        if isinstance(pane, RangePane):
+            question = pane.question()
+            if question is not None:
+                self.ask(question)
+        elif isinstance(pane, ShotsPane):
+            pane.keep()
+            self.show_keys()
+
+    def action_mark_by(self, x: int, y: int) -> None:
+        """Move a strike mark."""
+        self.base.query_one(ShotsPane).move_mark(x, y)
 
     def action_next_player(self) -> None:
         """Give the turn to the next player."""
@@ -483,12 +542,12 @@ class FitterApp(App[None]):
 
     def action_type_shot(self) -> None:
         """Type a shot."""
-        self.query_one(ShotsPane).ask_shot()
+        self.ask(typed_shot())
 
     def action_add_or_assign(self) -> None:
         """Add a player on the range; give a shot to another build in the table."""
         if isinstance(self.pane, RangePane):
-            self.on_ask(Ask("add", "Code of the new player:", "", "such as P5; no names are needed"))
+            self.ask(Ask("add", "Code of the new player:", "", "such as P5; no names are needed"))
             return
         pane = self.pane
         if not isinstance(pane, ShotsPane) or not pane.shot:
@@ -513,39 +572,39 @@ class FitterApp(App[None]):
 
     def action_picture(self) -> None:
         """Next picture."""
-        self.query_one(ShotsPane).next_picture()
+        self.base.query_one(ShotsPane).next_picture()
 
     def action_aside(self) -> None:
         """Set a shot aside, or restore it."""
-        self.query_one(ShotsPane).toggle_aside()
+        self.base.query_one(ShotsPane).toggle_aside()
 
     def action_mark(self) -> None:
         """Mark a strike."""
-        self.query_one(ShotsPane).start_placing()
+        self.base.query_one(ShotsPane).start_placing()
         self.show_keys()
 
     def action_bench(self) -> None:
         """Bench steps."""
-        self.query_one(OptionsPane).toggle_bench()
+        self.base.query_one(OptionsPane).toggle_bench()
 
     def action_clear_bench(self) -> None:
         """Clear the bench."""
-        self.query_one(OptionsPane).clear_bench()
+        self.base.query_one(OptionsPane).clear_bench()
 
     def action_compare(self) -> None:
         """Mark an option to compare with, or end that."""
-        key = self.query_one(OptionsPane).lines("ladder").cursor
+        key = self.base.query_one(OptionsPane).lines("ladder").cursor
         self.put(marked="" if self.view.marked else key)
         if self.view.marked:
             self.say("Move the cursor to the second option; c ends the comparison.")
 
     def action_filter(self) -> None:
         """Filters."""
-        self.query_one(OptionsPane).filter()
+        self.base.query_one(OptionsPane).filter()
 
     def action_pin(self) -> None:
         """Pin for a trial."""
-        self.query_one(OptionsPane).pin()
+        self.base.query_one(OptionsPane).pin()
 
     def action_every(self) -> None:
         """Every set-up, or the best of each club."""
@@ -560,7 +619,9 @@ class FitterApp(App[None]):
 
     def action_print(self) -> None:
         """Print the sheet."""
-        self.query_one(SheetPane).ask_print()
+        question = self.base.query_one(SheetPane).question()
+        if question is not None:
+            self.ask(question)
 
     def action_help(self) -> None:
         """Every key, and what the signs mean."""
@@ -570,7 +631,7 @@ class FitterApp(App[None]):
         """Everything that a key does, by name."""
         for binding in self.BINDINGS:
             assert isinstance(binding, Binding)
-            if binding.show and self.check_action(binding.action.split("(")[0], ()):
+            if binding.show and self.useful(binding.action.split("(")[0]):
                 name = binding.description
                 title = name if not binding.action.startswith("go(") else f"go to {name}"
                 yield SystemCommand(
@@ -579,6 +640,10 @@ class FitterApp(App[None]):
         yield SystemCommand("Dark or light", "turn the colours over", self.turn_colours)
         yield SystemCommand("Start this player afresh", "forget decisions, keep log and kit; undo brings them back",
                             self.afresh)  # fmt: skip
+
+    def useful(self, action: str) -> bool:
+        """Whether an action means something on this screen; the palette lies over it when it asks."""
+        return action not in ONLY or isinstance(self.pane, ONLY[action])
 
     def _runner(self, action: str) -> Any:
         async def run() -> None:

@@ -69,8 +69,9 @@ def rungs(answer: Answer, bench: Bench, on_bench: Scored | None = None, hand: st
     top = sorted(best.values(), key=lambda s: (not s.tied, -s.value_gain.mean))
     on_top = {s.option.id for s in top}
     tries = [on_bench] if on_bench is not None else []
-    wanted = list(dict.fromkeys([hand, *bench.pins]))
-    tries += [s for w in wanted if w and w not in on_top and (s := answer.find(w)) is not None]
+    for key in dict.fromkeys([hand, *bench.pins]):
+        named_one = answer.find(key) if key and key not in on_top else None
+        tries += [named_one] if named_one is not None else []
     shown = on_top | {s.option.id for s in tries}
     rest, clubs = [], {s.option.club.code for s in top}
     for s in left:

@@ -61,3 +61,19 @@ class Say(Message):
     def __init__(self, words: str, style: str = "") -> None:
         super().__init__()
         self.words, self.style = words, style
+
+
+class Selected(Message):
+    """The cursor of the ladder stands on an option."""
+
+    def __init__(self, key: str) -> None:
+        super().__init__()
+        self.key = key
+
+
+class InHand(Message):
+    """An option goes into the player's hands; '' is the present club."""
+
+    def __init__(self, option: str) -> None:
+        super().__init__()
+        self.option = option

@@ -11,6 +11,11 @@ from fitter.tui.bench import Choice
 from fitter.tui.view import View
 
 
+def today() -> str:
+    """Date of the sheet."""
+    return date.today().isoformat()
+
+
 def choice_words(choice: Choice | None, view: View) -> str:
     """What was chosen, in a sentence."""
     if choice is None:
@@ -39,7 +44,7 @@ def markdown(view: View) -> str:
     from fitter.cli import ladder
 
     b = view.bench
-    title = f"Recommendation for {b.player or 'the player'}, {date.today().isoformat()}"
+    title = f"Recommendation for {b.player or 'the player'}, {today()}"
     parts = [title, "=" * len(title), "", choice_words(b.chosen, view)]
     if b.pins:
         parts += ["Pinned for a trial: " + "; ".join(option_words(p, view) for p in b.pins) + "."]
@@ -52,7 +57,7 @@ def markdown(view: View) -> str:
 def file_name(view: View) -> str:
     """Name of the file, of letters that every file system takes."""
     player = re.sub(r"[^\w-]+", "_", view.bench.player) or "player"
-    return f"sheet-{player}-{date.today().isoformat()}.txt"
+    return f"sheet-{player}-{today()}.txt"
 
 
 def write(view: View, path: Path) -> Path:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from pathlib import Path
 
 from fitter.advice.options import Option
 from fitter.kit.club import Club
@@ -131,6 +132,24 @@ def kinds(option: Option, present: Club) -> set[str]:
 
 KINDS = ("head", "shaft", "sleeve", "length or weight", "ball position", "tee height")
 """Kinds of change that can be filtered."""
+
+
+def path(text: str) -> str:
+    """Path as short as it stays clear: from the working folder, or from home.
+
+    Examples
+    --------
+    >>> path("")
+    ''
+    """
+    if not text:
+        return ""
+    for base, name in ((Path.cwd(), ""), (Path.home(), "~/")):
+        try:
+            return name + str(Path(text).relative_to(base))
+        except ValueError:
+            continue
+    return text
 
 
 def wind(speed_mps: float, from_deg: float, units: str) -> str:

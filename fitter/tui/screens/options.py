@@ -8,11 +8,12 @@ from textual.app import ComposeResult
 from textual.containers import Horizontal, Vertical
 
 from fitter.advice.options import AVAILABLE, TIERS
+from fitter.advice.scored import Scored
 from fitter.tui import aside, ladder, steps, words
 from fitter.tui.answer import ON_BENCH
 from fitter.tui.bench import Steps, toggle
 from fitter.tui.lines import Line, line, paragraphs
-from fitter.tui.messages import Change, Entered, Moved, Say, Stepped
+from fitter.tui.messages import Change, Entered, InHand, Moved, Say, Selected, Stepped
 from fitter.tui.screens.pane import Pane
 from fitter.tui.view import View, look
 from fitter.tui.widgets.keys import Key
@@ -54,6 +55,10 @@ class OptionsPane(Pane):
             with Vertical(id="options-side"):
                 yield Lines("options-why", focusable=False)
                 yield Lines("bench")
+
+    def __init__(self, id: str) -> None:  # noqa: A002
+        super().__init__(id=id)
+        self.filtered = ""
 
     @property
     def on_bench(self) -> bool:
@@ -116,7 +121,7 @@ class OptionsPane(Pane):
             rows += [line(""), *more] if more else []
         return rows
 
-    def selected(self, view: View):  # type: ignore[no-untyped-def]
+    def selected(self, view: View) -> Scored | None:
         """Option under the cursor; the verdict's while it stands nowhere."""
         key = self.lines("ladder").cursor
         return view.option(key) or view.verdict_option()
@@ -133,7 +138,7 @@ class OptionsPane(Pane):
         if message.sender is self.lines("ladder") and self.view is not None:
             why = self.lines("options-why")
             why.show(self.beside(self.view, why.room))
-            self.app.selected(message.key)  # type: ignore[attr-defined]
+            self.post_message(Selected(message.key))
 
     def on_entered(self, message: Entered) -> None:
         """Take the option in hand."""
@@ -180,7 +185,7 @@ class OptionsPane(Pane):
             from fitter.advice.options import set_up_id
 
             key = set_up_id(o.club.code, o.ball_forward_mm, o.tee_mm)
-        self.app.take_in_hand(key)  # type: ignore[attr-defined]
+        self.post_message(InHand(key))
 
     def pin(self) -> None:
         """Pin the option for a trial."""
@@ -208,23 +213,12 @@ class OptionsPane(Pane):
             return f"[{' ' if item in hidden else 'x'}] {named}"
 
         def done(item: str | None) -> None:
-            if item is None:
+            self.filtered = item or ""
+            if item is None or self.view is None:
                 return
-            assert self.view is not None
             now = () if item == "all" else toggle(self.view.bench.hidden, item)
             self.post_message(Change("filter", hidden=now))
             self.call_after_refresh(self.filter)
 
         choices = [(i, shown(i)) for i in items] + [("all", "show everything")]
-        self.app.push_screen(
-            Pick("The ladder shows (x); Esc when done", choices, self._last_filter), self._kept(done)
-        )
-
-    _last_filter = ""
-
-    def _kept(self, done):  # type: ignore[no-untyped-def]
-        def keep(item: str | None) -> None:
-            self._last_filter = item or ""
-            done(item)
-
-        return keep
+        self.app.push_screen(Pick("The ladder shows [x]; Esc when done", choices, self.filtered), done)

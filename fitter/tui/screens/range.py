@@ -13,7 +13,7 @@ from fitter.tui import words
 from fitter.tui.bench import WANTED, warnings
 from fitter.tui.settings import BY_KEY, shown
 from fitter.tui.lines import Line, fit, heading, line, paragraphs
-from fitter.tui.messages import Ask, Change, Entered, Stepped
+from fitter.tui.messages import Ask, Change, Entered, Say, Stepped
 from fitter.tui.screens.pane import Pane
 from fitter.tui.view import View
 from fitter.tui.widgets.keys import Key
@@ -130,26 +130,29 @@ class RangePane(Pane):
         if self.view is None or setting is None:
             return
         if setting.step is None:
-            self.on_entered(Entered(message.sender, message.key))
+            self.post_message(Say("Enter types it."))
             return
         self.post_message(Change(setting.label, **setting.step(self.view, message.by)))
 
     def on_entered(self, message: Entered) -> None:
         """Type a setting, or step it where there is nothing to type."""
         message.stop()
-        setting = BY_KEY.get(message.key)
+        question = self.question(message.key)
+        if question is not None:
+            self.post_message(question)
+
+    def question(self, key: str = "") -> Ask | None:
+        """Question for a setting, of the line under the cursor when silent; what takes no words is stepped."""
+        key = key or self.lines("range-form").cursor
+        setting = BY_KEY.get(key)
         if self.view is None or setting is None:
-            return
+            return None
         if setting.read is None:
-            self.on_stepped(Stepped(message.sender, message.key, 1))
-            return
-        b = self.view.bench
-        value = (
-            str(getattr(b, setting.key, ""))
-            if setting.key in ("player", "present", "kit", "log", "ball")
-            else ""
-        )
-        self.post_message(Ask(f"set {setting.key}", f"{setting.label}:", value, setting.hint))
+            self.on_stepped(Stepped(self, key, 1))
+            return None
+        words = ("player", "present", "kit", "log", "ball")
+        value = str(getattr(self.view.bench, key)) if key in words else ""
+        return Ask(f"set {key}", f"{setting.label}:", value, setting.hint)
 
     def read(self, key: str, text: str) -> FitterError | None:
         """Take what was typed; an error comes back as a sentence."""

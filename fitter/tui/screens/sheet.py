@@ -57,14 +57,12 @@ class SheetPane(Pane):
         """Nothing to step here."""
         message.stop()
 
-    def ask_print(self) -> None:
-        """Ask where the sheet goes."""
+    def question(self) -> Ask | None:
+        """Where the sheet goes; None before there is one."""
         if self.view is None or self.view.answer is None:
             self.post_message(Say("There is no sheet before there is a ranking.", "warn"))
-            return
-        self.post_message(
-            Ask("print", "Print the sheet to:", sheet.file_name(self.view), "a file; Enter writes it")
-        )
+            return None
+        return Ask("print", "Print the sheet to:", sheet.file_name(self.view), "a file; Enter writes it")
 
 
 def choose(pane: Pane, view: View, option: str) -> None:

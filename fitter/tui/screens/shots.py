@@ -222,9 +222,10 @@ class ShotsPane(Pane):
         self.lines("shots-table").focus()
         self.draw_if_shown()
 
-    def ask_shot(self) -> None:
-        """Ask for a typed shot."""
-        from fitter.tui.entry import EXAMPLE, SHORT
 
-        hint = f"such as: {EXAMPLE}.  Words: {' '.join(SHORT)}"
-        self.post_message(Ask("shot", "A shot, a word and its number each:", "", hint))
+def typed_shot() -> Ask:
+    """Question for a typed shot."""
+    from fitter.tui.entry import EXAMPLE, SHORT
+
+    hint = f"such as: {EXAMPLE}.  Words: {' '.join(SHORT)}"
+    return Ask("shot", "A shot, a word and its number each:", "", hint)
