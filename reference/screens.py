@@ -108,9 +108,10 @@ def _glyphs(text: str, x: int, y: int, fore: str, style: Style) -> list[str]:
 
 async def settle(app: FitterApp, pilot: Any) -> None:
     """Wait until nobody works any more."""
-    for _ in range(3):
-        await pilot.pause()
+    await pilot.pause()
+    while any(not w.is_finished for w in app.workers):
         await app.workers.wait_for_complete()
+        await pilot.pause()
     await pilot.pause()
 
 

@@ -6,6 +6,7 @@ import math
 import time
 from collections.abc import Callable, Collection
 from dataclasses import dataclass, replace
+
 import numpy as np
 
 from fitter.advice.options import Option, present_club

@@ -31,6 +31,7 @@ from fitter.tui.screens.range import RangePane
 from fitter.tui.screens.sheet import SheetPane, ask_choice
 from fitter.tui.screens.shots import ShotsPane, typed_shot
 from fitter.tui.screens.why import WhyPane
+from fitter.tui.session import Reading, same
 from fitter.tui.themes import DARK, LIGHT
 from fitter.tui.view import View
 from fitter.tui.widgets.ask import AskLine
@@ -49,15 +50,37 @@ EVERYWHERE = (
     Key("q", "q", "quit"),
 )
 RANKED = ("present", "objective", "conditions", "sets_face", "kit", "clear_yd", "width_yd", "hole_yd",
-          "grid_yd", "balls", "skill", "trouble")  # fmt: skip
+          "grid_yd", "balls", "skill", "trouble", "measured", "hand")  # fmt: skip
 """Fields of the bench on which the ranking hangs."""
 READ = ("builds", "aside", "restored", "strikes", "typed", "log", "hand", "present", "player", "measured")
 """Fields on which the reading of the shots hangs."""
 
 
 OWN = frozenset(
-    "go next_player undo in_hand type_shot add_or_assign picture aside mark bench clear_bench compare filter pin "
-    "every choose print help leave open_line put_back mark_by".split()
+    [
+        "go",
+        "next_player",
+        "undo",
+        "in_hand",
+        "type_shot",
+        "add_or_assign",
+        "picture",
+        "aside",
+        "mark",
+        "bench",
+        "clear_bench",
+        "compare",
+        "filter",
+        "pin",
+        "every",
+        "choose",
+        "print",
+        "help",
+        "leave",
+        "open_line",
+        "put_back",
+        "mark_by",
+    ]
 )
 """Actions of the app's own keys."""
 ONLY: dict[str, type[Pane] | tuple[type[Pane], ...]] = {
@@ -74,7 +97,10 @@ class FitterApp(App[None]):
     TITLE = "fitter"
     CSS_PATH = "fitter.tcss"
     HORIZONTAL_BREAKPOINTS = [  # noqa: RUF012
-        (0, "-narrow"), (100, "-wide"), (150, "-rich")]
+        (0, "-narrow"),
+        (100, "-wide"),
+        (150, "-rich"),
+    ]
     VERTICAL_BREAKPOINTS = [(0, "-low"), (34, "-high")]
     # First of all: a key that comes while the loop is busy must not go to a widget that loses the focus.
     BINDINGS: ClassVar[list[BindingType]] = [
@@ -114,6 +140,7 @@ class FitterApp(App[None]):
         self.file, self.first, self.restored = file, first, restored
         self.logged: dict[str, Session] = {}
         self.stamps: dict[str, watch.Stamp] = {}
+        self.stale = True
         self.set_reactive(FitterApp.view, View(work=state))
         self.register_theme(DARK)
         self.register_theme(LIGHT)
@@ -183,6 +210,7 @@ class FitterApp(App[None]):
         moved = {f for f in (*RANKED, *READ, "steps") if getattr(old, f) != getattr(new, f)}
         if other:
             self.put(reading=None, answer=None, on_bench=None, selected="", marked="", trouble=())
+        self.stale |= bool(moved & set(RANKED)) or other
         if other or "kit" in moved:
             self.load_kit()
         if other or moved & set(READ):
@@ -288,14 +316,16 @@ class FitterApp(App[None]):
         if before and len(logged) > before:
             self.say(f"Shot {len(logged)} came in, with {hand_name(self.view)}.")
 
-    def got_reading(self, reading: Any) -> None:
-        """Take what the shots say, and rank."""
+    def got_reading(self, reading: Reading) -> None:
+        """Take what the shots say; rank, unless the present club's shots are what they were."""
+        before = self.view.reading
         self.put(reading=reading)
-        self.rank()
+        if self.stale or self.view.busy or before is None or not same(before, reading):
+            self.rank()
 
     def rank(self) -> None:
         """Ask for a ranking."""
-        view = self.view
+        view, self.stale = self.view, False
         if view.kit is None or view.reading is None or not len(view.reading.session):
             self.put(answer=None, busy="")
             return
@@ -324,7 +354,7 @@ class FitterApp(App[None]):
     def got_answer(self, answer: Any, problem: str) -> None:
         """Take a ranking: the first look, or the one that stands."""
         done = answer is None or answer.full
-        self.put(answer=answer, busy="" if done else "a first look; refining")
+        self.put(answer=answer, busy="" if done else "refining")
         self.trouble("rank", problem)
         if answer is not None and not answer.full:
             self.predict_bench()
@@ -414,8 +444,8 @@ class FitterApp(App[None]):
         self.say(f"{code} is at the bench: name the present club and the log.")
 
     def on_selected(self, message: Selected) -> None:
-        """Remember the option under the cursor."""
-        self.put(selected=message.key)
+        """Remember the option under the cursor; nothing has to be drawn for that."""
+        self.set_reactive(FitterApp.view, replace(self.view, selected=message.key))
 
     def on_in_hand(self, message: InHand) -> None:
         """Take an option in hand as a screen asks."""

@@ -6,7 +6,7 @@ from fitter.advice.options import TIERS
 from fitter.advice.scored import Scored
 from fitter.tui import words
 from fitter.tui.answer import compare
-from fitter.tui.ladder import digits_of, factor_of
+from fitter.tui.ladder import digits_of, factor_of, share
 from fitter.tui.lines import Line, fit, heading, line, paragraphs
 from fitter.tui.screens.why import reasons
 from fitter.tui.view import View
@@ -41,8 +41,8 @@ def why(view: View, s: Scored, width: int) -> list[Line]:
     assert view.answer is not None
     o, present = s.option, view.answer.present
     title = words.changed(o, present)
-    rows = [heading(fit(f"Why {title}", width).rstrip()), *paragraphs(interval(s, view), width)]
-    price = "" if o.price is None else f", price {o.price:g}"
+    rows = [*paragraphs(f"Why {title}", width, "head", "  "), *paragraphs(interval(s, view), width)]
+    price = "" if not o.price else f", price {o.price:g}"
     rows += paragraphs(
         f"{TIERS.get(o.tier, 'present')}, {o.availability}{price}; {side_words(s, view)}", width, "dim"
     )
@@ -123,8 +123,8 @@ def side_by_side(view: View, a: Scored, b: Scored, width: int) -> list[Line]:
     gains = [[x / factor for x in (s.value_gain.mean, s.value_gain.low, s.value_gain.high)] for s in (a, b)]
     pair(f"gain {unit}", *(f"{g[0]:+.{d}f}" for g in gains))
     pair("80 %", *(f"{g[1]:+.{d - 1}f} to {g[2]:+.{d - 1}f}" for g in gains))
-    pair("better", *(f"{s.p_better:.2f}" for s in (a, b)))
-    pair("worth it", *(f"{s.p_worthwhile:.2f}" for s in (a, b)))
+    pair("P(better)", *(share(s.p_better) for s in (a, b)))
+    pair("P(worth it)", *(share(s.p_worthwhile) for s in (a, b)))
     pair(f"weak {far_unit}", *(f"{s.weak_carry_m / far:.0f}" for s in (a, b)))
     pair(
         f"side SD {far_unit}",

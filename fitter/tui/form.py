@@ -70,7 +70,9 @@ def held(where: str, value: float, low: float, high: float, allowed: str, text: 
     """
     if low <= value <= high:
         return value
-    raise InputError("That is out of its limits.", [Problem(where, text, allowed, "Check the number and its unit.")])
+    raise InputError(
+        "That is out of its limits.", [Problem(where, text, allowed, "Check the number and its unit.")]
+    )
 
 
 def decided_for(view: View, **fields: Any) -> Fields:
@@ -151,7 +153,9 @@ def plain(field: str, needed: bool = False) -> Read:
 
     def read(view: View, text: str) -> Fields:
         if needed and not text:
-            raise InputError(f"A {field} needs a code.", [Problem(field, "nothing", "such as P5", "Type a code.")])
+            raise InputError(
+                f"A {field} needs a code.", [Problem(field, "nothing", "such as P5", "Type a code.")]
+            )
         return {field: text}
 
     return read
@@ -160,7 +164,9 @@ def plain(field: str, needed: bool = False) -> Read:
 # Air and ground.
 
 
-def quantity(field: str, kind: str, low: float, high: float, allowed: str, put: Callable[..., Fields]) -> Read:
+def quantity(
+    field: str, kind: str, low: float, high: float, allowed: str, put: Callable[..., Fields]
+) -> Read:
     """Reader of a quantity of the air."""
 
     def read(view: View, text: str) -> Fields:

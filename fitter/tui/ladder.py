@@ -213,7 +213,7 @@ class Look:
 
 def name_width(width: int) -> int:
     """Columns for the words of an option."""
-    return max(20, min(34, round(width * 0.36)))
+    return max(20, min(34, round(width * 0.42)))
 
 
 def draw(answer: Answer, bench: Bench, found: Rungs, look: Look, width: int) -> tuple[list[Line], list[Line]]:
@@ -235,7 +235,7 @@ def draw(answer: Answer, bench: Bench, found: Rungs, look: Look, width: int) -> 
         mark = (">" if chosen else " ") + ("H" if held else "*" if o.id in bench.pins else " ")
         mark = mark[0] + "c" if o.id == look.marked else mark
         tier = "·" if o.id == ON_BENCH else o.tier
-        text = words.changed(o, answer.present, short=names < 28)
+        text = words.changed(o, answer.present, short=names < 34)
         if o.id == ON_BENCH:
             text = "bench: " + text
         gain = s.value_gain.mean / factor
@@ -248,7 +248,7 @@ def draw(answer: Answer, bench: Bench, found: Rungs, look: Look, width: int) -> 
             " ",
             *bar(s, scale, factor, style, measured, width >= 70),
             (f" {gain:+6.{digits}f}", "strong" if chosen else ""),
-            (f" {_share(s.p_better):>4}", ""),
+            (f" {share(s.p_better):>4}", ""),
             (f" {bracket}", "mark"),
             key=o.id,
         )
@@ -256,11 +256,11 @@ def draw(answer: Answer, bench: Bench, found: Rungs, look: Look, width: int) -> 
     for s, bracket in zip(found.top, brackets(list(found.top)), strict=True):
         rows.append(rung(s, bracket))
         if s.option.id == look.hand and look.trial:
-            rows.append(line(("   H in hand: ", "hand"), look.trial))
+            rows.append(line(("   in hand: ", "hand"), look.trial))
     rows += [rung(s) for s in found.tries]
     if look.hand and look.trial and any(s.option.id == look.hand for s in found.tries):
         at = next(k for k, r in enumerate(rows) if r.key == look.hand)
-        rows.insert(at + 1, line(("   H in hand: ", "hand"), look.trial))
+        rows.insert(at + 1, line(("   in hand: ", "hand"), look.trial))
     zero = [(" ", "")] * scale.width
     zero[scale.place(0.0)] = ("●", "zero")
     held = "H" if not look.hand else " "
@@ -282,12 +282,12 @@ def _present(answer: Answer) -> str:
     return f"present {words.club_words(answer.present)}"
 
 
-def _share(p: float) -> str:
+def share(p: float) -> str:
     """Probability without a nought; never 1.
 
     Examples
     --------
-    >>> _share(0.984), _share(0.999), _share(0.0)
+    >>> share(0.984), share(0.999), share(0.0)
     ('.98', '>.99', '<.01')
     """
     if not math.isfinite(p):

@@ -4,16 +4,18 @@ from __future__ import annotations
 
 import numpy as np
 
+from fitter.advice.scored import Finish, Scored
 from fitter.tui import words
 from fitter.tui.lines import Line, heading, line
 from fitter.tui.plots import Canvas, ellipse, equal, ticks
 from fitter.tui.session import Reading
+from fitter.tui.view import View
 from fitter.units import DEG
 
 GLYPHS = "o+*^#%"
 """Marks of the builds in the order in which they came; the present club's is the first."""
 ASIDE, LAST = "x", "@"
-FACE_MM = (34.0, 20.0)
+FACE_MM = (36.0, 25.0)
 """Half width and half height of the cross, mm: nearly every driver face."""
 
 
@@ -75,13 +77,54 @@ def pattern(reading: Reading, width: int, height: int, units: str, which: str = 
         if ring is not None:
             canvas.path(*ring, style="hand" if build else "bar")
     _marks(canvas, reading, across, far)
-    labels = {
-        min(max(round((ys[1] - t) / (ys[1] - ys[0]) * (4 * rows - 1)) // 4, 0), rows - 1): f"{t:.0f}"
-        for t in ticks(*ys, max(2, rows // 4))
-    }
+    labels = _labels(ys, rows)
     body = [Line(((f"{labels.get(k, ''):>4} ", "dim"), *row.spans)) for k, row in enumerate(canvas.lines())]
     ends = f"{words.side(xs[0])}{'aim':^{max(width - 19, 3)}}{words.side(xs[1]):>7}"
     return [heading(title), *body, line((" " * 5 + ends, "dim"))]
+
+
+def predicted(view: View, s: Scored, width: int, height: int) -> list[Line]:
+    """Pattern of the present club and the one that an option is expected to give, both at their best aim."""
+    assert view.answer is not None
+    now, then = view.answer.ranking.present.finish, s.finish
+    if not now or not then or now is then:
+        return []
+    total = view.answer.ranking.objective.side == "total"
+    scale, unit = words.far_scale(view.bench.units)
+    turn = -1.0 if view.bench.hand == "left" else 1.0
+
+    def places(found: tuple[Finish, ...]) -> tuple[np.ndarray, np.ndarray]:
+        across = np.array([f.total_side_m if total else f.side_m for f in found])
+        return turn * across / scale, np.array([f.total_m if total else f.carry_m for f in found]) / scale
+
+    (x0, y0), (x1, y1) = places(now), places(then)
+    rows = height - 3
+    xs, ys = equal(
+        width - 5,
+        rows,
+        (min(x0.min(), x1.min()) - 3, max(x0.max(), x1.max()) + 3),
+        (min(y0.min(), y1.min()) - 4, max(y0.max(), y1.max()) + 4),
+    )
+    canvas = Canvas(width - 5, rows, xs, ys)
+    canvas.path(np.zeros(2), np.array(ys), "zero")
+    for x, y, glyph, style in ((x0, y0, "o", "dim"), (x1, y1, "#", "pick")):
+        ring = ellipse(x, y)
+        if ring is not None:
+            canvas.path(*ring, style=style)
+        for a, b in zip(x, y, strict=True):
+            canvas.mark(a, b, glyph, style)
+    labels = _labels(ys, rows)
+    body = [Line(((f"{labels.get(k, ''):>4} ", "dim"), *row.spans)) for k, row in enumerate(canvas.lines())]
+    title = f"From above, {'total' if total else 'carry'} {unit}: o now, # expected"
+    return [heading(title), *body]
+
+
+def _labels(ys: tuple[float, float], rows: int) -> dict[int, str]:
+    """Round distances by their row."""
+    return {
+        min(max(round((ys[1] - t) / (ys[1] - ys[0]) * (4 * rows - 1)) // 4, 0), rows - 1): f"{t:.0f}"
+        for t in ticks(*ys, max(2, rows // 4))
+    }
 
 
 def strikes(
@@ -101,16 +144,18 @@ def strikes(
 
 
 def cross(width: int, height: int) -> Canvas:
-    """Empty cross with a tick every 10 mm."""
-    xs, ys = equal(width, max(height, 3), (-FACE_MM[0], FACE_MM[0]), (-FACE_MM[1], FACE_MM[1]))
-    canvas = Canvas(width, max(height, 3), xs, ys)
+    """Empty cross with a tick every 10 mm; no higher than a face is."""
+    needed = round(FACE_MM[1] / FACE_MM[0] * width / 2.0)
+    height = max(min(height, needed), 3)
+    xs, ys = equal(width, height, (-FACE_MM[0], FACE_MM[0]), (-FACE_MM[1], FACE_MM[1]))
+    canvas = Canvas(width, height, xs, ys)
     canvas.path(np.array(xs), np.zeros(2), "zero")
     canvas.path(np.zeros(2), np.array(ys), "zero")
-    tick = (ys[1] - ys[0]) / canvas.height / 2
+    dot = (xs[1] - xs[0]) / (2 * width)
     for mm in range(-60, 61, 10):
-        for k in (-tick, 0.0, tick):
-            canvas.dot(mm, k, "zero")
-            canvas.dot(k, mm, "zero")
+        for k in (-2.0, -1.0, 1.0, 2.0):
+            canvas.dot(mm, k * dot, "zero")
+            canvas.dot(k * dot, mm, "zero")
     return canvas
 
 

@@ -167,3 +167,15 @@ def understand(bench: Bench, logged: Session | None) -> Reading:
 def flags_of(session: Session, shot: int) -> tuple[Flag, ...]:
     """Flags of one shot, what sets it aside first."""
     return tuple(sorted((f for f in session.flags if f.shot == shot), key=lambda f: not f.set_aside))
+
+
+def same(a: Reading, b: Reading) -> bool:
+    """Whether two readings hold the same shots of the present club, so that a ranking still stands."""
+    one, two = a.present, b.present
+    return (
+        np.array_equal(one.shot, two.shot)
+        and np.array_equal(one.set_aside, two.set_aside)
+        and one.values.keys() == two.values.keys()
+        and all(np.array_equal(v, two.values[k], equal_nan=True) for k, v in one.values.items())
+        and (one.hand, one.source) == (two.hand, two.source)
+    )

@@ -103,15 +103,15 @@ def look(view: View) -> Look:
 
 
 def trial_words(trial: Trial | None, hand: Scored, units: str) -> str:
-    """Sentence of measured against predicted."""
+    """Measured beside predicted, in a line."""
     scale, unit = words.far_scale(units)
     if trial is None:
         low, high = (
-            hand.carry_m - hand.carry_gain.mean + hand.carry_gain.low,
-            hand.carry_m - hand.carry_gain.mean + hand.carry_gain.high,
+            hand.carry_m - hand.carry_gain.mean + g for g in (hand.carry_gain.low, hand.carry_gain.high)
         )
-        return f"no ball yet; carry predicted {low / scale:.0f}-{high / scale:.0f} {unit}"
+        return f"no ball yet | carry predicted {low / scale:.0f}-{high / scale:.0f} {unit}"
     low, _, high = trial.predicted
-    text = f"{trial.label} measured {trial.measured[1] / scale:.0f} ({trial.shots} ball{'s' * (trial.shots > 1)})"
-    text += f", predicted {low / scale:.0f}-{high / scale:.0f} {unit}"
-    return text + {True: ": they agree", False: ": they differ", None: ""}[trial.agrees]
+    n = f"{trial.shots} ball{'s' * (trial.shots > 1)}"
+    text = f"{trial.label} measured {trial.measured[1] / scale:.0f} ({n})"
+    text += f" | predicted {low / scale:.0f}-{high / scale:.0f} {unit}"
+    return text + {True: ", agrees", False: ", differs", None: ""}[trial.agrees]

@@ -92,7 +92,7 @@ def changed(option: Option, present: Club, short: bool = False) -> str:
         name = c.head.code + (f"{c.loft_change_deg:+g}" if moved else "")
         words.append(f"{name} with {c.shaft.code}" if shaft else f"head {name}")
     elif shaft:
-        words.append(f"shaft {c.shaft.code}")
+        words.append(c.shaft.code if short else f"shaft {c.shaft.code}")
     if (moved and not other) or (c.lie_change_deg != present.lie_change_deg and not other):
         words.append(f"sleeve {c.loft_change_deg:+g}")
     if c.place != present.place:

@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import Any
 
 from textual.pilot import Pilot
+from textual.widgets import Input
 
 from fitter import demo
 from fitter.tui.app import FitterApp
@@ -18,7 +19,9 @@ from fitter.tui.bench import Work
 from fitter.tui.start import demo_work
 
 BASELINES = Path(__file__).parent / "baselines"
-_TEXT = re.compile(r'<text[^>]* x="([\d.]+)" y="([\d.]+)"[^>]*clip-path="url\(#[^"]*-line-(\d+)\)"[^>]*>(.*?)</text>')
+_TEXT = re.compile(
+    r'<text[^>]* x="([\d.]+)" y="([\d.]+)"[^>]*clip-path="url\(#[^"]*-line-(\d+)\)"[^>]*>(.*?)</text>'
+)
 CELL = 12.2
 """Width of a character in a screenshot, px."""
 
@@ -39,9 +42,10 @@ def screen(app: FitterApp) -> str:
 
 async def settle(app: FitterApp, pilot: Pilot[None]) -> None:
     """Wait until nobody works any more."""
-    for _ in range(3):
-        await pilot.pause()
+    await pilot.pause()
+    while any(not w.is_finished for w in app.workers):
         await app.workers.wait_for_complete()
+        await pilot.pause()
     await pilot.pause()
 
 
@@ -52,20 +56,22 @@ async def press(app: FitterApp, pilot: Pilot[None], *keys: str) -> None:
         await settle(app, pilot)
 
 
-async def write(app: FitterApp, pilot: Pilot[None], words: str, clear: bool = True) -> None:
-    """Type a line and give it."""
-    if clear:
-        await pilot.press("end", *["backspace"] * 80)
-    names = {" ": "space", "/": "slash", ".": "full_stop", "-": "minus", "+": "plus", "_": "underscore"}
-    await pilot.press(*(names.get(c, c) for c in words), "enter")
-    await settle(app, pilot)
+async def write(app: FitterApp, pilot: Pilot[None], words: str | None = None) -> None:
+    """Type a line and give it; None takes what stands there."""
+    if words is not None:
+        app.query_one(Input).value = words
+    await press(app, pilot, "enter")
 
 
 Play = Callable[[FitterApp, Pilot[None]], Awaitable[Any]]
 
 
 def run(
-    play: Play, size: tuple[int, int] = (120, 40), work: Work | None = None, file: Path | None = None, **more: Any
+    play: Play,
+    size: tuple[int, int] = (120, 40),
+    work: Work | None = None,
+    file: Path | None = None,
+    **more: Any,
 ) -> Any:
     """Open the app, let somebody play, close it; give back what the play gives."""
 

@@ -28,7 +28,12 @@ def test_from_the_demo_to_the_verdict_and_its_reason_in_one_key(one: Work) -> No
 
 def test_from_the_demo_to_the_printed_sheet(one: Work, shop: Path) -> None:
     async def play(app: FitterApp, pilot: Any) -> None:
-        for key, words in (("2", "From above"), ("3", "yards go"), ("4", "tier"), ("5", "Recommendation for P1")):
+        for key, words in (
+            ("2", "From above"),
+            ("3", "yards go"),
+            ("4", "tier"),
+            ("5", "Recommendation for P1"),
+        ):
             await press(app, pilot, key)
             assert words in screen(app)
         await press(app, pilot, "x")
@@ -36,7 +41,7 @@ def test_from_the_demo_to_the_printed_sheet(one: Work, shop: Path) -> None:
         await press(app, pilot, "1")
         assert "Chosen as recommended (change): head H1-1." in screen(app)
         await press(app, pilot, "w")
-        await write(app, pilot, "", clear=False)
+        await write(app, pilot)
         printed = (shop / "sheet-P1-2026-05-01.txt").read_text(encoding="utf-8")
         assert "Chosen as recommended" in printed
         assert "Change to H1-1/S2 45.25in" in printed

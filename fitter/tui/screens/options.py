@@ -14,6 +14,7 @@ from fitter.tui.answer import ON_BENCH
 from fitter.tui.bench import Steps, toggle
 from fitter.tui.lines import Line, line, paragraphs
 from fitter.tui.messages import Change, Entered, InHand, Moved, Say, Selected, Stepped
+from fitter.tui.pictures import predicted
 from fitter.tui.screens.pane import Pane
 from fitter.tui.view import View, look
 from fitter.tui.widgets.keys import Key
@@ -22,6 +23,10 @@ from fitter.tui.widgets.pick import Pick
 
 WIDE = 100
 """From so many columns on, why and bench stand beside the ladder."""
+
+
+LEAST_PICTURE = 10
+"""Lines from which on a picture of both patterns is worth its room."""
 
 
 class OptionsPane(Pane):
@@ -56,7 +61,7 @@ class OptionsPane(Pane):
                 yield Lines("options-why", focusable=False)
                 yield Lines("bench")
 
-    def __init__(self, id: str) -> None:  # noqa: A002
+    def __init__(self, id: str) -> None:
         super().__init__(id=id)
         self.filtered = ""
 
@@ -91,8 +96,8 @@ class OptionsPane(Pane):
         seen = look(view)
         found = ladder.rungs(view.answer, view.bench, view.on_bench, seen.hand)
         head, body = ladder.draw(view.answer, view.bench, found, seen, rows.room)
-        first = view.verdict_option() if view.answer.ranking.verdict.option else None
-        rows.show(body, head, view.selected or (first.option.id if first else ladder.PRESENT))
+        named = view.answer.ranking.verdict.option or ladder.PRESENT
+        rows.show(body, head, None if rows.cursor else named)
         why.show(self.beside(view, why.room))
 
     def verdict(self, view: View, width: int) -> list[Line]:
@@ -101,10 +106,10 @@ class OptionsPane(Pane):
             return []
         ranking = view.answer.ranking
         text = ranking.verdict.text_metric if view.bench.units == "metric" else ranking.verdict.text
-        rows = paragraphs(text, width, "strong")
         if view.busy:
-            rows[-1] = line((rows[-1].text, "strong"), (f"  ({view.busy})", "dim"))
-        return rows
+            words_ = "First look" if not view.answer.full else "Before the change"
+            return paragraphs(f"{words_}, {view.busy}: {text}", width, "dim")
+        return paragraphs(text, width, "strong")
 
     def beside(self, view: View, width: int) -> list[Line]:
         """Why, or two options side by side; then what was measured and what to measure."""
@@ -119,12 +124,16 @@ class OptionsPane(Pane):
             rows += aside.why(view, chosen, width)
         for more in (aside.measured(view, width), aside.next_steps(view, width)):
             rows += [line(""), *more] if more else []
+        left = self.lines("options-why").size.height - len(rows) - 1
+        if chosen is not None and left >= LEAST_PICTURE:
+            rows += [line(""), *predicted(view, chosen, width, min(left, width // 2))]
         return rows
 
     def selected(self, view: View) -> Scored | None:
         """Option under the cursor; the verdict's while it stands nowhere."""
-        key = self.lines("ladder").cursor
-        return view.option(key) or view.verdict_option()
+        if self.on_bench and view.on_bench is not None:
+            return view.on_bench
+        return view.option(self.lines("ladder").cursor) or view.verdict_option()
 
     @property
     def key(self) -> str:

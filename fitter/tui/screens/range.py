@@ -11,10 +11,10 @@ from fitter.advice.options import TIERS
 from fitter.errors import FitterError
 from fitter.tui import words
 from fitter.tui.bench import WANTED, warnings
-from fitter.tui.settings import BY_KEY, shown
 from fitter.tui.lines import Line, fit, heading, line, paragraphs
 from fitter.tui.messages import Ask, Change, Entered, Say, Stepped
 from fitter.tui.screens.pane import Pane
+from fitter.tui.settings import BY_KEY, shown
 from fitter.tui.view import View
 from fitter.tui.widgets.keys import Key
 from fitter.tui.widgets.lines import Lines

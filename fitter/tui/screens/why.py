@@ -104,7 +104,9 @@ def reasons(view: View, s: Scored, width: int, rows_only: bool = False) -> list[
     if rows_only:
         return rows
     g = s.value_gain
-    rows.append(line((fit("together", names + 10), "strong"), (f" {g.mean / factor:+6.{digits}f} {unit}", "strong")))
+    rows.append(
+        line((fit("together", names + 10), "strong"), (f" {g.mean / factor:+6.{digits}f} {unit}", "strong"))
+    )
     return rows
 
 
