@@ -406,8 +406,8 @@ class FitterApp(App[None]):
             if message.purpose == "shot":
                 self.take_shot(text)
             elif message.purpose == "print":
-                file = sheet.write(self.view, Path(text))
-                self.say(f"The sheet is printed to {file.resolve()}.")
+                self.print_sheet(text)
+                return
             elif message.purpose == "add":
                 self.add_player(text)
             elif message.purpose.startswith("set "):
@@ -417,11 +417,30 @@ class FitterApp(App[None]):
         except FitterError as error:
             asked.hint(str(error), error=True)
             return
+        asked.close()
+        self.pane.open()
+
+    @work(thread=True, exclusive=True, group="print")
+    def print_sheet(self, text: str) -> None:
+        """Print the sheet; what fails is said under the line."""
+        problem, file = "", None
+        try:
+            file = sheet.write(self.view, text)
+        except FitterError as error:
+            problem = str(error)
         except OSError as error:
-            asked.hint(f"{text}: {error.strerror or error}. Name another file.", error=True)
+            problem = f"{text}: {error.strerror or error}. Name another file."
+        self.call_from_thread(self.printed, file, problem)
+
+    def printed(self, file: Path | None, problem: str) -> None:
+        """Say where the sheet went."""
+        asked = self.base.query_one(AskLine)
+        if file is None:
+            asked.hint(problem, error=True)
             return
         asked.close()
         self.pane.open()
+        self.say(f"The sheet is printed to {file.resolve()}.")
 
     def take_shot(self, text: str) -> None:
         """Take a typed shot; it is hit with the build in hand."""

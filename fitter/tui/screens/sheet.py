@@ -9,7 +9,9 @@ from textual.app import ComposeResult
 from fitter.tui import sheet
 from fitter.tui.bench import CHOICE_REASONS, Choice
 from fitter.tui.lines import line, paragraphs
+from fitter.errors import FitterError
 from fitter.tui.messages import Ask, Change, Entered, Moved, Say, Stepped
+from fitter.tui.page import lines
 from fitter.tui.screens.pane import Pane
 from fitter.tui.view import View
 from fitter.tui.widgets.keys import Key
@@ -39,11 +41,16 @@ class SheetPane(Pane):
         if view.problem("sheet"):
             rows += paragraphs(view.problem("sheet"), choice.room, "error")
         choice.show(rows)
-        text = sheet.markdown(view)
-        if not text:
-            page.show([line(("There is no sheet before there is a ranking.", "dim"))])
+        try:
+            text = sheet.markdown(view)
+        except FitterError as error:
+            page.show(paragraphs(str(error), page.room, "error"))
             return
-        page.show([line(row) for row in text.splitlines()])
+        if not text:
+            words = view.busy or "There is no sheet before there is a ranking."
+            page.show([line((words, "dim"))])
+            return
+        page.show(lines(text, min(page.room, 104)))
 
     def on_moved(self, message: Moved) -> None:
         """Nothing hangs on the cursor here."""
@@ -59,7 +66,7 @@ class SheetPane(Pane):
 
     def question(self) -> Ask | None:
         """Where the sheet goes; None before there is one."""
-        if self.view is None or self.view.answer is None:
+        if self.view is None or self.view.answer is None or not self.view.answer.full:
             self.post_message(Say("There is no sheet before there is a ranking.", "warn"))
             return None
         return Ask("print", "Print the sheet to:", sheet.file_name(self.view), "a file; Enter writes it")
