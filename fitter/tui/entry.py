@@ -84,7 +84,7 @@ def read_shot(text: str, units: str, build: str = "") -> Typed:
             )
             k += 1
             continue
-        parts = []
+        parts: list[str] = []
         while k + 1 < len(words) and _belongs(words[k + 1], len(parts)):
             k += 1
             parts.append(words[k].rstrip(","))

@@ -64,7 +64,8 @@ def rungs(answer: Answer, bench: Bench, on_bench: Scored | None = None, hand: st
     for s in left:
         if s.option.id == named:
             best[s.option.tier] = s
-    for s in left:
+    # What was only looked at with few draws cannot win: it stands for its tier only where nothing else does.
+    for s in sorted(left, key=lambda s: s.screened):
         best.setdefault(s.option.tier, s)
     top = sorted(best.values(), key=lambda s: (not s.tied, -s.value_gain.mean))
     on_top = {s.option.id for s in top}
