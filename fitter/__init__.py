@@ -19,6 +19,7 @@ _HOMES = {
     "Conditions": "fitter.conditions",
     "rank": "fitter.advice.rank",
     "Ranking": "fitter.advice.ranking",
+    "batch": "fitter.batches.batch",
 }
 
 __all__ = sorted(_HOMES)
