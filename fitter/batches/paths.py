@@ -77,4 +77,4 @@ def _walk(folder: Path) -> list[Path]:
             for f in files
             if not f.startswith((".", "~$")) and Path(f).suffix.casefold() in SUFFIXES
         ]
-    return sorted(out)
+    return sorted(out, key=lambda f: (f.as_posix().casefold(), f.as_posix()))

@@ -29,8 +29,9 @@ class PlayerRow:
 
     Parameters
     ----------
-    player, session, hand, present, ball : str
-        Code of the roster, else the name in the log; the file; present club and ball as the roster has them.
+    player, session, hand, present, club, ball : str
+        Code of the roster, else the name in the log; the file; hand; present club as the roster has it, and
+        under its id in the options; ball.
     status : str
         Key of `STATUSES`.
     shots, used, set_aside : int
@@ -52,7 +53,7 @@ class PlayerRow:
     worth : str
         Worth a fitting: 'yes', 'perhaps', 'no', or '' without a ranking; see `score.worth`.
     p_worth : float or None
-        Largest probability of any option to gain what it must to be worth its while.
+        The probability behind ``worth``.
     measure_first : str
         The step that saves most doubt a minute.
     action, option, text, text_metric : str
@@ -68,6 +69,7 @@ class PlayerRow:
     status: str
     hand: str = ""
     present: str = ""
+    club: str = ""
     ball: str = ""
     shots: int = 0
     used: int = 0

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 from dataclasses import replace
+from statistics import NormalDist
 from types import MappingProxyType
 from typing import Any
 
@@ -12,7 +13,7 @@ import numpy as np
 from fitter.advice.baseline import screened
 from fitter.advice.rank import present_head, rank
 from fitter.advice.ranking import Ranking, option_dict
-from fitter.advice.scored import Scored
+from fitter.advice.scored import HIGH, LOW, Gain, Scored
 from fitter.assumptions import load
 from fitter.batches import sheets
 from fitter.batches.job import Job
@@ -23,7 +24,7 @@ from fitter.shots import settings as shot_settings
 from fitter.shots import yards
 from fitter.shots.channels import Session
 from fitter.shots.delivery import infer
-from fitter.units import INCH
+from fitter.units import INCH, YARD
 
 DIGITS = 4
 """Digits after the point of every number: more than anybody measures, fewer than processors differ in."""
@@ -76,19 +77,33 @@ def failed(job: Job, error: BaseException) -> Outcome:
 def worth(ranking: Ranking) -> tuple[str, float]:
     """Whether a player should come for a fitting, and the probability behind it.
 
-    The probability is that of the most promising option to gain what its tier must gain to be worth its
-    while (``p_worthwhile``; what is not known of the present club is in it). 'yes' if the verdict is
-    'change', or if the probability reaches ``batch.worth_yes``; else 'perhaps' if the verdict is 'test' or
-    'measure', or if it reaches ``batch.worth_perhaps``; else 'no'.
+    The probability is that of the most promising option to gain what makes a fitting worth its hour: the
+    larger of its tier's threshold and ``batch.worth_gain`` (in proportion to carry, as the thresholds are),
+    by a normal distribution through the ends of its 80 % interval; what is not known of the present club is
+    in that. An objective that is no distance has its own thresholds alone. 'yes' from ``batch.worth_yes``,
+    'perhaps' from ``batch.worth_perhaps`` or if the verdict is to measure first, else 'no'. So a player whom
+    a higher tee helps by two yards is told so, and not sent for.
     """
     a = load()
-    p = max((o.p_worthwhile for o in ranking.options), default=0.0)
-    action = ranking.verdict.action
-    if action == "change" or p >= a.value("batch.worth_yes"):
+    least = 0.0
+    if ranking.objective.unit == "m":
+        least = a.value("batch.worth_gain") * YARD
+        least *= ranking.present.carry_m / (a.value("verdict.reference_carry_yd") * YARD)
+    p = max((_reaches(o.value_gain, max(o.threshold, least)) for o in ranking.options), default=0.0)
+    if p >= a.value("batch.worth_yes"):
         return "yes", p
-    if action in ("test", "measure") or p >= a.value("batch.worth_perhaps"):
+    if p >= a.value("batch.worth_perhaps") or ranking.verdict.action == "measure":
         return "perhaps", p
     return "no", p
+
+
+def _reaches(gain: Gain, need: float) -> float:
+    """Probability that a gain reaches what it needs."""
+    within = NormalDist().inv_cdf(HIGH) - NormalDist().inv_cdf(LOW)
+    spread = (gain.high - gain.low) / within
+    if spread <= 0.0:
+        return float(gain.mean >= need)
+    return NormalDist(gain.mean, spread).cdf(2.0 * gain.mean - need)
 
 
 def _score(job: Job) -> Outcome:
@@ -126,6 +141,7 @@ def _of_present(session: Session, present: str) -> Session:
 def _bare(job: Job, status: str, reason: str) -> PlayerRow:
     return PlayerRow(
         player=job.player, session=job.label, status=status, hand=job.session.hand, present=job.present,
+        club=clean(job.club.code),
         ball=job.ball or clean(next(filter(None, job.session.word("ball")), "")), shots=len(job.session),
         reason=sentence([reason]), objective=job.settings.objective, notes=sentence(job.notes),
     )  # fmt: skip

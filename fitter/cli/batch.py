@@ -13,6 +13,7 @@ from fitter.errors import EXIT_DATA, EXIT_DONE
 
 if TYPE_CHECKING:
     from fitter.batches.batch import Batch
+    from fitter.batches.rows import PlayerRow
 
 MOST_LINES = 60
 """Players that are shown on the screen; the file has all."""
@@ -123,7 +124,7 @@ def _tell(done: Batch) -> None:
     if done.resumed:
         output.tell(f"{done.resumed} sessions were finished by an earlier run.")
     if done.broken:
-        output.tell(f"{len(done.broken)} files gave no session:")
+        output.tell(f"Files that gave no session: {len(done.broken)}.")
     for broken in done.broken:
         output.tell(output.clean(f"  {broken.session}: {broken.message}"))
         for problem in broken.problems:
@@ -186,17 +187,30 @@ def _text(done: Batch, units: str, out: Path) -> str:
                 _gain(r.best_a_gain, r.gain_unit, units),
                 _gain(r.best_gain, r.gain_unit, units),
                 r.worth,
-                f"{r.action} {r.option}".strip() or r.status,
+                f"{r.action} {short(r)}".strip() or r.status,
             ]
             for r in done.rows
         ]
         lines += [output.table(headers, rows, align="lrrrlrrll"), ""]
     counts = ", ".join(f"{n} {word}" for word, n in _counts(done, "status").items())
-    lines.append(f"{len(done.rows)} sessions: {counts}.")
+    lines.append(f"{len(done.rows)} lines: {counts}.")
     if worth := _counts(done, "worth"):
         lines.append(f"Worth a fitting: {', '.join(f'{w} {n}' for w, n in worth.items())}.")
     lines.append(f"Written: {out} and {options_path(out)}.")
     return "\n".join(lines)
+
+
+def short(row: PlayerRow) -> str:
+    """Verdict's option without the figures of the club that stays: the set-up alone.
+
+    Examples
+    --------
+    >>> from fitter.batches.rows import PlayerRow
+    >>> short(PlayerRow("P1", "P1.csv", "ranked", club="H4/S2 45.25in", option="H4/S2 45.25in tee+8"))
+    'tee+8'
+    """
+    stays = row.club and row.option.startswith(f"{row.club} ")
+    return row.option[len(row.club) + 1 :] if stays else row.option
 
 
 def _gain(value: float | None, unit: str, units: str) -> str:
