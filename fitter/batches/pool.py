@@ -45,10 +45,11 @@ class Pool:
 
     def renew(self) -> bool:
         """Leave a broken executor for a new one, if it is ours."""
-        if self._own is None:
+        if self._make is None:
             return False
-        self._own.shutdown(wait=False, cancel_futures=True)
-        self._executor = self._own = None
+        if self._own is not None:
+            self._own.shutdown(wait=False, cancel_futures=True)
+            self._executor = self._own = None
         return True
 
     def close(self) -> None:
