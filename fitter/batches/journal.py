@@ -5,7 +5,6 @@ from __future__ import annotations
 import json
 import os
 import re
-from dataclasses import asdict
 from pathlib import Path
 
 from fitter.batches.rows import OptionRow, Outcome, PlayerRow
@@ -36,7 +35,7 @@ class Journal:
     def keep(self, key: str, outcome: Outcome) -> None:
         """Write an outcome; it is there as a whole or not at all."""
         self.folder.mkdir(parents=True, exist_ok=True)
-        data = {"row": asdict(outcome.row), "options": [asdict(o) for o in outcome.options]}
+        data = {"row": vars(outcome.row), "options": [vars(o) for o in outcome.options]}
         write_whole(self.folder / f"{key}.json", json.dumps(data, allow_nan=False).encode("ascii"))
 
     def __len__(self) -> int:

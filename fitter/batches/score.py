@@ -121,7 +121,7 @@ def _score(job: Job) -> Outcome:
         row = replace(row, status=status, reason=_reason(error), notes=sentence([*session.notices, *notes]))
         return Outcome(_round(_with_measured(row, session, job)))
     row = _with_ranking(row, ranking)
-    row = _with_losses(row, _screened(session, job), job, ranking)
+    row = _with_losses(row, session, job, ranking)
     options = tuple(_option_row(job, ranking, o) for o in (ranking.present, *ranking.options))
     page = b""
     if job.sheet:
