@@ -13,7 +13,7 @@ from fitter.units import MPH, YARD
 WIDTH = 100
 BAR = 25
 """Characters of one interval."""
-NUMBERS = 17
+NUMBERS = 16
 """Columns of a gain with its interval."""
 A_TIER = 3
 """Clubs shown of each tier."""
@@ -53,9 +53,12 @@ def text(ranking: Ranking, metric: bool = False, a_tier: int = A_TIER) -> str:
     )
     for s in picked:
         lines.append(_rung(s, ranking, names, low, high, say))
-    lines.append(
-        f"   gain of {ranking.objective.label} against the present club '|'; "
-        "= cannot be told apart from the best"
+    lines += textwrap.wrap(
+        f"gain of {ranking.objective.label} against the present club '|'; "
+        "= cannot be told apart from the best",
+        WIDTH,
+        initial_indent="   ",
+        subsequent_indent="   ",
     )
     lines += ["", *_reasons(ranking, picked, say)]
     lines += _next(ranking, say)
