@@ -18,6 +18,7 @@ _HOMES = {
     "Kit": "fitter.kit.inventory",
     "Conditions": "fitter.conditions",
     "rank": "fitter.advice.rank",
+    "reach": "fitter.advice.reach",
     "Ranking": "fitter.advice.ranking",
     "batch": "fitter.batches.batch",
 }

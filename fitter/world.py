@@ -7,6 +7,7 @@ name.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -20,6 +21,8 @@ from fitter.physics import air, ball, engine, ground, impact
 from fitter.units import DEG
 
 Floats = NDArray[np.float64]
+Known = Mapping[str, tuple[Floats, Floats]]
+"""Mean and covariance of drag and lift factors by law."""
 
 SEA_LEVEL_DENSITY = 1.225
 """kg/m3 (ISO 2533): the density at which spin decay is quoted."""
@@ -40,6 +43,12 @@ class Drawn:
     world: engine.World
     law: NDArray[np.int64]
     names: tuple[str, ...]
+
+    def thin(self, step: int) -> Drawn:
+        """Keep one draw in so many."""
+        w = self.world
+        fewer = engine.World(w.law[::step], w.model[::step], w.turf[::step], w.air)
+        return Drawn(fewer, self.law[::step], self.names)
 
 
 def law_names(conditions: Conditions) -> tuple[str, ...]:
@@ -303,17 +312,26 @@ def _turfs_of(where: Conditions, n: int, seed: int, a: Assumptions) -> Floats:
     return turfs(where.turf, n, seed, a, (where.slope_along, where.slope_right))
 
 
-def _laws(names: tuple[str, ...], picked: NDArray[np.int64], get: _Sampler) -> Floats:
-    factors = (
-        spin_torque(get("ball.spin_decay", 0.0)),
-        get("ball.drag_factor", 0.5),
-        get("ball.lift_factor", 0.5),
-        get("ball.low_re_drag"),
-        get("ball.low_re_lift"),
-    )
-    every = [ball.vector(ball.LAWS[name], *factors) for name in names]
+def _laws(
+    names: tuple[str, ...], picked: NDArray[np.int64], get: _Sampler, known: Known | None = None
+) -> Floats:
+    torque = spin_torque(get("ball.spin_decay", 0.0))
+    low = get("ball.low_re_drag"), get("ball.low_re_lift")
+    every = [ball.vector(ball.LAWS[name], torque, *_factors(name, get, known), *low) for name in names]
     stacked = np.stack([np.broadcast_to(v, (len(picked), ball.SIZE)) for v in every])
     return np.asarray(stacked[picked, np.arange(len(picked))])
+
+
+def _factors(name: str, get: _Sampler, known: Known | None) -> tuple[Floats, Floats]:
+    """Drag and lift factors of one law: as judged, or as the player's measured carries leave them."""
+    if known is None or name not in known:
+        return get("ball.drag_factor", 0.5), get("ball.lift_factor", 0.5)
+    mean, cov = known[name]
+    if get.n == 0:
+        return np.full(1, mean[0]), np.full(1, mean[1])
+    z = np.stack([draws.normals(get.n, get.seed, f"ball.{kind}_factor") for kind in ("drag", "lift")])
+    both = mean[:, None] + np.linalg.cholesky(cov) @ z
+    return np.maximum(both[0], 0.5), np.maximum(both[1], 0.5)
 
 
 def central(conditions: Conditions, assumptions: Assumptions | None = None) -> Drawn:
@@ -336,6 +354,7 @@ def drawn(
     seed: int,
     weights: Floats | None = None,
     assumptions: Assumptions | None = None,
+    known: Known | None = None,
 ) -> Drawn:
     """Build n draws of everything about ball, strike and turf that nobody knows.
 
@@ -348,13 +367,16 @@ def drawn(
         Streams are keyed by seed and name, so that every caller with the same seed sees the same worlds.
     weights : ndarray, shape (laws,), optional
         Weight of each law in play; equal when silent.
+    known : mapping of str to (ndarray, ndarray), optional
+        Mean (2,) and covariance (2, 2) of the drag and lift factors under each law, where carries told of
+        them; as judged when silent.
     """
     a = assumptions or load()
     names = law_names(conditions)
     weights = np.full(len(names), 1.0) if weights is None else weights
     picked = draws.choices(n, weights, seed, "ball.law")
     world = engine.World(
-        _laws(names, picked, _Sampler(a, n, seed)),
+        _laws(names, picked, _Sampler(a, n, seed), known),
         strike_models(n, seed, a, conditions.face),
         _turfs_of(conditions, n, seed, a),
         air_of(conditions, a),

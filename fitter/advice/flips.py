@@ -2,7 +2,24 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass, replace
+
+from fitter import world as worlds
+from fitter.advice.scored import Scored
+from fitter.advice.verdict import Verdict
+from fitter.advice.wish import Wish
+from fitter.conditions import Conditions
+from fitter.units import MPH, YARD
+
+MOST = 6
+"""Options that are looked at again under other circumstances, the present club among them."""
+DRAWS = 128
+WINDS_MPS = (3.0, 6.0, 9.0)
+"""Winds that are tried, weakest first."""
+TURFS = ("soft", "ordinary", "firm")
+WIDTHS_YD, HOLES_YD = (25.0, 50.0), (360.0, 480.0)
+"""Widths of the fairway and lengths of the hole that are tried."""
 
 
 @dataclass(frozen=True)
@@ -27,3 +44,111 @@ class Flip:
     action: str
     option: str | None
     text: str
+
+
+@dataclass(frozen=True)
+class Case:
+    """Other circumstances: what changes, its words, and the decision's surroundings there."""
+
+    what: str
+    now: str
+    then: str
+    where: Conditions
+    wish: Wish
+
+
+def cases(where: Conditions, wish: Wish) -> Iterator[list[Case]]:
+    """Circumstances to try, in groups: the first of a group that turns the verdict counts."""
+    for turf in TURFS:
+        if turf != where.turf:
+            yield [Case("turf", where.turf, turf, replace(where, turf=turf), wish)]
+    wind = f"{where.wind_mps / MPH:.0f} mph" if where.wind_mps else "none"
+    for name, degrees in (("head", 0.0), ("tail", 180.0)):
+        yield [
+            Case(
+                "wind",
+                wind,
+                f"{mps / MPH:.0f} mph {name} wind",
+                replace(where, wind_mps=mps, wind_from_deg=degrees),
+                wish,
+            )
+            for mps in WINDS_MPS
+        ]
+    names = worlds.law_names(where)
+    if len(names) > 1:
+        for name in names:
+            yield [Case("ball law", "all laws", name, replace(where, law=name), wish)]
+    if wish.objective in ("fairway", "score"):
+        for yards in WIDTHS_YD:
+            yield [_width(where, wish, yards)]
+    if wish.objective == "score":
+        for yards in HOLES_YD:
+            yield [_hole(where, wish, yards)]
+
+
+def _width(where: Conditions, wish: Wish, yards: float) -> Case:
+    now, then = f"{wish.width_m / YARD:.0f} yd", f"{yards:.0f} yd"
+    return Case("width", now, then, where, replace(wish, width_m=yards * YARD))
+
+
+def _hole(where: Conditions, wish: Wish, yards: float) -> Case:
+    now, then = f"{wish.hole_m / YARD:.0f} yd", f"{yards:.0f} yd"
+    return Case("hole", now, then, where, replace(wish, hole_m=yards * YARD))
+
+
+def shortlist(scored: Sequence[Scored], verdict: Verdict) -> list[Scored]:
+    """Options that other circumstances may lift: the named one, the best of each tier, the best."""
+    named = [s for s in scored[1:] if s.option.id == verdict.option]
+    ranked = sorted(scored[1:], key=lambda s: -s.value_gain.mean)
+    first = {s.option.tier: s for s in reversed(ranked)}
+    wanted = [scored[0], *named, *first.values(), *ranked]
+    kept: dict[str, Scored] = {}
+    for s in wanted:
+        kept.setdefault(s.option.id, s)
+    return list(kept.values())[:MOST]
+
+
+def flips(
+    decided: Callable[[Conditions, Wish], Verdict], where: Conditions, wish: Wish, verdict: Verdict
+) -> tuple[Flip, ...]:
+    """Search the circumstances for those that turn the verdict.
+
+    Parameters
+    ----------
+    decided : callable
+        Verdict on the short list under some surroundings and for a wish, always with the same draws.
+    where : Conditions
+    wish : Wish
+        Of the decision.
+    verdict : Verdict
+        On all options in full draws.
+
+    Returns
+    -------
+    tuple of Flip
+        Another action, or another option that the simpler one does not match.
+    """
+    usual = decided(where, wish)
+    stay = {(v.action, v.option) for v in (verdict, usual)}
+    found = []
+    for group in cases(where, wish):
+        for case in group:
+            there = decided(case.where, case.wish)
+            if (there.action, there.option) not in stay:
+                found.append(
+                    Flip(case.what, case.now, case.then, there.action, there.option, _words(case, there))
+                )
+                break
+    return tuple(found)
+
+
+def _words(case: Case, there: Verdict) -> str:
+    circumstance = {
+        "turf": f"on {case.then} turf",
+        "wind": f"in a {case.then}",
+        "width": f"on a fairway of {case.then}",
+        "hole": f"on a hole of {case.then}",
+    }
+    start = circumstance.get(case.what, f"if only the {case.what} {case.then} holds")
+    named = f" {there.option}" if there.option else " the present club"
+    return f"{start}: {there.action}{named}"

@@ -2,7 +2,26 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from fitter.advice.objectives import Objective
+from fitter.advice.predict import Prediction, replay_part
+from fitter.advice.scored import worth
+from fitter.advice.strokes import Hole
+from fitter.advice.unknowns import LOFT, STIFFNESS, Unknown, left, unknowns
+from fitter.assumptions import load
+from fitter.kit.audit import Missing
+from fitter.physics import impact
+from fitter.units import YARD
+
+Floats = NDArray[np.float64]
+
+KINDS = {LOFT: "loft gauge", STIFFNESS: "frequency", "mass_g": "weighing"}
+"""Kinds of bench readings by figure."""
 
 
 @dataclass(frozen=True)
@@ -31,3 +50,140 @@ class Step:
     now: float
     after: float
     unit: str
+
+
+@dataclass(frozen=True)
+class _Doubt:
+    """Gains of one option over the draws, and how far each remedy would narrow them."""
+
+    values: Floats
+    minutes: Callable[[str], float]
+    option: str | None
+    unit: str
+
+    @property
+    def width(self) -> float:
+        low, high = np.quantile(self.values, [0.1, 0.9])
+        return float(high - low)
+
+    def step(self, kind: str, action: str, minutes: float, left: float) -> Step:
+        return Step(action, kind, minutes, self.option, self.width, left * self.width, self.unit)
+
+    def without(self, variance: float) -> float:
+        """Share of the width that is left when so much variance goes."""
+        total = float(self.values.var())
+        return float(np.sqrt(max(total - variance, 0.0) / total)) if total > 0.0 else 1.0
+
+
+def steps(p: Prediction, index: int, seed: int) -> tuple[Step, ...]:
+    """What to do next to narrow one option's gain, what saves most interval per minute first.
+
+    Parameters
+    ----------
+    p : Prediction
+    index : int
+        Place of the option.
+    seed : int
+        Of the ranking.
+
+    Returns
+    -------
+    tuple of Step
+        Those that save at least a share ``next.least`` of the interval.
+    """
+    a = load()
+    objective, option, gain = p.objective, p.options[index], p.gain[:, index]
+    doubt = _Doubt(gain, lambda kind: a.value(f"next.{kind}_minutes"), option.id, objective.unit)
+    found: list[Step] = []
+    for u in unknowns((p.options[0].club, option.club), len(gain), seed):
+        kind = {LOFT: "loft gauge", STIFFNESS: "frequency", "mass_g": "weighing"}.get(
+            u.missing.figure, "gauge"
+        )
+        found.append(doubt.step(kind, u.words, u.missing.minutes, left(gain, u)))
+    found.append(_balls(p, index, objective, doubt))
+    found.append(_trial(p, objective, doubt))
+    found += [s for s in (_labels(p, doubt), _carries(p, doubt)) if s is not None]
+    least = a.value("next.least")
+    kept = [s for s in found if s.now - s.after >= least * s.now > 0.0]
+    return tuple(sorted(kept, key=lambda s: (-(s.now - s.after) / s.minutes, s.action)))
+
+
+def _by_shot(p: Prediction, index: int, objective: Objective) -> tuple[Floats, Floats]:
+    """Mean distance of each shot with the present club and with an option, m, (shots,) each."""
+    pattern, _ = replay_part(p.replay, p.changes, [0, index])
+    before, after = getattr(pattern, objective.side).mean(axis=0)
+    return before, after
+
+
+def _balls(p: Prediction, index: int, objective: Objective, doubt: _Doubt) -> Step:
+    """Five more balls with the present club: which shots are hit weighs less (Rubin 1981: s2 / (n + 1))."""
+    before, after = _by_shot(p, index, objective)
+    n = len(before)
+    scale = 1.0 if objective.unit == "m" else worth(objective) / YARD
+    chance = float((after - before).var()) * scale**2
+    more = int(load().value("next.balls"))
+    action = f"hit {more} more balls with the present club"
+    return doubt.step(
+        "balls", action, doubt.minutes("balls"), doubt.without(chance / (n + 1) - chance / (n + more + 1))
+    )
+
+
+def _trial(p: Prediction, objective: Objective, doubt: _Doubt) -> Step:
+    """Test both clubs in one block: the difference of two means joins what is known as independent news."""
+    a = load()
+    balls = int(a.value("next.trial_balls"))
+    error, now = 2.0 * _one_ball(p, objective) ** 2 / balls, float(doubt.values.var())
+    action = f"trial block: {balls} balls each, in turns, with the present club and {doubt.option}"
+    return doubt.step(
+        "trial", action, doubt.minutes("trial"), doubt.without(now - now * error / (now + error))
+    )
+
+
+def _one_ball(p: Prediction, objective: Objective) -> float:
+    """SD of the objective from ball to ball with the present club."""
+    if objective.unit == "share":
+        share = float(np.clip(p.value[:, 0].mean(), 0.02, 0.98))
+        return float(np.sqrt(share * (1.0 - share)))
+    pattern, _ = replay_part(p.replay, p.changes, [0])
+    far, side = pattern.total[:, 0].mean(axis=0), pattern.total_side[:, 0].mean(axis=0)
+    if objective.unit == "strokes":
+        w = p.wish
+        hole = Hole(w.hole_m, w.width_m, w.skill, w.left_penalty, w.right_penalty)
+        return float(hole.strokes(far, side + p.aim[:, 0].mean()).std())
+    return float(getattr(pattern, objective.side)[:, 0].mean(axis=0).std())
+
+
+def _labels(p: Prediction, doubt: _Doubt) -> Step | None:
+    """Mark strikes where nobody measured them: the mean strike place becomes known."""
+    session = p.replay.baseline.delivery.session
+    strikes = np.stack([session.value("strike_toe_mm"), session.value("strike_high_mm")])
+    if np.isfinite(strikes).all(axis=0).sum() >= 0.5 * strikes.shape[1]:
+        return None
+    a = load()
+    drawn = p.replay.delivery[..., [impact.TOE, impact.HIGH]]
+    mean = np.einsum("dsk,ds->dk", drawn, p.replay.weights)
+    balls = a.value("next.balls")
+    one = drawn.var(axis=(0, 1)) + (a.sd("measurement.strike_mm") * 1e-3) ** 2
+    now = mean.var(axis=0)
+    after = np.diag(now * (one / balls) / np.maximum(now + one / balls, 1e-18))
+    told = Unknown(Missing("", "", "strike", 0.0, 0.0, 0.0, "labels", 0), mean - mean.mean(axis=0), after)
+    action = f"mark the strike of the next {balls:.0f} balls on the face"
+    return doubt.step("strike labels", action, doubt.minutes("labels"), left(doubt.values, told))
+
+
+def _carries(p: Prediction, doubt: _Doubt) -> Step | None:
+    """Measure carries where none told of the ball: the laws part as computed beforehand."""
+    if p.replay.carries or len(p.replay.drawn.names) < 2:
+        return None
+    a = load()
+    law, true = p.replay.drawn.law, a.value("next.true_law")
+    present = np.unique(law)
+    means = np.array([doubt.values[law == k].mean() for k in present])
+    share = np.array([(law == k).mean() for k in present])
+    between = float(share @ (means - share @ means) ** 2)
+    others = (1.0 - true) ** 2 / (len(p.replay.drawn.names) - 1)
+    stays = (1.0 - true**2 - others) / max(1.0 - float((share**2).sum()), 1e-9)
+    action = f"measure the carry of {a.value('next.carries'):.0f} balls outdoors"
+    return doubt.step(
+        "carry", action, doubt.minutes("carries"), doubt.without(between * (1.0 - min(stays, 1.0)))
+    )

@@ -1,77 +1,24 @@
-"""What a pattern of shots is worth: each objective one small entry."""
+"""What a pattern of shots is worth: each objective one small entry, judged at the option's best aim."""
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
-from fitter.assumptions import load
+from fitter.advice.pattern import Band, Pattern, aim_cap
+from fitter.advice.strokes import Hole
+from fitter.advice.wish import Wish
 from fitter.errors import InputError, Problem
 from fitter.units import YARD
 
 Floats = NDArray[np.float64]
 
-WEAK = 0.2
-"""A weak shot is the 20th percentile."""
-
-
-@dataclass(frozen=True)
-class Pattern:
-    """Where the shots of some options finish, in every draw; m, side right +.
-
-    Parameters
-    ----------
-    carry, total, carry_side, total_side : ndarray, shape (draws, options, shots)
-    weights : ndarray, shape (draws, shots)
-        Rows sum to 1.
-    """
-
-    carry: Floats
-    total: Floats
-    carry_side: Floats
-    total_side: Floats
-    weights: Floats
-
-    def row(self, name: str) -> Floats:
-        """Value that an objective names, shape (draws, options)."""
-        return self.weak() if name == "weak" else self.mean(name)
-
-    def mean(self, name: str) -> Floats:
-        """Weighted mean over the shots, shape (draws, options)."""
-        return np.asarray((getattr(self, name) * self.weights[:, None]).sum(axis=2))
-
-    def weak(self, name: str = "carry", share: float = WEAK) -> Floats:
-        """Weighted quantile over the shots, shape (draws, options).
-
-        The weights of sorted shots, each at the middle of its step, are interpolated.
-        """
-        values = getattr(self, name)
-        order = np.argsort(values, axis=2)
-        ranked = np.take_along_axis(values, order, axis=2)
-        w = np.take_along_axis(np.broadcast_to(self.weights[:, None], values.shape), order, axis=2)
-        place = np.cumsum(w, axis=2) - 0.5 * w
-        at = (place < share).sum(axis=2)
-        high = np.clip(at, 1, values.shape[2] - 1)[..., None]
-        p0, p1 = np.take_along_axis(place, high - 1, 2), np.take_along_axis(place, high, 2)
-        v0, v1 = np.take_along_axis(ranked, high - 1, 2), np.take_along_axis(ranked, high, 2)
-        t = np.clip((share - p0) / np.maximum(p1 - p0, 1e-12), 0.0, 1.0)
-        return np.asarray((v0 + t * (v1 - v0))[..., 0])
-
-    def aim(self, name: str = "carry") -> tuple[Floats, Floats]:
-        """Best aim within the cap, and the SD of the side about the target there, (draws, options) each.
-
-        The Bayesian bootstrap shrinks a variance by (n-1)^2/(n(n+1)) on average; that is put back.
-        """
-        side = getattr(self, f"{name}_side")
-        n = side.shape[2]
-        mean = (side * self.weights[:, None]).sum(axis=2)
-        variance = (side**2 * self.weights[:, None]).sum(axis=2) - mean**2
-        variance = np.maximum(variance, 0.0) * n * (n + 1) / max(n - 1, 1) ** 2
-        cap = load().value("verdict.aim_cap") * YARD
-        aim = np.clip(-mean, -cap, cap)
-        return aim, np.sqrt(variance + (mean + aim) ** 2)
+AIMS = 9
+"""Aims of the first search, from cap to cap."""
 
 
 @dataclass(frozen=True)
@@ -81,28 +28,54 @@ class Objective:
     Parameters
     ----------
     name, label, unit : str
-        Name on the command line, words for people, unit of the value.
-    row : str
-        Row of the prediction that holds the value, larger is better.
+        Name on the command line, words for people, unit of the value: 'm', 'share' or 'strokes'.
     side : str
         'carry' or 'total': where the ball's side counts.
+    phrase : str
+        A gain in words, '{}' for the number.
+    worth : callable
+        Value of a pattern for a wish with a kernel at aims (draws, options): (draws, options).
+    better : float
+        1 where more is better, -1 where less is.
+    aimed : bool
+        Whether the aim changes the value.
     """
 
     name: str
     label: str
     unit: str
-    row: str
     side: str
+    phrase: str
+    worth: Callable[[Pattern, Wish, Band, Floats], Floats]
+    better: float = 1.0
+    aimed: bool = False
 
+    def best_aim(self, pattern: Pattern, wish: Wish, kernel: Band) -> Floats:
+        """Best aim within the cap in every draw, m, right +, shape (draws, options).
 
-OBJECTIVES: dict[str, Objective] = {
-    o.name: o
-    for o in (
-        Objective("carry", "carry", "m", "carry", "carry"),
-        Objective("total", "total distance", "m", "total", "total"),
-        Objective("weak", "carry of a weak shot", "m", "weak", "carry"),
-    )
-}
+        A player learns a new club's line within a few balls; so the aim is the best one for what is true of
+        the draw. One aim for all draws would charge every other head for a face that nobody knows yet, and
+        the present club for nothing. Where the aim changes no value it centres the pattern.
+        """
+        if not self.aimed:
+            return pattern.centring_aim(self.side)
+        cap = aim_cap()
+        shape = pattern.carry.shape[:2]
+        aims, step = np.linspace(-cap, cap, AIMS), 2.0 * cap / (AIMS - 1)
+
+        def worth(aim: Floats) -> Floats:
+            return np.asarray(self.better * self.worth(pattern, wish, kernel, aim))
+
+        tried = np.stack([worth(np.full(shape, a)) for a in aims])
+        at = np.argmax(tried, axis=0)
+        inner = np.clip(at, 1, AIMS - 2)
+        low, mid, high = (np.take_along_axis(tried, (inner + k)[None], 0)[0] for k in (-1, 0, 1))
+        bend = low - 2.0 * mid + high
+        shift = np.where(bend < 0.0, 0.5 * (low - high) / np.where(bend < 0.0, bend, -1.0), 0.0)
+        # The top of the parabola through three aims (Press et al. 2007, Numerical Recipes, eq. 10.3.1).
+        refined = np.clip(aims[inner] + np.clip(shift, -1.0, 1.0) * step, -cap, cap)
+        better = worth(refined) > np.take_along_axis(tried, at[None], 0)[0]
+        return np.asarray(np.where(better, refined, aims[at]))
 
 
 def find(name: str) -> Objective:
@@ -117,3 +90,123 @@ def find(name: str) -> Objective:
         problem = Problem("--for", repr(name), ", ".join(OBJECTIVES), "Name one of these.")
         raise InputError("There is no such objective.", [problem])
     return OBJECTIVES[name]
+
+
+def _phi(x: Floats) -> Floats:
+    from scipy.special import ndtr
+
+    return np.asarray(ndtr(x))
+
+
+def _weighed(values: Floats, pattern: Pattern) -> Floats:
+    return np.asarray(np.einsum("dos,ds->do", values, pattern.weights))
+
+
+def _clear(pattern: Pattern, wish: Wish, kernel: Band, aim: Floats) -> Floats:
+    shots = pattern.smooth(kernel)
+    return _weighed(_phi((shots.carry - wish.distance_m) / kernel.far), pattern)
+
+
+def _inside(side: Floats, width: float, kernel: Band) -> Floats:
+    """Share of a shot's kernel within a width about the target."""
+    half = 0.5 * width
+    return _phi((half - side) / kernel.side) - _phi((-half - side) / kernel.side)
+
+
+def _fairway(pattern: Pattern, wish: Wish, kernel: Band, aim: Floats) -> Floats:
+    side = pattern.smooth(kernel).total_side + aim[..., None]
+    return _weighed(_inside(side, wish.width_m, kernel), pattern)
+
+
+def _score(pattern: Pattern, wish: Wish, kernel: Band, aim: Floats) -> Floats:
+    """Expected strokes: a table of the kernel-smoothed strokes, read between its nodes at each shot."""
+    shots = pattern.smooth(kernel)
+    side = shots.total_side + aim[..., None]
+    hole = Hole(wish.hole_m, wish.width_m, wish.skill, wish.left_penalty, wish.right_penalty)
+    step = YARD
+    spans = []
+    for values, h in ((shots.total, kernel.far), (side, kernel.side)):
+        low, high = np.floor(values.min() / step) * step, values.max() + 2.0 * step
+        wide = int(np.ceil(4.0 * h / step))
+        spans.append((low, np.arange(low, high, step), np.arange(-wide, wide + 1) * step, h))
+    (far0, far, dfar, hf), (side0, across, dside, hs) = spans
+    grid_far = np.concatenate([far[0] + dfar[dfar < 0], far, far[-1] + dfar[dfar > 0]])
+    grid_side = np.concatenate([across[0] + dside[dside < 0], across, across[-1] + dside[dside > 0]])
+    table = hole.strokes(grid_far[:, None], grid_side[None, :])
+    table = _blurred(_blurred(table, dfar / hf).T, dside / hs).T
+    i, u = _place(shots.total, far0, step, table.shape[0])
+    j, v = _place(side, side0, step, table.shape[1])
+    value = (1 - u) * ((1 - v) * table[i, j] + v * table[i, j + 1])
+    value += u * ((1 - v) * table[i + 1, j] + v * table[i + 1, j + 1])
+    return _weighed(value, pattern)
+
+
+def _place(values: Floats, low: float, step: float, size: int) -> tuple[NDArray[np.int64], Floats]:
+    at = (values - low) / step
+    k = np.clip(at.astype(np.int64), 0, size - 2)
+    return k, at - k
+
+
+def _blurred(table: Floats, z: NDArray[np.floating[Any]]) -> Floats:
+    """Mean under a normal kernel along the first axis, whose ends lie half a kernel outside."""
+    weight = np.exp(-0.5 * z**2)
+    weight /= weight.sum()
+    windows = np.lib.stride_tricks.sliding_window_view(table, len(z), axis=0)
+    return np.asarray(windows @ weight)
+
+
+def _grid(pattern: Pattern, wish: Wish, kernel: Band, aim: Floats) -> Floats:
+    """Expected longest of N balls that finish inside the grid; a ball outside counts 0.
+
+    Each shot stands at the three points of the Gauss-Hermite rule of its kernel (Abramowitz & Stegun 1964,
+    25.4.46); then ``E max = sum x_(i) (F_i^N - F_(i-1)^N)`` over the sorted points.
+    """
+    shots = pattern.smooth(kernel)
+    inside = _inside(shots.total_side + aim[..., None], wish.grid_width_m, kernel)
+    root = np.sqrt(3.0) * kernel.far
+    far = np.concatenate([shots.total - root, shots.total, shots.total + root], axis=2)
+    share = np.concatenate([np.full(3 * [1], w) for w in (1 / 6, 2 / 3, 1 / 6)], axis=2)
+    share = np.repeat(share, inside.shape[2], axis=2)
+    weight = np.tile(inside * pattern.weights[:, None], (1, 1, 3)) * share
+    counts = (far >= wish.near_edge_m) & (far <= wish.far_edge_m)
+    weight = np.where(counts, weight, 0.0)
+    order = np.argsort(far, axis=2)
+    far = np.take_along_axis(far, order, axis=2)
+    weight = np.take_along_axis(weight, order, axis=2)
+    below = 1.0 - weight.sum(axis=2, keepdims=True) + np.cumsum(weight, axis=2)
+    most = np.clip(below, 0.0, 1.0) ** wish.balls
+    first = np.clip(below[..., :1] - weight[..., :1], 0.0, 1.0) ** wish.balls
+    return np.asarray((far * np.diff(most, axis=2, prepend=first)).sum(axis=2))
+
+
+# A new objective is one entry here, and its words in `wish`.
+OBJECTIVES: dict[str, Objective] = {
+    o.name: o
+    for o in (
+        Objective("carry", "carry", "m", "carry", "{} of carry", lambda p, w, k, a: p.mean("carry")),
+        Objective(
+            "total", "total distance", "m", "total", "{} of total distance",
+            lambda p, w, k, a: p.mean("total"),
+        ),
+        Objective(
+            "weak", "carry of a weak shot", "m", "carry", "{} of a weak shot's carry",
+            lambda p, w, k, a: p.weak(),
+        ),
+        Objective(
+            "clear", "balls that carry the distance", "share", "carry",
+            "{} balls in 100 that carry the distance", _clear,
+        ),
+        Objective(
+            "fairway", "balls in the fairway", "share", "total", "{} balls in 100 in the fairway", _fairway,
+            aimed=True,
+        ),
+        Objective(
+            "score", "strokes on the hole", "strokes", "total", "{} strokes saved on the hole", _score,
+            better=-1.0, aimed=True,
+        ),
+        Objective(
+            "grid", "longest ball in the grid", "m", "total", "{} of the longest ball in the grid", _grid,
+            aimed=True,
+        ),
+    )
+}  # fmt: skip

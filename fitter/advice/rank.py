@@ -2,44 +2,44 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
-from dataclasses import replace
+from collections.abc import Callable, Collection, Sequence
+from dataclasses import dataclass, replace
+from difflib import get_close_matches
 
 import numpy as np
 from numpy.typing import NDArray
 
-from fitter.advice.baseline import baseline, screened
-from fitter.advice.objectives import find
-from fitter.advice.options import TIERS, Option, enumerate_options, present_club
-from fitter.advice.predict import DRAWS, predict
+from fitter.advice import flips as flipping
+from fitter.advice import looks
+from fitter.advice.baseline import Baseline, baseline, screened
+from fitter.advice.explain import explain
+from fitter.advice.flips import Flip
+from fitter.advice.next_step import steps
+from fitter.advice.options import Option, enumerate_options, present_club
+from fitter.advice.predict import DRAWS, Prediction, predict, prepare_replay, replayed
 from fitter.advice.ranking import Ranking, order
-from fitter.advice.response import SETS_FACE
-from fitter.advice.scored import Gain, Scored, explain, gains, score
-from fitter.advice.verdict import decide
+from fitter.advice.response import SETS_FACE, Response, changes
+from fitter.advice.scored import Gain, Scored, gains, score, worth
+from fitter.advice.verdict import SHAFTS, Verdict, decide, opposite_ends
+from fitter.advice.wish import Wish, wish
 from fitter.assumptions import load
 from fitter.conditions import Conditions
-from fitter.errors import InputError, Problem
+from fitter.errors import InputError, Problem, raise_if
 from fitter.kit.club import Club
 from fitter.kit.inventory import Kit
 from fitter.kit.mechanics import describe
 from fitter.shots.channels import Session
 from fitter.shots.decisions import with_everything
-from fitter.units import YARD
+from fitter.shots.yards import losses
 
 Floats = NDArray[np.float64]
-
-SCREEN_ABOVE = 500_000
-"""Flights from which a first look with few draws is worth its time."""
-SCREEN_DRAWS = 64
-A_TIER = 12
-"""Options of each tier that always get full draws."""
 
 
 def rank(
     shots: Session,
     kit: Kit,
     present: Club | str,
-    objective: str = "carry",
+    objective: str | Wish = "carry",
     conditions: Conditions | None = None,
     measured_in: Conditions | None = None,
     draws: int = DRAWS,
@@ -47,6 +47,8 @@ def rank(
     progress: Callable[[int, int], None] | None = None,
     sets_face: str = "unknown",
     with_aside: bool = False,
+    named: Collection[str] = (),
+    first: Callable[[Ranking], None] | None = None,
 ) -> Ranking:
     """Rank what could be changed for one player.
 
@@ -58,8 +60,8 @@ def rank(
         What the shop can build.
     present : Club or str
         The present club, or the words for it: CARD.toml, 'HEAD/SHAFT' or 'unknown'.
-    objective : str
-        Key of `objectives.OBJECTIVES`.
+    objective : str or Wish
+        Key of `objectives.OBJECTIVES`, or that with its distance, width, hole or grid (`wish.wish`).
     conditions, measured_in : Conditions, optional
         Where the decision applies (standard when silent); where the shots were measured (the same).
     draws, seed : int
@@ -70,6 +72,10 @@ def rank(
         How the player sets the face at address: 'soled', by 'eye', or 'unknown' when nobody asked.
     with_aside : bool
         Use every shot, set aside or not, to show what the misreads would change.
+    named : collection of str
+        Ids of options that get full draws whatever a first look says of them.
+    first : callable, optional
+        Called once with a first ranking of few draws, where there are so many options that it saves time.
 
     Returns
     -------
@@ -82,7 +88,7 @@ def rank(
     DataError
         If too few shots are left.
     """
-    wanted = find(objective)
+    wanted = objective if isinstance(objective, Wish) else wish(objective)
     if sets_face not in SETS_FACE:
         problem = Problem("--sets-face", repr(sets_face), ", ".join(SETS_FACE), "Ask the player.")
         raise InputError("There is no such way to set the face.", [problem])
@@ -95,65 +101,154 @@ def rank(
     where = conditions or Conditions()
     there = measured_in or where
     if shots.hand == "left":
-        where, there = where.mirrored(), there.mirrored()
+        where, there, wanted = where.mirrored(), there.mirrored(), wanted.mirrored()
     options = enumerate_options(kit, club)
-    every = len(options)
+    check_named(named, options)
+    task = _Task(shots, base, club, wanted, where, there, seed, sets_face, with_aside, len(options) - 1)
     out: list[Scored] = []
-    if every * len(base) * draws > SCREEN_ABOVE and draws > SCREEN_DRAWS:
-        coarse = predict(options, club, base, where, there, SCREEN_DRAWS, seed, None, sets_face)
-        options, out = screen(score(coarse, wanted))
-    prediction = predict(options, club, base, where, there, draws, seed, progress, sets_face)
-    scored = score(prediction, wanted)
-    verdict = decide(scored, getattr(prediction, wanted.row), club, wanted, every - 1)
-    scored = explain(prediction, scored, wanted, verdict.option)
-    aside = int(shots.set_aside.sum())
-    notes = [*shots.notices, *base.notes]
-    if aside > load().value("measurement.aside_share") * len(shots):
-        notes.insert(0, f"{aside} of {len(shots)} shots are set aside as misreads: look at the device first")
-    if with_aside:
-        notes.insert(0, "every shot is used, misreads too: for comparison only")
-    if not club.known:
-        notes.append("the present club is not known: no verdict can be 'change'")
-    names = prediction.replay.drawn.names
-    return Ranking(
-        player=shots.player,
-        hand=shots.hand,
-        present=scored[0],
-        options=order([*scored[1:], *out]),
-        verdict=verdict,
-        objective=wanted,
-        laws=dict(zip(names, map(float, prediction.replay.law_weights), strict=True)),
-        notes=tuple(notes),
-        counts={
-            "shots": len(shots),
-            "set_aside": aside,
-            "options": every - 1,
-            "screened": len(out),
-            "draws": draws,
-        },
+    for look in looks.needed(len(options), len(base), draws):
+        # Only a mean can be told from a few shots.
+        plain = wanted.objective in ("carry", "total")
+        few = look.shots if plain else None
+        seen = predict(options, club, base, where, there, look.draws, seed, None, sets_face, few, wanted)
+        scored = score(seen)
+        if first is not None:
+            first(task.ranking(seen, scored, out, brief=True))
+            first = None
+        by_shot = seen.by_shot.get(seen.objective.side)
+        margin = load().value("verdict.screen_margin") * worth(seen.objective)
+        keep = looks.survivors(options, seen.gain, margin, named, by_shot, plain)
+        out += [replace(s, screened=True) for s, kept in zip(scored, keep, strict=True) if not kept]
+        options = tuple(o for o, kept in zip(options, keep, strict=True) if kept)
+    prediction = predict(options, club, base, where, there, draws, seed, progress, sets_face, None, wanted)
+    return task.ranking(prediction, score(prediction), out)
+
+
+@dataclass(frozen=True)
+class _Task:
+    """What stays the same from look to look."""
+
+    session: Session
+    baseline: Baseline
+    club: Club
+    wish: Wish
+    where: Conditions
+    there: Conditions
+    seed: int
+    sets_face: str
+    with_aside: bool
+    options: int
+
+    def ranking(
+        self, p: Prediction, scored: list[Scored], out: Sequence[Scored], brief: bool = False
+    ) -> Ranking:
+        """Decide on what was looked at; options that a look left out keep its gains and cannot win.
+
+        A brief ranking leaves out reasons, flips and next steps.
+        """
+        verdict = self.decided(scored, p)
+        if not brief:
+            scored = explain(p, scored, verdict.option)
+        focus = 0 if brief else self.focus(scored, verdict)
+        laws = zip(p.replay.drawn.names, map(float, p.replay.law_weights), strict=True)
+        return Ranking(
+            player=self.session.player,
+            hand=self.session.hand,
+            present=scored[0],
+            options=order([*scored[1:], *(_from_a_look(s, scored[0]) for s in out)]),
+            verdict=verdict,
+            objective=p.objective,
+            wish=self.wish,
+            laws=dict(laws),
+            notes=self.notes(scored),
+            counts={
+                "shots": len(self.session),
+                "set_aside": int(self.session.set_aside.sum()),
+                "options": self.options,
+                "screened": len(out),
+                "draws": len(p.carry),
+                "carries": p.replay.carries,
+            },
+            next=steps(p, focus, self.seed) if focus else (),
+            flips=() if brief else self.flips(scored, verdict),
+            losses=losses(self.baseline.delivery, self.there),
+        )
+
+    def decided(self, scored: list[Scored], p: Prediction) -> Verdict:
+        """Verdict on some options."""
+        return decide(scored, p.gain, self.club, p.objective, self.options, self.seed)
+
+    def focus(self, scored: list[Scored], verdict: Verdict) -> int:
+        """Place of the option that more should be known of: the one named, else the one with most to tell."""
+        for i, s in enumerate(scored):
+            if s.option.id == verdict.option:
+                return i
+        return max(range(len(scored)), key=lambda i: (scored[i].information, scored[i].value_gain.mean))
+
+    def flips(self, scored: list[Scored], verdict: Verdict) -> tuple[Flip, ...]:
+        """Look at a short list again under other circumstances."""
+        options = tuple(s.option for s in flipping.shortlist(scored, verdict))
+
+        response = Response(flipping.DRAWS, self.seed, sets_face=self.sets_face)
+        changed = changes(options, self.club, self.baseline.swing, response)
+
+        def there(where: Conditions, wish: Wish) -> Verdict:
+            replay = prepare_replay(self.baseline, changed, where, self.there, flipping.DRAWS, self.seed)
+            p = replayed(options, changed, replay, wish)
+            return self.decided(score(p), p)
+
+        return flipping.flips(there, self.where, self.wish, verdict)
+
+    def notes(self, scored: list[Scored]) -> tuple[str, ...]:
+        """What the reader should know before trusting a number."""
+        shots = self.session
+        aside = int(shots.set_aside.sum())
+        notes = [*shots.notices, *self.baseline.notes]
+        if aside > load().value("measurement.aside_share") * len(shots):
+            words = f"{aside} of {len(shots)} shots are set aside as misreads: look at the device first"
+            notes.insert(0, words)
+        if self.with_aside:
+            notes.insert(0, "every shot is used, misreads too: for comparison only")
+        ends = opposite_ends(scored)
+        if ends is not None:
+            notes.append(SHAFTS.format(*ends))
+        if not self.club.known:
+            notes.append("the present club is not known: no verdict can be 'change'")
+        return tuple(notes)
+
+
+def _from_a_look(s: Scored, present: Scored) -> Scored:
+    """An option as an earlier look saw it, its values set on those of the present club in full."""
+    return replace(
+        s,
+        carry_m=present.carry_m + s.carry_gain.mean,
+        total_m=present.total_m + s.total_gain.mean,
+        value=present.value + s.value_gain.mean,
+        p_best=0.0,
+        tied=False,
     )
+
+
+def check_named(named: Collection[str], options: Sequence[Option]) -> None:
+    """Refuse ids that no option has.
+
+    Raises
+    ------
+    InputError
+        With the nearest ids.
+    """
+    known = [o.id for o in options]
+    problems = [
+        Problem("--option", repr(n), ", ".join(get_close_matches(n, known, 3, 0.3)) or "an id", "Use an id.")
+        for n in named
+        if n not in known
+    ]
+    raise_if(problems, "There are no such options.")
 
 
 def present_head(club: Club) -> Floats:
     """Head of a club at the centre of its figures, as the strike takes it, shape (13,)."""
     return np.asarray(describe([club], load().value("club.reference_speed_mps")).kernel_heads()[0, 0])
-
-
-def screen(scored: list[Scored]) -> tuple[tuple[Option, ...], list[Scored]]:
-    """Part options that can still win, in the order given, from those that cannot.
-
-    Kept: the present club, every option within a margin of the best, and the best of each tier. The rest keep
-    the numbers of the first, coarser look, and can neither be best nor tied.
-    """
-    margin = load().value("verdict.screen_margin") * YARD
-    best = max(s.value_gain.mean for s in scored)
-    kept = {s.option.id for s in scored if s.value_gain.mean >= best - margin}
-    kept.add(scored[0].option.id)
-    for tier in TIERS:
-        inside = sorted((s for s in scored if s.option.tier == tier), key=lambda s: -s.value_gain.mean)
-        kept.update(s.option.id for s in inside[:A_TIER])
-    out = [replace(s, p_best=0.0, tied=False, screened=True) for s in scored if s.option.id not in kept]
-    return tuple(s.option for s in scored if s.option.id in kept), out
 
 
 def compare(

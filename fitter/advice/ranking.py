@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, field
 from typing import Any
 
 from fitter.advice.flips import Flip
@@ -10,6 +10,7 @@ from fitter.advice.next_step import Step
 from fitter.advice.objectives import Objective
 from fitter.advice.scored import Scored
 from fitter.advice.verdict import Verdict
+from fitter.advice.wish import Wish
 from fitter.shots.yards import Loss
 
 
@@ -31,6 +32,8 @@ class Ranking:
         What the reader should know before trusting a number.
     counts : dict of str to int
         Shots, set aside, options, draws.
+    wish : Wish
+        What the session is for, in the right-handed frame.
     flips : tuple of Flip
         What would turn the verdict.
     next : tuple of Step
@@ -48,6 +51,7 @@ class Ranking:
     laws: dict[str, float]
     notes: tuple[str, ...]
     counts: dict[str, int]
+    wish: Wish = field(default_factory=Wish)
     flips: tuple[Flip, ...] = ()
     next: tuple[Step, ...] = ()
     losses: tuple[Loss, ...] = ()
@@ -60,6 +64,7 @@ class Ranking:
             "present": option_dict(self.present, self.objective, sign),
             "objective": {
                 "name": self.objective.name, "label": self.objective.label, "unit": self.objective.unit,
+                "words": (self.wish.mirrored() if sign < 0 else self.wish).words(),
             },
             "laws": self.laws,
             "options": [option_dict(o, self.objective, sign) for o in self.options],

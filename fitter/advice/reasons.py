@@ -9,11 +9,13 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from fitter.advice.objectives import Objective
 from fitter.advice.predict import Prediction, Replay, finished, replay_part
 from fitter.physics import engine, flight
 
 Floats = NDArray[np.float64]
+
+THIN = 2
+"""One draw in so many is used."""
 
 CAUSES: dict[str, tuple[int, ...]] = {
     "ball speed": (flight.SPEED,),
@@ -57,25 +59,25 @@ _SCALE = {
 }
 
 
-def reasons(p: Prediction, index: int, objective: Objective) -> tuple[Reason, ...]:
+def reasons(p: Prediction, index: int) -> tuple[Reason, ...]:
     """Split the expected gain of one option by cause with Shapley values.
 
     Each cause is credited with its mean effect over all orders in which the causes can be changed from the
-    present start to the option's (Shapley 1953, Contributions to the Theory of Games II, 307-317), in the
-    same draws as the ranking, so that the parts add up to the expected gain.
+    present start to the option's (Shapley 1953, Contributions to the Theory of Games II, 307-317). The sums
+    run over every second draw of the ranking; what these draws miss of its expected gain (sampling error) is
+    shared in proportion, so that the parts add up to that gain.
 
     Parameters
     ----------
     p : Prediction
     index : int
         Place of the option in the prediction.
-    objective : Objective
     """
     names = list(CAUSES)
-    _, before = replay_part(p.replay, p.changes, slice(0, 1))
-    _, after = replay_part(p.replay, p.changes, slice(index, index + 1))
+    replay = p.replay.thin(THIN)
+    parts = [replay_part(replay, p.changes.thin(THIN), [i])[1] for i in (0, index)]
     start = slice(engine.BALL_SPEED, engine.BALL_SPEED + flight.LAUNCH)
-    old, new = before[:, 0, :, start], after[:, 0, :, start]
+    old, new = (out[:, 0, :, start] for out in parts)
     sets = list(itertools.product((False, True), repeat=len(names)))
     mixed = np.repeat(old[:, None], len(sets), axis=1)
     for k, chosen in enumerate(sets):
@@ -83,28 +85,36 @@ def reasons(p: Prediction, index: int, objective: Objective) -> tuple[Reason, ..
             if taken:
                 for column in CAUSES[name]:
                     mixed[:, k, :, column] = new[..., column]
-    worth = dict(zip(sets, _worth(p.replay, mixed, objective), strict=True))
+    worth = dict(zip(sets, _worth(p, replay, mixed), strict=True))
+    credit = np.array([_credit(worth, i, len(names)) for i in range(len(names))])
+    gain = np.array([p.gain[:, index].mean(), (p.carry[:, index] - p.carry[:, 0]).mean()])
+    size = np.abs(credit) + 1e-12
+    credit = credit + (gain - credit.sum(axis=0)) * size / size.sum(axis=0)
     found = []
-    for i, name in enumerate(names):
-        credit = np.zeros(2)
-        for chosen in sets:
-            if chosen[i]:
-                continue
-            size = sum(chosen)
-            share = math.factorial(size) * math.factorial(len(names) - size - 1) / math.factorial(len(names))
-            credit += share * (worth[(*chosen[:i], True, *chosen[i + 1 :])] - worth[chosen])
+    for name, (value, carry) in zip(names, credit, strict=True):
         unit, scale = _SCALE[name]
-        column = CAUSES[name][0]
-        moved = float(((new - old)[..., column] * p.replay.weights).sum(axis=1).mean() * scale)
-        found.append(Reason(name, moved, unit, float(credit[0]), float(credit[1])))
+        moved = ((new - old)[..., CAUSES[name][0]] * replay.weights).sum(axis=1).mean() * scale
+        found.append(Reason(name, float(moved), unit, float(value), float(carry)))
     return tuple(found)
 
 
-def _worth(replay: Replay, starts: Floats, objective: Objective) -> Floats:
-    """Objective and carry of mixed starts (draws, sets, shots, 5), means over the draws, (sets, 2)."""
+def _credit(worth: dict[tuple[bool, ...], Floats], i: int, n: int) -> Floats:
+    """Shapley value of cause i among n."""
+    total = np.zeros(2)
+    for chosen, value in worth.items():
+        if not chosen[i]:
+            size = sum(chosen)
+            share = math.factorial(size) * math.factorial(n - size - 1) / math.factorial(n)
+            total += share * (worth[(*chosen[:i], True, *chosen[i + 1 :])] - value)
+    return total
+
+
+def _worth(p: Prediction, replay: Replay, starts: Floats) -> Floats:
+    """Objective (larger is better) and carry of mixed starts (draws, sets, shots, 5), means, (sets, 2)."""
     draws, sets, shots, _ = starts.shape
     out = engine.fly(starts.reshape(draws, sets * shots, flight.LAUNCH), replay.drawn.world)
-    out = out.reshape(draws, sets, shots, engine.RESULT)
-    pattern = finished(replay, out)
-    rows = [pattern.row(objective.row).mean(axis=0), pattern.mean("carry").mean(axis=0)]
-    return np.stack(rows, axis=-1)
+    pattern = finished(replay, out.reshape(draws, sets, shots, engine.RESULT))
+    objective = p.objective
+    aim = objective.best_aim(pattern, p.wish, p.kernel)
+    value = objective.better * objective.worth(pattern, p.wish, p.kernel, aim).mean(axis=0)
+    return np.stack([value, pattern.mean("carry").mean(axis=0)], axis=-1)

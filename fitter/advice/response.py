@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 from fitter import draws as keyed
 from fitter.advice.options import Option
 from fitter.assumptions import Assumptions, load
+from fitter.kit.bends import unique
 from fitter.kit.club import Club
 from fitter.kit.mechanics import Mechanics, describe
 from fitter.physics import arc, engine, impact
@@ -56,6 +57,15 @@ class Changes:
     head: Floats
     present_head: Floats
     centre: Mechanics
+
+    def take(self, which: Sequence[int]) -> Changes:
+        """Changes of some of the options."""
+        at = list(which)
+        return Changes(self.delivery[:, at], self.head[:, at], self.present_head, self.centre.select(at))
+
+    def thin(self, step: int) -> Changes:
+        """Keep one draw in so many."""
+        return Changes(self.delivery[::step], self.head[::step], self.present_head[::step], self.centre)
 
 
 class Response:
@@ -121,21 +131,18 @@ def changes(options: Sequence[Option], present: Club, swing: Swing, response: Re
         The present club itself changes nothing, exactly.
     """
     r = response
-    named = {present.code: present} | {o.club.code: o.club for o in options}
-    clubs = list(named.values())
-    place = {code: i for i, code in enumerate(named)}
-    which = [place[o.club.code] for o in options]
+    clubs, which = unique([present, *(o.club for o in options)], lambda c: c.code)
+    which = which[1:]
     drawn = describe(clubs, swing.speed, r.n, r.seed, r.a)
     centre = describe(clubs, swing.speed, 0, r.seed, r.a).select(which)
     heads = drawn.kernel_heads()
-    for code in {c.head.head for c in clubs}:
-        at = [i for i, c in enumerate(clubs) if c.head.head == code]
-        heads[:, at, impact.COR_OFFSET] += r.own("response.cor_head", code)[:, None]
+    kinds, head_of = unique(clubs, lambda c: c.head.head)
+    own = np.stack([r.own("response.cor_head", c.head.head) for c in kinds], axis=-1)
+    heads[..., impact.COR_OFFSET] += own[:, head_of]
     delivery = _club_changes(clubs, drawn, r)[:, which]
-    places = {(o.ball_forward_mm, o.tee_mm) for o in options}
-    moved = {place: _set_up(*place, swing, r) for place in places}
-    for i, option in enumerate(options):
-        delivery[:, i] += moved[option.ball_forward_mm, option.tee_mm]
+    places, place_of = unique(list(options), lambda o: (o.ball_forward_mm, o.tee_mm))
+    moved = np.stack([_set_up(o.ball_forward_mm, o.tee_mm, swing, r) for o in places], axis=1)
+    delivery += moved[:, place_of]
     return Changes(delivery, heads[:, which], heads[:, 0], centre)
 
 
@@ -143,36 +150,37 @@ def _club_changes(clubs: Sequence[Club], m: Mechanics, r: Response) -> Floats:
     """Delivery changes of clubs against the first, shape (n, clubs, 8)."""
     n, present = r.n, clubs[0]
     out = np.zeros((n, len(clubs), engine.CHANGE))
-    out[..., [impact.CLUB_SPEED, engine.SCATTER]] = 1.0
-    per_inch = r.draw("response.scatter_per_inch")
-    given = r.face_share()
-    exponent = r.draw("response.inertia_exponent", 0.0)
-    radius = r.draw("response.length_radius", 1.0)
-    k_loft = r.draw("response.loft")
-    shafts = {c.shaft.code: _shaft(c, present, r) for c in reversed(clubs)}
-    share = r.draw("response.shaft_loft")
-    for i, club in enumerate(clubs):
-        if i == 0:
-            continue
-        slip = np.zeros(n)
-        if club.loft_change_deg != present.loft_change_deg or club.head.code != present.head.code:
-            slip = r.a.sd("response.sleeve_step") * r.z(
-                "sleeve", club.head.code, f"{club.loft_change_deg:+g}"
-            )
-        speed, loft, face = shafts[club.shaft.code]
-        arm = 1.0 + (m.length[:, i] - m.length[:, 0]) / radius
-        out[:, i, impact.CLUB_SPEED] = (1.0 + speed) * arm * (m.moi[:, i] / m.moi[:, 0]) ** (-exponent)
-        bend = share * (m.lead_slope[:, i] - m.lead_slope[:, 0])
-        head_loft = m.loft[:, i] - m.loft[:, 0]
-        if r.sets_face == "soled":
-            # What stays of the soled face was never turned square, and so never became loft.
-            soled = m.soled_loft[:, i] - m.soled_loft[:, 0]
-            head_loft = soled + (1.0 - given) * (head_loft - soled)
-        out[:, i, impact.LOFT] = k_loft * (head_loft + slip * DEG) + bend + loft
-        out[:, i, impact.FACE] = given * (m.soled_face[:, i] - m.soled_face[:, 0]) + face
-        longer = (m.length[:, i] - m.length[:, 0]) / INCH
-        out[:, i, engine.SCATTER] = np.maximum(1.0 + per_inch * longer, 0.5)
+    shafts, shaft_of = unique(clubs, lambda c: c.shaft.code)
+    own = np.stack([np.stack(_shaft(c, present, r), axis=-1) for c in shafts], axis=1)[:, shaft_of]
+    speed, loft, face = own[..., 0], own[..., 1], own[..., 2]
+    settings, setting_of = unique(clubs, lambda c: (c.head.code, c.loft_change_deg))
+    slip = np.stack([_slip(c, present, r) for c in settings], axis=-1)[:, setting_of]
+    given, share = r.face_share()[:, None], r.draw("response.shaft_loft")[:, None]
+    arm = 1.0 + (m.length - m.length[:, :1]) / r.draw("response.length_radius", 1.0)[:, None]
+    exponent = r.draw("response.inertia_exponent", 0.0)[:, None]
+    head_loft = m.loft - m.loft[:, :1]
+    if r.sets_face == "soled":
+        # What stays of the soled face was never turned square, and so never became loft.
+        soled = m.soled_loft - m.soled_loft[:, :1]
+        head_loft = soled + (1.0 - given) * (head_loft - soled)
+    bend = share * (m.lead_slope - m.lead_slope[:, :1])
+    longer = (m.length - m.length[:, :1]) / INCH
+    out[..., impact.CLUB_SPEED] = (1.0 + speed) * arm * (m.moi / m.moi[:, :1]) ** (-exponent)
+    out[..., impact.LOFT] = r.draw("response.loft")[:, None] * (head_loft + slip * DEG) + bend + loft
+    out[..., impact.FACE] = given * (m.soled_face - m.soled_face[:, :1]) + face
+    scatter = 1.0 + r.draw("response.scatter_per_inch")[:, None] * longer
+    out[..., engine.SCATTER] = np.maximum(scatter, 0.5)
+    out[:, 0] = 0.0
+    out[:, 0, [impact.CLUB_SPEED, engine.SCATTER]] = 1.0
     return out
+
+
+def _slip(club: Club, present: Club, r: Response) -> Floats:
+    """By how much a sleeve or another head misses its step of loft, deg, shape (n,)."""
+    if club.loft_change_deg == present.loft_change_deg and club.head.code == present.head.code:
+        return np.zeros(r.n)
+    words = "sleeve", club.head.code, f"{club.loft_change_deg:+g}"
+    return np.asarray(r.a.sd("response.sleeve_step") * r.z(*words))
 
 
 def _shaft(club: Club, present: Club, r: Response) -> tuple[Floats, Floats, Floats]:

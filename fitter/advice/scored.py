@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
+from typing import Any, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -10,10 +11,10 @@ from numpy.typing import NDArray
 from fitter.advice.objectives import Objective
 from fitter.advice.options import Option
 from fitter.advice.predict import Prediction
-from fitter.advice.reasons import Reason, reasons
+from fitter.advice.reasons import Reason
 from fitter.assumptions import load
 from fitter.kit.build import swing_name
-from fitter.units import DEG
+from fitter.units import DEG, YARD
 
 Floats = NDArray[np.float64]
 
@@ -25,8 +26,7 @@ REFERENCE_CARRY_YD = load().value("verdict.reference_carry_yd")
 """Carry at which the thresholds of assumptions.toml stand."""
 
 
-@dataclass(frozen=True)
-class Gain:
+class Gain(NamedTuple):
     """A difference from the present club: mean and ends of the 80 and 95 % intervals."""
 
     mean: float
@@ -116,9 +116,14 @@ def gains(values: Floats) -> list[Gain]:
     return [Gain(float(m), *map(float, e)) for m, e in zip(d.mean(axis=0), ends.T, strict=True)]
 
 
-def thresholds(options: tuple[Option, ...], carry_m: float) -> Floats:
-    """Smallest worthwhile gain of each option, m: by tier, in proportion to carry."""
-    a, scale = load(), carry_m / REFERENCE_CARRY_YD
+def worth(objective: Objective) -> float:
+    """Worth of a yard in an objective's own unit: turns judged yards into its values."""
+    return YARD if objective.unit == "m" else load().value(f"verdict.worth_{objective.unit}")
+
+
+def thresholds(options: tuple[Option, ...], carry_m: float, objective: Objective) -> Floats:
+    """Smallest worthwhile gain of each option in the objective's unit: by tier, in proportion to carry."""
+    a, scale = load(), carry_m / YARD / REFERENCE_CARRY_YD * worth(objective)
     return np.array(
         [0.0 if o.tier == "-" else a.value(f"verdict.tier_{o.tier.lower()}") * scale for o in options]
     )
@@ -133,60 +138,67 @@ def information(net: Floats) -> Floats:
     return np.asarray(np.maximum(net, 0.0).mean(axis=0) - np.maximum(net.mean(axis=0), 0.0))
 
 
-def score(p: Prediction, objective: Objective) -> list[Scored]:
+def score(p: Prediction) -> list[Scored]:
     """Summaries of every option, in the order of the prediction."""
-    values = getattr(p, objective.row)
-    d = values - values[:, :1]
-    carry_gains, total_gains, value_gains = gains(p.carry), gains(p.total), gains(values)
-    limit = thresholds(p.options, float(p.carry[:, 0].mean()))
-    best = np.argmax(d, axis=1)
+    d = p.gain
+    limit = thresholds(p.options, float(p.carry[:, 0].mean()), p.objective)
     leader = int(np.argmax(d.mean(axis=0)))
-    info = information(d - limit)
-    aim, spread = getattr(p, f"{objective.side}_aim"), getattr(p, f"{objective.side}_spread")
+    best = np.bincount(np.argmax(d, axis=1), minlength=d.shape[1]) / len(d)
+    worse = np.minimum(d, 0.0)
+    spread = p.spread
     known = p.replay.baseline.has_direction
-    ends = {k: np.quantile(v, [LOW, MID, HIGH], axis=0) for k, v in p.channels.items()}
     m = p.changes.centre
-    found = []
-    for i, option in enumerate(p.options):
-        against_leader = float((d[:, i] >= d[:, leader]).mean())
-        found.append(
-            Scored(
-                option=option,
-                loft_deg=float(m.loft[0, i] / DEG),
-                face_angle_deg=float(m.soled_face[0, i] / DEG),
-                lie_deg=float(m.lie[0, i] / DEG),
-                length_m=float(m.length[0, i]),
-                swing_weight=swing_name(float(m.points[0, i])),
-                total_mass_g=float(m.mass[0, i] * 1e3),
-                predicted={k: (float(v[0, i]), float(v[1, i]), float(v[2, i])) for k, v in ends.items()},
-                carry_m=float(p.carry[:, i].mean()),
-                total_m=float(p.total[:, i].mean()),
-                carry_gain=carry_gains[i],
-                total_gain=total_gains[i],
-                weak_carry_m=float(p.weak[:, i].mean()),
-                offline_sd_m=float(spread[:, i].mean()) if known else None,
-                offline_sd_change_m=float((spread[:, i] - spread[:, 0]).mean()) if known else None,
-                aim_shift_m=float(aim[:, i].mean()) if known else None,
-                value=float(values[:, i].mean()),
-                value_gain=value_gains[i],
-                threshold=float(limit[i]),
-                p_better=float((d[:, i] > 0.0).mean()),
-                p_best=float((best == i).mean()),
-                p_worthwhile=float((d[:, i] >= limit[i]).mean()) if i else 0.0,
-                information=float(info[i]),
-                tied=i == leader or against_leader >= TIE,
-            )
+    columns: dict[str, Floats] = {
+        "loft_deg": m.loft[0] / DEG,
+        "face_angle_deg": m.soled_face[0] / DEG,
+        "lie_deg": m.lie[0] / DEG,
+        "length_m": m.length[0],
+        "total_mass_g": m.mass[0] * 1e3,
+        "carry_m": p.carry.mean(axis=0),
+        "total_m": p.total.mean(axis=0),
+        "weak_carry_m": p.weak.mean(axis=0),
+        "value": p.value.mean(axis=0),
+        "threshold": limit,
+        "p_better": (d > 0.0).mean(axis=0),
+        "p_best": best,
+        "p_worthwhile": np.where(np.arange(d.shape[1]) > 0, (d >= limit).mean(axis=0), 0.0),
+        "information": information(d - limit),
+        "expected_loss": d.max(axis=1).mean() - d.mean(axis=0),
+        "loss_if_wrong": -worse.sum(axis=0) / np.maximum((worse < 0.0).sum(axis=0), 1),
+    }
+    if known:
+        columns["offline_sd_m"] = spread.mean(axis=0)
+        columns["offline_sd_change_m"] = (spread - spread[:, :1]).mean(axis=0)
+        columns["aim_shift_m"] = p.aim.mean(axis=0)
+    table = np.stack(list(columns.values()), axis=-1).tolist()
+    unknown = {} if known else dict.fromkeys(("offline_sd_m", "offline_sd_change_m", "aim_shift_m"))
+    rows: list[dict[str, Any]] = [dict(zip(columns, row, strict=True)) | unknown for row in table]
+    ends = {k: np.quantile(v, [LOW, MID, HIGH], axis=0).T.tolist() for k, v in p.channels.items()}
+    tied = (d >= d[:, [leader]]).mean(axis=0) >= TIE
+    gained = zip(gains(p.carry), gains(p.total), gains(d), strict=True)
+    by_law = law_gains(p, d)
+    return [
+        Scored(
+            option=option,
+            swing_weight=swing_name(float(m.points[0, i])),
+            predicted={k: (v[i][0], v[i][1], v[i][2]) for k, v in ends.items()},
+            carry_gain=carry,
+            total_gain=total,
+            value_gain=value,
+            tied=bool(tied[i]) or i == leader,
+            law_gains={name: float(g[i]) for name, g in by_law.items()},
+            robust=all((g[i] > 0.0) == (value.mean > 0.0) for g in by_law.values()),
+            **row,
         )
-    return found
+        for i, (option, row, (carry, total, value)) in enumerate(zip(p.options, rows, gained, strict=True))
+    ]
 
 
-def explain(p: Prediction, scored: list[Scored], objective: Objective, named: str | None) -> list[Scored]:
-    """Add the reasons to the best option of each tier and to the one that the verdict names."""
-    best: dict[str, int] = {}
-    for i, s in enumerate(scored):
-        if i and (
-            s.option.tier not in best or s.value_gain.mean > scored[best[s.option.tier]].value_gain.mean
-        ):
-            best[s.option.tier] = i
-    wanted = {*best.values(), *(i for i, s in enumerate(scored) if i and s.option.id == named)}
-    return [replace(s, reasons=reasons(p, i, objective)) if i in wanted else s for i, s in enumerate(scored)]
+def law_gains(p: Prediction, d: Floats) -> dict[str, Floats]:
+    """Expected gain of each option (options,) under every law that carries some weight."""
+    drawn, least = p.replay.drawn, load().value("verdict.law_share")
+    return {
+        name: d[drawn.law == k].mean(axis=0)
+        for k, name in enumerate(drawn.names)
+        if (drawn.law == k).mean() >= least
+    }

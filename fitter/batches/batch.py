@@ -10,6 +10,7 @@ from contextlib import ExitStack, closing
 from dataclasses import dataclass
 from pathlib import Path
 
+from fitter.advice.wish import Wish
 from fitter.batches import write
 from fitter.batches.job import Job
 from fitter.batches.journal import Journal, write_whole
@@ -69,7 +70,7 @@ def batch(
     workers: int = 1,
     in_flight: int | None = None,
     present: str = UNKNOWN,
-    objective: str = "carry",
+    objective: str | Wish = "carry",
     conditions: Conditions | None = None,
     measured_in: Conditions | None = None,
     draws: int = 256,
@@ -139,10 +140,12 @@ def batch(
     out = Path(out) if out is not None else None
     folder = Path(sheets) if sheets is not None else None
     settings = {
-        "objective": objective, "conditions": conditions, "measured_in": measured_in,
+        "conditions": conditions, "measured_in": measured_in,
         "draws": draws, "seed": seed, "metric": metric,
     }  # fmt: skip
-    plan = Request(paths, kit, roster, out, folder, present, workers, order_by_speed, settings).plan()
+    plan = Request(
+        paths, kit, roster, out, folder, present, objective, workers, order_by_speed, settings
+    ).plan()
     journal = Journal(out.with_name(f"{out.name}.part")) if out is not None else None
     keep_options = out is None if keep_options is None else keep_options
     work = _Work(plan, journal, folder)

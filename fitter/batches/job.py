@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from importlib import resources
 
 from fitter import __version__
+from fitter.advice.wish import Wish
 from fitter.conditions import Conditions
 from fitter.kit.club import Club
 from fitter.kit.inventory import Kit
@@ -23,7 +24,7 @@ class Settings:
     """What is the same for every session of a batch, see `fitter.advice.rank.rank`."""
 
     kit: Kit
-    objective: str = "carry"
+    wish: Wish = field(default_factory=Wish)
     conditions: Conditions | None = None
     measured_in: Conditions | None = None
     draws: int = 256

@@ -7,8 +7,9 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, TypeVar
 
-from fitter.advice.objectives import find as find_objective
 from fitter.advice.options import present_club
+from fitter.advice.wish import Wish
+from fitter.advice.wish import wish as make_wish
 from fitter.batches import paths as path_finder
 from fitter.batches import sheets as sheet_room
 from fitter.batches import write
@@ -26,7 +27,7 @@ T = TypeVar("T")
 class Request:
     """Arguments of `batch.batch` that are read before any log.
 
-    ``settings`` are those of `job.Settings` but the kit.
+    ``settings`` are those of `job.Settings` but the kit and the wish.
     """
 
     paths: Iterable[str | Path]
@@ -35,6 +36,7 @@ class Request:
     out: Path | None
     sheets: Path | None
     present: str
+    wish: Wish | str
     workers: int
     order_by_speed: bool
     settings: dict[str, Any]
@@ -59,7 +61,8 @@ class Request:
 
         given = self.kit
         kit = given if isinstance(given, Kit) else gather(lambda: Kit.load(given))
-        gather(lambda: find_objective(self.settings["objective"]))
+        given_wish = self.wish
+        wish = given_wish if isinstance(given_wish, Wish) else gather(lambda: make_wish(given_wish))
         if self.workers < 1:
             found, do = str(self.workers), "Take the number of cores."
             problems.append(Problem("--workers", found, "1 or more", do))
@@ -83,7 +86,8 @@ class Request:
         assert roster is not None
         assert files is not None
         assert club is not None
-        settings = Settings(kit, **self.settings)
+        assert wish is not None
+        settings = Settings(kit, wish, **self.settings)
         return Plan(files, roster, settings, (clean(self.present), club), self.sheets is not None)
 
     def own_files(self) -> list[Path]:

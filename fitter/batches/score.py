@@ -13,7 +13,8 @@ import numpy as np
 from fitter.advice.baseline import screened
 from fitter.advice.rank import present_head, rank
 from fitter.advice.ranking import Ranking, option_dict
-from fitter.advice.scored import HIGH, LOW, Gain, Scored
+from fitter.advice.scored import HIGH, LOW, REFERENCE_CARRY_YD, Gain, Scored
+from fitter.advice.scored import worth as worth_of_a_yard
 from fitter.assumptions import load
 from fitter.batches import sheets
 from fitter.batches.job import Job
@@ -80,15 +81,13 @@ def worth(ranking: Ranking) -> tuple[str, float]:
     The probability is that of the most promising option to gain what makes a fitting worth its hour: the
     larger of its tier's threshold and ``batch.worth_gain`` (in proportion to carry, as the thresholds are),
     by a normal distribution through the ends of its 80 % interval; what is not known of the present club is
-    in that. An objective that is no distance has its own thresholds alone. 'yes' from ``batch.worth_yes``,
-    'perhaps' from ``batch.worth_perhaps`` or if the verdict is to measure first, else 'no'. So a player whom
-    a higher tee helps by two yards is told so, and not sent for.
+    in that. Where the objective is no distance, yards are turned into its unit as the thresholds are.
+    'yes' from ``batch.worth_yes``, 'perhaps' from ``batch.worth_perhaps`` or if the verdict is to measure
+    first, else 'no'. So a player whom a higher tee helps by two yards is told so, and not sent for.
     """
     a = load()
-    least = 0.0
-    if ranking.objective.unit == "m":
-        least = a.value("batch.worth_gain") * YARD
-        least *= ranking.present.carry_m / (a.value("verdict.reference_carry_yd") * YARD)
+    least = a.value("batch.worth_gain") * worth_of_a_yard(ranking.objective)
+    least *= ranking.present.carry_m / YARD / REFERENCE_CARRY_YD
     p = max((_reaches(o.value_gain, max(o.threshold, least)) for o in ranking.options), default=0.0)
     if p >= a.value("batch.worth_yes"):
         return "yes", p
@@ -115,7 +114,7 @@ def _score(job: Job) -> Outcome:
     row = _bare(job, RANKED, "")
     try:
         session = _of_present(session, job.present)
-        ranking = rank(session, s.kit, job.club, s.objective, s.conditions, s.measured_in, s.draws, s.seed)
+        ranking = rank(session, s.kit, job.club, s.wish, s.conditions, s.measured_in, s.draws, s.seed)
     except FitterError as error:
         status = FEW if isinstance(error, DataError) else UNRANKED
         row = replace(row, status=status, reason=_reason(error), notes=sentence([*session.notices, *notes]))
@@ -125,7 +124,7 @@ def _score(job: Job) -> Outcome:
     options = tuple(_option_row(job, ranking, o) for o in (ranking.present, *ranking.options))
     page = b""
     if job.sheet:
-        page = sheets.render(ranking, session, s, job.present)
+        page = sheets.render(ranking, _screened(session, job), s)
         row = replace(row, sheet=f"{job.sheet}.pdf")
     row = replace(row, notes=sentence(dict.fromkeys([*ranking.notes, *notes])))
     return Outcome(_round(row), options, page)
@@ -143,7 +142,7 @@ def _bare(job: Job, status: str, reason: str) -> PlayerRow:
         player=job.player, session=job.label, status=status, hand=job.session.hand, present=job.present,
         club=clean(job.club.code),
         ball=job.ball or clean(next(filter(None, job.session.word("ball")), "")), shots=len(job.session),
-        reason=sentence([reason]), objective=job.settings.objective, notes=sentence(job.notes),
+        reason=sentence([reason]), objective=job.settings.wish.objective, notes=sentence(job.notes),
     )  # fmt: skip
 
 

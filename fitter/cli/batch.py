@@ -7,7 +7,7 @@ import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from fitter.cli import output, surroundings
+from fitter.cli import output, surroundings, wishes
 from fitter.cli.quantities import together
 from fitter.errors import EXIT_DATA, EXIT_DONE
 
@@ -39,13 +39,7 @@ def prepare_parser(parser: argparse.ArgumentParser) -> None:
         metavar="CLUB",
         help="present club of those the roster is silent of (unknown)",
     )
-    parser.add_argument(
-        "--for",
-        dest="objective",
-        default="carry",
-        metavar="OBJECTIVE",
-        help="what counts, as in rank (carry)",
-    )
+    wishes.add(parser)
     parser.add_argument("--workers", type=int, default=1, metavar="N", help="processes (1)")
     parser.add_argument("--sheets", metavar="DIR", help="print a sheet for each player into this folder")
     parser.add_argument(
@@ -68,6 +62,7 @@ def run(args: argparse.Namespace) -> int:
         where = gather(surroundings.read, args)
         there = gather(surroundings.measured_in, args)
         gather(check_draws, args.draws)
+        wish = gather(wishes.read, args)
     from fitter.batches.batch import batch
 
     out = Path(args.out)
@@ -81,7 +76,7 @@ def run(args: argparse.Namespace) -> int:
             out=out,
             workers=args.workers,
             present=args.present,
-            objective=args.objective,
+            objective=wish,
             conditions=where,
             measured_in=there,
             draws=args.draws,

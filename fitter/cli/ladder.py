@@ -2,14 +2,19 @@
 
 from __future__ import annotations
 
+import textwrap
+
 from fitter.advice.options import TIERS
 from fitter.advice.ranking import Ranking
 from fitter.advice.scored import Scored
+from fitter.advice.verdict import Say, systems
 from fitter.units import MPH, YARD
 
 WIDTH = 100
 BAR = 25
 """Characters of one interval."""
+NUMBERS = 16
+"""Columns of a gain with its interval."""
 A_TIER = 3
 """Clubs shown of each tier."""
 
@@ -31,29 +36,72 @@ def text(ranking: Ranking, metric: bool = False, a_tier: int = A_TIER) -> str:
         How many clubs of each tier.
     """
     scale, unit = (1.0, "m") if metric else (YARD, "yd")
+    say = systems(ranking.objective)["metric" if metric else "us"]
     picked = _picked(ranking, a_tier)
     present = ranking.present
     lines = [_title(ranking), "", *_wrap(ranking.verdict.text_metric if metric else ranking.verdict.text), ""]
-    lines += [*_now(present, scale, unit), ""]
-    low = min([0.0, *(s.value_gain.low for s in picked)]) / scale
-    high = max([1.0, *(s.value_gain.high for s in picked)]) / scale
+    lines += [*_now(present, scale, unit), *_wished(ranking, say), ""]
+    least = {"m": scale, "share": 0.01}.get(ranking.objective.unit, 0.001)
+    low = min([0.0, *(s.value_gain.low for s in picked)])
+    high = max([least, *(s.value_gain.high for s in picked)])
     names = max([8, *(len(_name(s)) for s in picked)])
     names = min(names, 34)
+    gain = {"m": f"gain {unit}", "share": "gain in 100"}.get(ranking.objective.unit, "saved")
     lines.append(
-        f"   {'option':{names}}  {'gain ' + unit + ' (80 %)':<15} {_axis(low, high)}"
+        f"   {'option':{names}}  {gain + ' (80 %)':<{NUMBERS}} {_axis(low, high, say)}"
         f"  {'side SD':>7} {'P>0':>4}"
     )
     for s in picked:
-        lines.append(_rung(s, ranking, names, low, high, scale))
-    lines.append(
-        f"   gain of {ranking.objective.label} against the present club '|'; "
-        "= cannot be told apart from the best"
+        lines.append(_rung(s, ranking, names, low, high, say))
+    lines += textwrap.wrap(
+        f"gain of {ranking.objective.label} against the present club '|'; "
+        "= cannot be told apart from the best",
+        WIDTH,
+        initial_indent="   ",
+        subsequent_indent="   ",
     )
-    lines += ["", *_reasons(ranking, picked, scale, unit)]
+    lines += ["", *_reasons(ranking, picked, say)]
+    lines += _lost(ranking, scale, unit)
+    lines += _next(ranking, say)
+    if ranking.flips:
+        lines += _wrap(f"What would turn it: {'; '.join(f.text for f in ranking.flips)}.")
     for note in ranking.notes:
         lines += _wrap(f"Note: {note}.")
     lines += ["", *_wrap(CAUTIONS)]
     return "\n".join(line.rstrip() for line in lines)
+
+
+def _wished(ranking: Ranking, say: Say) -> list[str]:
+    """What the objective is measured by, and what the present club gives."""
+    wish = ranking.wish.mirrored() if ranking.hand == "left" else ranking.wish
+    words = wish.words(say.unit)
+    if not words:
+        return []
+    value = say.far(ranking.present.value)
+    return _wrap(f"   {words[0].upper()}{words[1:]}: {value} with the present club.")
+
+
+def _lost(ranking: Ranking, scale: float, unit: str) -> list[str]:
+    """Where the present club's yards go."""
+    parts = [f"{loss.cause} {loss.carry_m / scale:.0f} ({loss.remedy})" for loss in ranking.losses[:A_TIER]]
+    if not parts:
+        return []
+    words = f"Where the present club's {unit} of carry go, each alone, overlapping: {'; '.join(parts)}."
+    return ["", *_wrap(words)]
+
+
+def _next(ranking: Ranking, say: Say) -> list[str]:
+    lines = [
+        line
+        for step in ranking.next[:A_TIER]
+        for line in textwrap.wrap(
+            f"{step.minutes:6.0f} min  {step.action}: "
+            f"interval {say.plain(step.now)} -> {say.far(step.after)}",
+            WIDTH,
+            subsequent_indent=" " * 12,
+        )
+    ]
+    return ["", "What to measure next, what saves most per minute first:", *lines] if lines else []
 
 
 def _title(ranking: Ranking) -> str:
@@ -100,10 +148,10 @@ def _name(s: Scored) -> str:
     return s.option.id
 
 
-def _axis(low: float, high: float) -> str:
+def _axis(low: float, high: float, say: Say) -> str:
     zero = _place(0.0, low, high)
-    left = f"{low:+.0f}"[:zero]
-    right = f"{high:+.0f}"
+    left = say.short(low)[:zero]
+    right = say.short(high)
     row = [" "] * BAR
     row[: len(left)] = left
     row[BAR - len(right) :] = right
@@ -115,25 +163,24 @@ def _place(value: float, low: float, high: float) -> int:
     return round((value - low) / (high - low) * (BAR - 1))
 
 
-def _rung(s: Scored, ranking: Ranking, names: int, low: float, high: float, scale: float) -> str:
+def _rung(s: Scored, ranking: Ranking, names: int, low: float, high: float, say: Say) -> str:
     g = s.value_gain
     row = [" "] * BAR
     row[_place(0.0, low, high)] = "|"
-    a, b = _place(g.low / scale, low, high), _place(g.high / scale, low, high)
-    for k in range(a, b + 1):
+    for k in range(_place(g.low, low, high), _place(g.high, low, high) + 1):
         row[k] = "-"
-    row[_place(g.mean / scale, low, high)] = "o"
+    row[_place(g.mean, low, high)] = "o"
     mark = ">" if s.option.id == ranking.verdict.option else " "
-    numbers = f"{g.mean / scale:+5.1f} ({g.low / scale:+.0f} {g.high / scale:+.0f})"
-    side = "-" if s.offline_sd_change_m is None else f"{s.offline_sd_change_m / scale:+.1f}"
+    numbers = f"{say.plain(g.mean, True):>5} ({say.short(g.low)} {say.short(g.high)})"
+    side = "-" if s.offline_sd_change_m is None else f"{s.offline_sd_change_m / say.scale:+.1f}"
     tied = "=" if s.tied else ""
     return (
-        f"{mark}{s.option.tier} {_name(s)[:names]:{names}}  {numbers:<15} {''.join(row)}  {side:>7} "
+        f"{mark}{s.option.tier} {_name(s)[:names]:{names}}  {numbers:<{NUMBERS}} {''.join(row)}  {side:>7} "
         f"{s.p_better:4.2f} {tied}"
     )
 
 
-def _reasons(ranking: Ranking, picked: list[Scored], scale: float, unit: str) -> list[str]:
+def _reasons(ranking: Ranking, picked: list[Scored], say: Say) -> list[str]:
     named = [s for s in picked if s.option.id == ranking.verdict.option]
     explained = [s for s in named or picked if s.reasons]
     if not explained:
@@ -141,8 +188,8 @@ def _reasons(ranking: Ranking, picked: list[Scored], scale: float, unit: str) ->
     s = max(explained, key=lambda s: s.value_gain.mean)
     lines = [f"Why {s.option.id} ({TIERS[s.option.tier]}, {s.option.availability}):"]
     for r in s.reasons:
-        change = _change(r.cause, r.change, r.unit, ranking.hand, unit == "m")
-        lines.append(f"   {r.cause:<20} {change:>12}   {r.value / scale:+5.1f} {unit}")
+        change = _change(r.cause, r.change, r.unit, ranking.hand, say.unit == "m")
+        lines.append(f"   {r.cause:<20} {change:>12}   {say.plain(r.value, True):>6} {say.noun}")
     mid, now = s.predicted, ranking.present.predicted
     lines.append(
         f"   predicted: launch {now['launch_deg'][1]:.1f} -> {mid['launch_deg'][1]:.1f} deg, spin "
@@ -164,6 +211,4 @@ def _change(cause: str, change: float, unit: str, hand: str, metric: bool) -> st
 
 
 def _wrap(words: str) -> list[str]:
-    import textwrap
-
     return textwrap.wrap(words, WIDTH)

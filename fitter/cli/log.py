@@ -17,9 +17,12 @@ _ALONE = re.compile(rf"^({_NUMBER})(?!\S)(.*)$")
 _RANGE = re.compile(rf"^({_NUMBER}) to ({_NUMBER})(?!\S)(.*)$")
 
 
-def add_log(parser: argparse.ArgumentParser) -> None:
-    """Add the log and how to read it."""
-    parser.add_argument("log", metavar="LOG", help="the session's file")
+def add_log(parser: argparse.ArgumentParser, option: str | None = None) -> None:
+    """Add the log, in its place or under an option's name, and how to read it."""
+    if option is None:
+        parser.add_argument("log", metavar="LOG", help="the session's file")
+    else:
+        parser.add_argument(option, dest="log", required=True, metavar="LOG", help="the session's file")
     parser.add_argument("--player", metavar="P", help="whose shots, if the file holds several players")
     parser.add_argument("--hand", choices=("right", "left"), help="if the file does not say")
     parser.add_argument(

@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 import sys
 
-from fitter.cli import output, surroundings
+from fitter.cli import output, surroundings, wishes
 from fitter.cli.log import add_log, flags_seen, read_one
 from fitter.cli.quantities import together
 
@@ -20,8 +20,13 @@ def prepare_parser(parser: argparse.ArgumentParser) -> None:
         metavar="CLUB",
         help="CARD.toml, HEAD/SHAFT, HEAD+1/SHAFT (sleeve) or unknown",
     )
+    wishes.add(parser)
     parser.add_argument(
-        "--for", dest="objective", default="carry", metavar="OBJECTIVE", help="carry, total or weak"
+        "--option",
+        action="append",
+        default=[],
+        metavar="ID",
+        help="an option that is predicted in full whatever a first look says",
     )
     parser.add_argument(
         "--sets-face",
@@ -48,6 +53,7 @@ def run(args: argparse.Namespace) -> int:
         where = gather(surroundings.read, args)
         there = gather(surroundings.measured_in, args)
         gather(check_draws, args.draws)
+        wish = gather(wishes.read, args)
     from fitter.advice.rank import rank
     from fitter.kit.inventory import Kit
     from fitter.shots.settings import baseline
@@ -61,13 +67,14 @@ def run(args: argparse.Namespace) -> int:
         session,
         kit,
         args.present,
-        args.objective,
+        wish,
         where,
         there,
         args.draws,
         args.seed,
         sets_face=args.sets_face,
         with_aside=args.with_aside,
+        named=args.option,
     )
     if args.json:
         output.print_json(ranking.as_dict() | {"flags": [vars(f) for f in flags_seen(session)]})

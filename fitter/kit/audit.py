@@ -118,8 +118,8 @@ def check_kit(folder: str | Path, conditions: Conditions | None = None) -> Audit
     player's share of loft and face, those of a shaft through inertia and added loft.
     """
     kit = Kit.load(folder)
-    missing = [m for h in kit.heads for m in _missing(h, HEAD_GAUGES)]
-    missing += [m for s in kit.shafts for m in _missing(s, SHAFT_GAUGES)]
+    parts: list[Head | Shaft] = [*kit.heads, *kit.shafts]
+    missing = [m for part in parts for m in missing_figures(part)]
     if not missing:
         return Audit(len(kit.heads), len(kit.shafts), ())
     priced = _priced(kit, missing, conditions or Conditions())
@@ -127,8 +127,9 @@ def check_kit(folder: str | Path, conditions: Conditions | None = None) -> Audit
     return Audit(len(kit.heads), len(kit.shafts), tuple(priced[i] for i in order))
 
 
-def _missing(part: Head | Shaft, gauges: dict[str, tuple[str, int]]) -> list[Missing]:
-    kind = "head" if isinstance(part, Head) else "shaft"
+def missing_figures(part: Head | Shaft) -> list[Missing]:
+    """What nobody measured of a part, not yet priced (carry 0)."""
+    kind, gauges = ("head", HEAD_GAUGES) if isinstance(part, Head) else ("shaft", SHAFT_GAUGES)
     found = []
     for name, (how, minutes) in gauges.items():
         figure = part.figure(name)

@@ -150,7 +150,8 @@ def describe(
     length_in, length_of = _lengths(clubs, sample, known)
     length = length_in[:, length_of] * INCH
     shaft_kg, share, butt = _cut(clubs, shafts, shaft_of, length, sample, known, n, seed)
-    grip = np.stack([_grip(c, sample, known, n, seed) for c in clubs], axis=-1) if clubs else length
+    grips, grip_of = unique(clubs, lambda c: c.grip_mass_g or c.shaft.shaft)
+    grip = np.stack([_grip(c, sample, known, n, seed) for c in grips], axis=-1)[:, grip_of]
     body = assemble(length, mass, shaft_kg, share, grip / 1e3, known)
     offsets = (head["cg_depth_mm"] - head["axis_depth_mm"]) / 1e3, head["shaft_axis_mm"] / 1e3
     bent = bends(clubs, shafts, shaft_of, length, butt, mass, offsets, speed, known, n, seed)

@@ -117,7 +117,7 @@ def fit(shaft: Shaft, assumptions: Assumptions | None = None) -> Profile:
     measurement, linearised about the answer (iterated Kalman update, Bell & Cathey 1993, IEEE Trans. Automat.
     Contr. 38, 294-297). The unknown part of clamp, tip mass, length and mass widens the frequency.
     """
-    if assumptions is None:
+    if assumptions is None or assumptions is load():
         return _fit_default(shaft)
     return _fit(shaft, assumptions)
 

@@ -35,7 +35,7 @@ def test_the_present_club_replays_every_measured_shot_exactly(shots: Session) ->
     changed = changes(enumerate_options(kit, club)[:1], club, base.swing, Response(DRAWS, 1))
     here = Conditions()
     replay = prepare_replay(base, changed, here, here, DRAWS, 1)
-    pattern, out = replay_part(replay, changed, slice(0, 1))
+    pattern, out = replay_part(replay, changed, [0])
     for name, channel in (("carry", "carry_m"), ("total", "total_m"), ("carry_side", "offline_m")):
         np.testing.assert_allclose(
             getattr(pattern, name)[:, 0],
@@ -136,7 +136,7 @@ def test_too_little_loft_is_sent_up_and_too_much_is_sent_down() -> None:
 
 def test_an_unknown_present_club_never_earns_a_change() -> None:
     ranking = rank(virtual.session(133, 5, 20), virtual.kit(), "unknown", "total", draws=DRAWS)
-    assert ranking.verdict.action in ("keep", "test")
+    assert ranking.verdict.action in ("keep", "test", "measure")
 
 
 def test_a_stamped_loft_has_a_wider_interval_than_a_gauged_one() -> None:
@@ -209,25 +209,3 @@ def test_progress_counts_every_option(shots: Session) -> None:
         lambda a, b: seen.append((a, b)),
     )
     assert seen[-1] == (len(options), len(options))
-
-
-def test_the_first_look_loses_no_option_near_the_best(
-    monkeypatch: pytest.MonkeyPatch, shots: Session
-) -> None:
-    import importlib
-
-    module = importlib.import_module("fitter.advice.rank")
-    kit = virtual.kit()
-    brute = rank(shots, kit, "G/R", "total", draws=128)
-    monkeypatch.setattr(module, "SCREEN_ABOVE", 0)
-    monkeypatch.setattr(module, "A_TIER", 1)
-    staged = rank(shots, kit, "G/R", "total", draws=128)
-    assert staged.counts["screened"] > 5
-    assert staged.verdict == brute.verdict
-    best = max(o.value_gain.mean for o in brute.options)
-    near = {o.option.id for o in brute.options if o.value_gain.mean >= best - YARD}
-    full = {o.option.id: o for o in staged.options if not o.screened}
-    assert near <= full.keys()
-    for option in brute.options:
-        if option.option.id in full:
-            assert full[option.option.id].value_gain == option.value_gain

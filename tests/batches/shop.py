@@ -42,7 +42,7 @@ def log(path: Path, *players: str, of: str = "P2", shots: int = 6, leave: tuple[
     return path
 
 
-def night(folder: Path, sessions: int = 6) -> Path:
+def night(folder: Path, sessions: int = 4) -> Path:
     """Some logs, the third one broken."""
     for k in range(sessions):
         log(folder / f"log{k:02d}.csv", f"G{k}", of=("P1", "P2", "P4")[k % 3])

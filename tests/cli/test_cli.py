@@ -401,6 +401,6 @@ def test_the_verdict_speaks_in_the_units_in_force(capsys: Capture) -> None:
     _, us, _ = run(["demo"], capsys)
     _, metric, _ = run(["demo", "--units", "metric"], capsys)
     said = [out.split("Present ")[0] for out in (us, metric)]
-    assert " yd more" in said[0]
-    assert " m more" in said[1]
+    assert " yd of total distance" in said[0]
+    assert " m of total distance" in said[1]
     assert " yd" not in said[1]
