@@ -290,7 +290,7 @@ def _option_row(job: Job, ranking: Ranking, s: Scored) -> OptionRow:
 def _rounded(value: Any) -> Any:
     if isinstance(value, float):
         return round(value, DIGITS) + 0.0 if np.isfinite(value) else None
-    return value
+    return clean(value) if isinstance(value, str) else value
 
 
 def _round(row: PlayerRow) -> PlayerRow:
