@@ -173,7 +173,14 @@ def _entry(said: dict[str, str], place: str, folder: Path, kit: Kit, problems: l
     text = said.get("present", "")
     club = read_club(text, f"{place}, present", code, folder, kit, problems)
     return Entry(
-        code, name, side, clean(text) or UNKNOWN, club, clean(said.get("ball", "")), bool(consent), place
+        code,
+        name,
+        side,
+        UNKNOWN if text in ("-", "?") else clean(text),
+        club,
+        clean(said.get("ball", "")),
+        bool(consent),
+        place,
     )
 
 
