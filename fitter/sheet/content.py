@@ -16,7 +16,7 @@ from fitter.sheet import pictures, tables, words
 from fitter.sheet.answers import answers, next_steps
 from fitter.sheet.evidence import evidence
 from fitter.sheet.glyphs import printable
-from fitter.sheet.numbers import Numbers, counted, plain
+from fitter.sheet.numbers import Numbers, chance, counted, plain
 from fitter.shots.channels import Session
 
 WINDS = (
@@ -95,20 +95,11 @@ def content(ranking: Ranking, session: Session, settings: Settings | None = None
         "title": "Driver recommendation",
         "player": ranking.player or "not named",
         "facts": _facts(ranking, session, n, kept),
-        "verdict": {
-            "action": ranking.verdict.action,
-            "label": words.ACTIONS[ranking.verdict.action],
-            "text": ranking.verdict.text_metric if given.metric else ranking.verdict.text,
-        },
-        "gain": None if named is None else {
-            "label": f"Expected gain of {ranking.objective.label}",
-            "text": f"{say.plain(named[0].value_gain.mean, True)} {say.noun}",
-            "range": f"80 %: {say.plain(named[0].value_gain.low, True)} to "
-            f"{say.plain(named[0].value_gain.high, True)} {say.noun}",
-        },
+        "verdict": _verdict(ranking, n),
+        "gain": _gain(None if named is None else named[0], ranking, n),
         "chosen": _choice(given, ranking, chosen, n),
         "compare": {
-            "heads": ["mean of your balls", "present club", "" if focus is None else _called(focus, ranking), "change"],
+            "heads": ["mean of your balls", "present club", "" if focus is None else _called(focus, ranking), "change, 80 % range"],
             "option": "" if focus is None else focus.option.id,
             "rows": tables.compare(present, option, n),
         },
@@ -116,15 +107,16 @@ def content(ranking: Ranking, session: Session, settings: Settings | None = None
             "title": f"Best of each tier: gain of {ranking.objective.label} against the present club",
             "unit": say.noun,
             "rows": tables.tiers(ranking, shown, n, given.chosen),
-            "note": "A bar is the 80 % interval, its dot the expected gain, the upright line the present club. "
-            "Side: change of the side spread at the best aim.",
+            "note": "Bar: 80 % interval; dot: expected gain; upright line: the present club. Side spread: how its SD "
+            "changes, each option at its best aim.",
         },
         "ladder": pictures.ladder(shown, n, ranking.objective),
         "pattern": _pattern(ranking, focus, n),
         "reasons": _reasons(ranking, focus, n),
         "set_up": []
         if focus is None
-        else words.set_up(focus.option.ball_forward_mm, focus.option.tee_mm, ranking.hand, given.metric),
+        else [words.club_words(focus.option.club)]
+        + words.set_up(focus.option.ball_forward_mm, focus.option.tee_mm, ranking.hand, given.metric),
         "build": tables.build(
             ranking.present.option.club,
             None if focus is None else focus.option.club,
@@ -143,6 +135,30 @@ def content(ranking: Ranking, session: Session, settings: Settings | None = None
         "evidence": evidence(ranking, session, focus, n, given.flags) if given.evidence else None,
     }  # fmt: skip
     return _clean(found)
+
+
+def _verdict(ranking: Ranking, n: Numbers) -> dict[str, str]:
+    """The verdict in one sentence; the numbers of a change follow it in a line of their own."""
+    v = ranking.verdict
+    text = v.text_metric if n.metric else v.text
+    if v.action == "change":
+        text = f"Change to {v.option}."
+    return {"action": v.action, "label": words.ACTIONS[v.action], "text": text}
+
+
+def _gain(named: Scored | None, ranking: Ranking, n: Numbers) -> dict[str, str] | None:
+    if named is None:
+        return None
+    say, g = n.say(ranking.objective), named.value_gain
+    more = f"Better than the present club with probability {chance(named.p_better)}"
+    if named.offline_sd_change_m is not None:
+        more += f"; side spread {n.wider(named.offline_sd_change_m)}"
+    return {
+        "label": f"Expected gain of {ranking.objective.label}",
+        "text": f"{say.plain(g.mean, True)} {say.noun}",
+        "range": f"80 %: {say.plain(g.low, True)} to {say.plain(g.high, True)} {say.noun}",
+        "more": f"{more}.",
+    }
 
 
 def conditions(where: Conditions, there: Conditions | None, n: Numbers) -> str:

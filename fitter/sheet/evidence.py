@@ -11,7 +11,7 @@ from fitter.advice.ranking import Ranking
 from fitter.advice.scored import TIE, Scored
 from fitter.assumptions import load
 from fitter.kit.club import Club
-from fitter.sheet.numbers import Numbers, plain, side
+from fitter.sheet.numbers import Numbers, chance, plain, side
 from fitter.shots.channels import CHANNELS, Session
 
 COLUMNS: tuple[tuple[str, str, int], ...] = (
@@ -85,6 +85,8 @@ def _shots(session: Session, n: Numbers) -> dict[str, Any]:
 
 def _unit(name: str, n: Numbers) -> str:
     quantity = CHANNELS[name].quantity
+    if name.endswith("_mm"):
+        return "mm"
     return {"speed": n.speed_unit, "length": n.length}.get(quantity or "", CHANNELS[name].unit or "")
 
 
@@ -94,7 +96,7 @@ def _cell(name: str, value: float, digits: int, n: Numbers) -> str:
     channel = CHANNELS[name]
     if channel.quantity == "speed":
         value = n.fast(value)
-    elif channel.quantity == "length":
+    elif name.endswith("_m"):
         value = n.scaled(value)
     if channel.mirrored:
         return side(value, "", digits).replace("  ", " ").strip()
@@ -110,9 +112,9 @@ def _mattered(ranking: Ranking, focus: Scored | None, n: Numbers) -> list[str]:
             f"{focus.option.id} has to promise {say.far(focus.threshold)} to be worth it (judged by tier, in "
             f"proportion to carry), and to gain at all with probability {a.value('verdict.probability'):g}: it "
             f"promises {say.plain(g.mean, True)} (95 %: {say.plain(g.low95, True)} to {say.plain(g.high95, True)}) "
-            f"{say.noun} and gains with probability {plain(focus.p_better, 2)}.",
-            f"Probability that it is the best of all options {plain(focus.p_best, 2)}, that it is worthwhile "
-            f"{plain(focus.p_worthwhile, 2)}. If it is a mistake, the mean loss is {say.far(focus.loss_if_wrong)}.",
+            f"{say.noun} and gains with probability {chance(focus.p_better)}.",
+            f"Probability that it is the best of all options {chance(focus.p_best)}, that it is worthwhile "
+            f"{chance(focus.p_worthwhile)}. If it is a mistake, the mean loss is {say.far(focus.loss_if_wrong)}.",
         ]
     lines.append(f"Options count as level with the best while they beat it in {100 * TIE:g} % of the draws.")
     weights = ", ".join(f"{name} {plain(100 * w)} %" for name, w in ranking.laws.items())

@@ -4,11 +4,20 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from fitter.advice.verdict import Say, systems
+from fitter.advice.verdict import Say
 from fitter.advice.objectives import Objective
 from fitter.units import MPH, YARD, from_si
 
 MINUS = "−"
+
+
+class Printed(Say):
+    """Values with a minus as print has it."""
+
+    def plain(self, value: float, sign: bool = False) -> str:
+        """One value without its unit."""
+        text = super().plain(value, sign)
+        return text.lstrip("+-") if float(text) == 0.0 else text.replace("-", MINUS)
 
 
 @dataclass(frozen=True)
@@ -40,7 +49,7 @@ class Numbers:
 
     def say(self, objective: Objective) -> Say:
         """How values of an objective are said."""
-        return systems(objective)["metric" if self.metric else "us"]
+        return Printed(objective, self.length, self.scale)
 
     def scaled(self, metres: float) -> float:
         """Metres as a plain number in the unit of distances."""
@@ -113,3 +122,16 @@ def counted(n: int, one: str, many: str = "") -> str:
     ('1 shot', '2 shots')
     """
     return f"{n} {one if n == 1 else many or one + 's'}"
+
+
+def chance(p: float) -> str:
+    """A probability that never claims certainty.
+
+    Examples
+    --------
+    >>> chance(1.0), chance(0.873), chance(0.0)
+    ('above 0.99', '0.87', 'below 0.01')
+    """
+    if p > 0.99:
+        return "above 0.99"
+    return "below 0.01" if p < 0.01 else plain(p, 2)

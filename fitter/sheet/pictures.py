@@ -19,8 +19,10 @@ LEVEL = 0.8
 """Share of balls that an ellipse should hold."""
 LEAST = 4
 """Shots from which an ellipse is drawn."""
-ASPECT = 0.86
+LOWEST, HIGHEST = 0.5, 1.05
 """Height of the pattern's box over its width; both axes have one scale."""
+ROOM = 1.12
+"""Size of the box over that of the pattern."""
 STEPS = (1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0)
 
 
@@ -68,11 +70,14 @@ def pattern(sets: Sequence[tuple[str, Floats]], n: Numbers, what: str) -> dict[s
     every = np.vstack([*drawn, [[0.0, float(given[0][1][:, 1].mean())]]])
     low, high = every.min(axis=0), every.max(axis=0)
     centre = 0.5 * (low + high)
-    width = 1.12 * max(high[0] - low[0], (high[1] - low[1]) / ASPECT, 5.0)
-    corner = centre - 0.5 * width * np.array([1.0, ASPECT])
+    across, far = ROOM * np.maximum(high - low, 5.0)
+    aspect = float(np.clip(far / across, LOWEST, HIGHEST))
+    width = max(across, far / aspect)
+    box = width * np.array([1.0, aspect])
+    corner = centre - 0.5 * box
 
     def place(points: Floats) -> list[list[float]]:
-        shares = (points - corner) / (width * np.array([1.0, ASPECT]))
+        shares = (points - corner) / box
         return [[round(float(x), 4), round(float(y), 4)] for x, y in shares]
 
     series, told = [], []
@@ -80,23 +85,22 @@ def pattern(sets: Sequence[tuple[str, Floats]], n: Numbers, what: str) -> dict[s
         series.append(
             {"name": name, "points": place(p), "ellipse": [] if e is None else place(e.outline())}
         )
-        spread = (
-            ""
-            if e is None
-            else f"; 80 % within an ellipse {plain(2 * e.semi_axes[0])} by {plain(2 * e.semi_axes[1])} {n.length}"
-        )
-        told.append(f"{name}: {len(p)} shots about {plain(p[:, 1].mean())} {n.length}{spread}")
-    step = _step(width / 4.0)
-    across = _ticks(corner[0], corner[0] + width, step)
-    up = _ticks(corner[1], corner[1] + width * ASPECT, step)
+        spread = ""
+        if e is not None:
+            long, wide = (plain(2.0 * axis) for axis in e.semi_axes)
+            spread = f"; 80 % of balls within {long} by {wide} {n.length}"
+        told.append(f"{name}: {len(p)} shots, mean {plain(p[:, 1].mean())} {n.length}{spread}")
+    step = _step(width / 6.0)
+    sides = _ticks(corner[0], corner[0] + box[0], step)
+    up = _ticks(corner[1], corner[1] + box[1], step)
     return {
-        "aspect": ASPECT,
+        "aspect": round(aspect, 4),
         "target": place(np.array([[0.0, corner[1]]]))[0][0],
         "across": [
-            [round((v - corner[0]) / width, 4), "0" if v == 0 else f"{abs(v):g} {'R' if v > 0 else 'L'}"]
-            for v in across
+            [round((v - corner[0]) / box[0], 4), "0" if v == 0 else f"{abs(v):g} {'R' if v > 0 else 'L'}"]
+            for v in sides
         ],
-        "up": [[round((v - corner[1]) / (width * ASPECT), 4), f"{v:g}"] for v in up],
+        "up": [[round((v - corner[1]) / box[1], 4), f"{v:g}"] for v in up],
         "unit": n.length,
         "what": what,
         "series": series,

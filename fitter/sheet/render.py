@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import os
 import tempfile
+from bisect import bisect_left
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
@@ -16,8 +17,11 @@ from fitter.sheet.trim import trims
 
 PAPERS = ("a4", "letter")
 KINDS = ("sheet", "card")
-SIZES = {"sheet": (9.2, 8.8, 8.4, 8.0, 7.6, 7.2), "card": (9.0, 8.5, 8.0, 7.5, 7.0)}
-"""Sizes of the text, pt, largest first: the first that keeps the page to one is taken."""
+SIZES = {
+    "sheet": tuple(round(7.2 + 0.1 * k, 1) for k in range(25)),
+    "card": tuple(round(6.8 + 0.1 * k, 1) for k in range(25)),
+}
+"""Sizes of the text, pt: the largest that keeps the page to one is taken."""
 STANDARD = "ua-1"
 """PDF/UA-1 for readers by ear; and typst refuses a character without a glyph under it."""
 LOOKS = Path(__file__).with_name("sheet.typ")
@@ -81,9 +85,11 @@ def fitted(content: dict[str, Any], paper: Paper) -> tuple[dict[str, Any], float
             "Characters that the sheet's fonts lack stand as their code, such as [U+5C71].",
         ]
     for data in trims(base):
-        for size in SIZES[paper.kind]:
-            if front_pages(data, paper, size) == 1:
-                return data, size
+        sizes = SIZES[paper.kind]
+        if front_pages(data, paper, sizes[0]) > 1:
+            continue
+        above = bisect_left(sizes, True, lo=1, key=lambda size: front_pages(data, paper, size) > 1)
+        return data, sizes[above - 1]
     raise FitterError("The sheet does not fit one page, whatever is left out.")
 
 
@@ -93,7 +99,7 @@ def front_pages(content: dict[str, Any], paper: Paper, size: float) -> int:
 
     inputs = _inputs(content | {"evidence": None}, paper, size)
     compiler = typst.Compiler(
-        input=_looks(), sys_inputs=inputs, ignore_system_fonts=True, font_paths=_fonts(paper.fonts)
+        input=_looks(), sys_inputs=inputs, font_paths=_fonts(paper.fonts)
     )
     return int(compiler.query("<front>", field="value", one=True))
 
@@ -115,7 +121,6 @@ def _can_print(text: str, fonts: str) -> bool:
             source.encode(),
             sys_inputs={"data": json.dumps(list(text))},
             pdf_standards=[STANDARD],
-            ignore_system_fonts=True,
             font_paths=_fonts(fonts),
             timestamp=0,
         )
@@ -135,7 +140,6 @@ def _compile(data: dict[str, Any], paper: Paper, size: float, form: str, ppi: fl
         ppi=ppi,
         sys_inputs=_inputs(data, paper, size),
         pdf_standards=[STANDARD] if form == "pdf" else [],
-        ignore_system_fonts=True,
         font_paths=_fonts(paper.fonts),
         timestamp=0,
     )
@@ -147,8 +151,11 @@ def _inputs(data: dict[str, Any], paper: Paper, size: float) -> dict[str, str]:
     return {"data": text, "size": f"{size:g}", "kind": paper.kind, "paper": paper.size}
 
 
-def _fonts(folder: str) -> list[str | Path]:
-    return [folder] if folder else []
+@cache
+def _fonts(folder: str) -> Any:
+    import typst
+
+    return typst.Fonts(include_system_fonts=False, font_paths=[folder] if folder else [])
 
 
 @cache

@@ -47,7 +47,7 @@ def compare(present: Mapping[str, Any], option: Mapping[str, Any] | None, n: Num
     def predicted(key: str, tell: Any) -> list[str]:
         low, mid, high = (option or present)["predicted"][key]
         row = [tell(present["predicted"][key][1]), "", ""]
-        return row if option is None else [row[0], tell(mid), f"80 %: {_bare(tell(low))} to {_bare(tell(high))}"]
+        return row if option is None else [row[0], tell(mid), f"{_bare(tell(low))} to {_bare(tell(high))}"]
 
     def sideways(key: str, tell: Any) -> list[str]:
         return [tell(present[key]), "" if option is None else tell(option[key]), ""]
@@ -120,7 +120,7 @@ def tiers(ranking: Ranking, shown: Sequence[Scored], n: Numbers, chosen: str | N
                 "gain": say.plain(g.mean, True),
                 "range": f"{say.plain(g.low, True)} to {say.plain(g.high, True)}",
                 "side": n.wider(s.offline_sd_change_m),
-                "stock": o.availability + (f", {o.price:g}" if o.price is not None else ""),
+                "stock": o.availability + (f", {o.price:g}" if o.price else ""),
                 "standing": ", ".join(dict.fromkeys(w for w in standing if w)),
                 "rules": "; ".join(o.rules),
             }

@@ -51,6 +51,36 @@ def set_up(ball_forward_mm: float, tee_mm: float, hand: str, metric: bool) -> li
     return words or ["ball position and tee height as they are now"]
 
 
+def club_words(club: Club) -> str:
+    """What a club's code stands for.
+
+    Examples
+    --------
+    >>> from fitter.kit.club import Club
+    >>> from fitter.kit.parts import Head, Shaft
+    >>> from fitter.kit.figures import Reading
+    >>> club_words(Club(Head("H2"), Shaft("S3"), Reading(45.25), loft_change_deg=-1.0, swap_g=4.0))
+    'head H2, sleeve at 1 deg less loft, shaft S3, 45.25 in, weight 4 g heavier'
+    """
+    said = [f"head {club.head.head}"]
+    if club.loft_change_deg:
+        less = "more" if club.loft_change_deg > 0 else "less"
+        said.append(f"sleeve at {abs(club.loft_change_deg):g} deg {less} loft")
+    if club.lie_change_deg:
+        flat = "upright" if club.lie_change_deg > 0 else "flat"
+        said.append(f"lie {abs(club.lie_change_deg):g} deg {flat}")
+    said += [f"shaft {club.shaft.shaft}", f"{club.length_in.value:.6g} in"]
+    if club.place:
+        said.append(f"weight at {club.place}")
+    if club.swap_g:
+        said.append(f"weight {abs(club.swap_g):g} g {'heavier' if club.swap_g > 0 else 'lighter'}")
+    if club.grip_mass_g:
+        said.append(f"grip of {club.grip_mass_g.value:g} g")
+    if club.tip_cut_mm:
+        said.append(f"tip cut {club.tip_cut_mm:g} mm")
+    return ", ".join(said)
+
+
 def _small(mm: float, metric: bool) -> str:
     text = f"{mm / 10:g} cm" if mm >= 10 else f"{mm:g} mm"
     return text if metric else f"{text} ({mm / 1e3 / INCH:.1f} in)"
