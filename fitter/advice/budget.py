@@ -61,14 +61,14 @@ def budget(
         return np.asarray(state.values(aim, one, loft)[:, 0])
 
     steps = [("", "", distance(measured))]
-    steps.append(("conditions", "from the session's air to the air and turf asked for", distance(states[0])))
+    steps.append(("conditions", "from the session's air to the one asked for", distance(states[0])))
     best = states[-1]
     if len(states) > 1:
         steps.append(("equipment", "the best option of the kit", distance(best)))
     centred = State(_centred(best), best.changed)
-    steps.append(("strike", "every ball at the face centre: what is there at most", distance(centred)))
+    steps.append(("strike", "every ball at the face centre, at most", distance(centred)))
     loft, lofted = _best_loft(centred, aim)
-    words = f"delivered loft {loft / DEG:+.0f} deg at the same attack: what is there at most"
+    words = f"delivered loft {loft / DEG:+.0f} deg at the same attack, at most"
     steps.append(("launch and spin", words, lofted))
     parts = [
         _part(name, words, after - before)

@@ -75,7 +75,8 @@ def run(args: argparse.Namespace) -> int:
     if args.json:
         output.print_json(found.as_dict())
     else:
-        print("\n".join(lines(found, args.units)))
+        for line in lines(found, args.units):
+            print(output.wrap(line, "   ") if len(line) > output.WIDTH else line)
     return EXIT_DATA if found.present.club_speed_mps is None else 0
 
 
@@ -101,7 +102,7 @@ def lines(found: Reach, units: str) -> list[str]:
         low, middle, high = (output.speed(v, units, 1) for v in found.speed_left_mps)
         out.append(f"   speed that is left to train if all of that were had: {middle} (80 % {low} to {high})")
     out.append("")
-    out += [output.wrap(f"Note: {note}.", "   ") for note in found.notes]
+    out += [f"Note: {note}." for note in found.notes]
     return out
 
 

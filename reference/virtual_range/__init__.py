@@ -1,1 +1,1 @@
-"""A range of invented players whose truth is known: coverage and regret of the verdicts in worlds of their own."""
+"""A range of invented players whose truth is known: coverage and regret of the verdicts."""

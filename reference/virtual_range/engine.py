@@ -1,6 +1,7 @@
 """Strike, flight and run in plain NumPy, a second hand: nothing here comes from the package's own engine.
 
-Right-handed axes: x to the target, y left, z up. Angles in rad, path, face, direction and tilt right positive.
+Right-handed axes: x to the target, y left, z up. Angles in rad; path, face, direction and tilt right
+positive.
 """
 
 from __future__ import annotations
@@ -86,11 +87,7 @@ def strike(deed: Floats, head: dict[str, float], impact: Impact) -> Floats:
         [np.cos(attack) * np.cos(path), -np.cos(attack) * np.sin(path), np.sin(attack)], axis=-1
     )
     # From the head's mass centre to the contact.
-    arm = (
-        head["depth_m"] * n
-        + (high - head["up_m"] - impact.lower)[:, None] * up
-        + toe[:, None] * to_toe
-    )
+    arm = head["depth_m"] * n + (high - head["up_m"] - impact.lower)[:, None] * up + toe[:, None] * to_toe
     identity = np.eye(3)
     ball_arm = -BALL_RADIUS * n
     k = (1.0 / BALL_MASS + 1.0 / head["mass_kg"]) * identity[None]

@@ -1,0 +1,92 @@
+"""Results as pandas frames, for a notebook."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    import pandas as pd
+
+    from fitter.advice.ranking import Ranking
+    from fitter.advice.reach import Reach
+    from fitter.shots.channels import Session
+
+_NESTED = ("predicted", "rules", "reasons", "law_gains", "others", "finish")
+
+
+def options(ranking: Ranking) -> pd.DataFrame:
+    """One row an option, the present club first; predicted channels as columns low, mid and high.
+
+    Units stand in the names of the columns: SI, but deg, rpm, g and mm where they say so.
+
+    Examples
+    --------
+    >>> from fitter import Kit, demo, frames, rank, read
+    >>> shots = read(demo.folder() / "P2.csv")
+    >>> ranking = rank(shots, Kit.load(demo.folder()), "H1/S1", "carry", draws=64)
+    >>> ranking.verdict.action
+    'change'
+    >>> table = frames.options(ranking)
+    >>> table.loc[ranking.verdict.option, "tier"] in ("A", "B", "C", "D", "E")
+    True
+    >>> bool(table.loc[ranking.verdict.option, "carry_gain_m"] > 0)
+    True
+    """
+    import pandas as pd
+
+    told = ranking.as_dict()
+    rows = []
+    for option in (told["present"], *told["options"]):
+        row = {k: v for k, v in option.items() if k not in _NESTED}
+        for channel, ends in option["predicted"].items():
+            row |= {f"{channel}_{end}": v for end, v in zip(("low", "mid", "high"), ends, strict=True)}
+        row["rules"] = "; ".join(option["rules"])
+        rows.append(row)
+    return pd.DataFrame(rows).set_index("id")
+
+
+def reasons(ranking: Ranking) -> pd.DataFrame:
+    """One row a cause of each explained option: change, unit, value, carry_m."""
+    import pandas as pd
+
+    rows = [{"id": o["id"]} | r for o in ranking.as_dict()["options"] for r in o["reasons"]]
+    return pd.DataFrame(rows, columns=["id", "cause", "change", "unit", "value", "carry_m"])
+
+
+def finishes(ranking: Ranking) -> pd.DataFrame:
+    """Where each shot should finish with the present club and the explained options, m, side right +."""
+    import pandas as pd
+
+    told = ranking.as_dict()
+    rows = [{"id": o["id"]} | f for o in (told["present"], *told["options"]) for f in o["finish"]]
+    return pd.DataFrame(rows, columns=["id", "shot", "carry_m", "total_m", "side_m", "total_side_m"])
+
+
+def steps(ranking: Ranking) -> pd.DataFrame:
+    """What to measure next, one row a step."""
+    import pandas as pd
+
+    columns = ["action", "kind", "minutes", "option", "now", "after", "unit"]
+    return pd.DataFrame(ranking.as_dict()["next"], columns=columns)
+
+
+def budget(reach: Reach) -> pd.DataFrame:
+    """Parts of the gap to a distance, m."""
+    import pandas as pd
+
+    return pd.DataFrame(reach.as_dict()["budget"], columns=["part", "value_m", "low_m", "high_m", "words"])
+
+
+def shots(session: Session) -> pd.DataFrame:
+    """One row a shot: its channels in the unit of their names, and whether it is set aside."""
+    import pandas as pd
+
+    from fitter.shots.channels import CHANNELS
+
+    sign = -1.0 if session.hand == "left" else 1.0
+    columns: dict[str, Any] = {
+        name: values * (sign if name in CHANNELS and CHANNELS[name].mirrored else 1.0)
+        for name, values in session.values.items()
+    }
+    columns["set_aside"] = session.set_aside
+    return pd.DataFrame(columns, index=pd.Index(session.shot, name="shot"))
