@@ -94,7 +94,8 @@ def _mine(ranking: Ranking, say: Say) -> str:
         if s is None:
             continue
         g = s.value_gain
-        promise = f"{say.plain(g.mean, True)} {say.noun} (80 %: {say.plain(g.low, True)} to {say.plain(g.high, True)})"
+        ends = f"{say.plain(g.low, True)} to {say.plain(g.high, True)}"
+        promise = f"{say.plain(g.mean, True)} {say.noun} (80 %: {ends})"
         sure = "" if g.low > 0.0 else ", which may be nothing"
         said.append(f"{how}, {s.option.id}: {promise}{sure}")
     if not said:

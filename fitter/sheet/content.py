@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from difflib import get_close_matches
 from pathlib import PurePath
 from typing import Any
@@ -17,7 +17,7 @@ from fitter.sheet.answers import answers, next_steps
 from fitter.sheet.evidence import evidence
 from fitter.sheet.glyphs import printable
 from fitter.sheet.numbers import Numbers, chance, counted, plain
-from fitter.shots.channels import Session
+from fitter.shots.channels import CHANNELS, Session
 
 WINDS = (
     "in the face", "in the face from the right", "from the right", "from behind on the right", "from behind",
@@ -50,7 +50,7 @@ class Settings:
     """
 
     metric: bool = False
-    where: Conditions = Conditions()
+    where: Conditions = field(default_factory=Conditions)
     there: Conditions | None = None
     chosen: str = ""
     why: str = ""
@@ -99,7 +99,12 @@ def content(ranking: Ranking, session: Session, settings: Settings | None = None
         "gain": _gain(None if named is None else named[0], ranking, n),
         "chosen": _choice(given, ranking, chosen, n),
         "compare": {
-            "heads": ["mean of your balls", "present club", "" if focus is None else _called(focus, ranking), "change, 80 % range"],
+            "heads": [
+                "mean of your balls",
+                "present club",
+                "" if focus is None else _called(focus, ranking),
+                "change, 80 % range",
+            ],
             "option": "" if focus is None else focus.option.id,
             "rows": tables.compare(present, option, n),
         },
@@ -107,16 +112,18 @@ def content(ranking: Ranking, session: Session, settings: Settings | None = None
             "title": f"Best of each tier: gain of {ranking.objective.label} against the present club",
             "unit": say.noun,
             "rows": tables.tiers(ranking, shown, n, given.chosen),
-            "note": "Bar: 80 % interval; dot: expected gain; upright line: the present club. Side spread: how its SD "
-            "changes, each option at its best aim.",
+            "note": "Bar: 80 % interval; dot: expected gain; upright line: the present club. Side spread: how its "
+            "SD changes, each option at its best aim.",
         },
         "ladder": pictures.ladder(shown, n, ranking.objective),
         "pattern": _pattern(ranking, focus, n),
         "reasons": _reasons(ranking, focus, n),
         "set_up": []
         if focus is None
-        else [words.club_words(focus.option.club)]
-        + words.set_up(focus.option.ball_forward_mm, focus.option.tee_mm, ranking.hand, given.metric),
+        else [
+            words.club_words(focus.option.club),
+            *words.set_up(focus.option.ball_forward_mm, focus.option.tee_mm, ranking.hand, given.metric),
+        ],
         "build": tables.build(
             ranking.present.option.club,
             None if focus is None else focus.option.club,
@@ -127,14 +134,14 @@ def content(ranking: Ranking, session: Session, settings: Settings | None = None
         "questions": answers(ranking, focus, option, present, n, given.local_length_rule),
         "next": list(next_steps(ranking, say)),
         "conditions": conditions(given.where, given.there, n),
-        "notes": [note[:1].upper() + note[1:] for note in ranking.notes],
+        "notes": [_note(note) for note in ranking.notes],
         "cautions": words.CAUTIONS,
         "sources": words.SOURCES,
-        "version": f"fitter {__version__}, {ranking.counts['options']} options, {ranking.counts['draws']} draws. "
-        "A prediction for this player, this day and these shots; the next session is its test.",
+        "version": f"fitter {__version__}, {ranking.counts['options']} options, {ranking.counts['draws']} draws."
+        " A prediction for this player, this day and these shots; the next session is its test.",
         "evidence": evidence(ranking, session, focus, n, given.flags) if given.evidence else None,
     }  # fmt: skip
-    return _clean(found)
+    return {k: _clean(v) for k, v in found.items()}
 
 
 def _verdict(ranking: Ranking, n: Numbers) -> dict[str, str]:
@@ -182,8 +189,8 @@ def _air(c: Conditions, n: Numbers) -> str:
         up = "above" if c.landing_height_m > 0 else "below"
         slope = f", landing {n.far(abs(c.landing_height_m))} {up} the tee"
     return (
-        f"{n.temperature(c.temperature_c)}, {plain(c.pressure_pa / 100)} hPa, {plain(100 * c.humidity)} % humidity, "
-        f"{wind}{slope}"
+        f"{n.temperature(c.temperature_c)}, {plain(c.pressure_pa / 100)} hPa, "
+        f"{plain(100 * c.humidity)} % humidity, {wind}{slope}"
     )
 
 
@@ -196,7 +203,7 @@ def _facts(ranking: Ranking, session: Session, n: Numbers, kept: bool) -> list[l
         ["Player", f"{ranking.player or 'not named'}, {ranking.hand}-handed"],
         ["Present club", ranking.present.option.id],
         ["Asked for", ranking.objective.label + (f": {measured_by}" if measured_by else "")],
-        ["Shots", f"{used} of {counts['shots']} used, {counts['set_aside']} set aside as misreads"],
+        ["Shots", f"{used} of {counts['shots']} used, {counts['set_aside']} set aside"],
         ["Session", PurePath(session.source).name],
     ]
     date = next((w for w in session.word("time") if len(w) >= 10), "")[:10]
@@ -243,6 +250,14 @@ def _choice(given: Settings, ranking: Ranking, chosen: Any, n: Numbers) -> dict[
     }
 
 
+def _note(words: str) -> str:
+    """A note as a sentence, channels by the words that people read."""
+    start, colon, rest = words.partition(":")
+    if colon and start in CHANNELS:
+        start = CHANNELS[start].label
+    return start[:1].upper() + start[1:] + colon + rest
+
+
 def _called(focus: Scored, ranking: Ranking) -> str:
     if focus.option.id != ranking.verdict.option:
         return "chosen"
@@ -268,9 +283,7 @@ def _reasons(ranking: Ranking, focus: Scored | None, n: Numbers) -> dict[str, An
     if len(laws) > 1:
         low, high = min(laws.values()), max(laws.values())
         agree = "agree" if focus.robust else "do not agree"
-        robust = (
-            f"The rival ball laws {agree}: {say.plain(low, True)} to {say.plain(high, True)} {say.noun}."
-        )
+        robust = f"The rival ball laws {agree}: {say.plain(low, True)} to {say.plain(high, True)} {say.noun}."
     return {
         "title": f"Why {focus.option.id}",
         "rows": tables.reasons(focus, ranking, n),

@@ -7,6 +7,7 @@ from typing import Any
 
 import numpy as np
 
+from fitter.advice.objectives import OBJECTIVES
 from fitter.advice.ranking import Ranking
 from fitter.advice.scored import TIE, Scored
 from fitter.assumptions import load
@@ -20,8 +21,8 @@ COLUMNS: tuple[tuple[str, str, int], ...] = (
     ("path_deg", "path", 1),
     ("face_deg", "face", 1),
     ("dynamic_loft_deg", "loft", 1),
-    ("strike_toe_mm", "toe", 0),
-    ("strike_high_mm", "high", 0),
+    ("strike_toe_mm", "toe +", 0),
+    ("strike_high_mm", "high +", 0),
     ("ball_speed_mps", "ball", 1),
     ("launch_deg", "launch", 1),
     ("direction_deg", "start", 1),
@@ -52,8 +53,20 @@ def evidence(
     n : Numbers
     flags : sequence of str
     """
+    beside = [
+        f"{OBJECTIVES[name].label}: {said.plain(gain.mean, True)} {said.noun} (80 %: "
+        f"{said.plain(gain.low, True)} to {said.plain(gain.high, True)})"
+        for name, (_, gain) in (focus.others if focus is not None else {}).items()
+        for said in [n.say(OBJECTIVES[name])]
+    ]
     return {
         "title": "Evidence",
+        "beside": beside,
+        "losses": [
+            f"{x.cause}: {n.far(x.carry_m, 1)} of carry (by law {plain(n.scaled(x.low_m), 1)} to "
+            f"{plain(n.scaled(x.high_m), 1)}), {x.remedy}"
+            for x in ranking.losses
+        ],
         "shots": _shots(session, n),
         "flags": list(flags) or ["No shot is flagged."],
         "columns": [
@@ -79,7 +92,7 @@ def _shots(session: Session, n: Numbers) -> dict[str, Any]:
         "heads": ["shot", *(head for _, head, _ in kept)],
         "units": ["", *(_unit(name, n) for name, _, _ in kept)],
         "rows": rows,
-        "note": "× set aside: a misread, on measurement grounds alone. Sides as L and R; toe and high positive.",
+        "note": "× set aside: a misread, on measurement grounds alone. Sides as L and R.",
     }
 
 
@@ -110,11 +123,13 @@ def _mattered(ranking: Ranking, focus: Scored | None, n: Numbers) -> list[str]:
         g = focus.value_gain
         lines += [
             f"{focus.option.id} has to promise {say.far(focus.threshold)} to be worth it (judged by tier, in "
-            f"proportion to carry), and to gain at all with probability {a.value('verdict.probability'):g}: it "
-            f"promises {say.plain(g.mean, True)} (95 %: {say.plain(g.low95, True)} to {say.plain(g.high95, True)}) "
-            f"{say.noun} and gains with probability {chance(focus.p_better)}.",
+            "proportion to carry), and to gain at all with probability "
+            f"{a.value('verdict.probability'):g}: it promises {say.plain(g.mean, True)} (95 %: "
+            f"{say.plain(g.low95, True)} to {say.plain(g.high95, True)}) {say.noun} and gains with probability "
+            f"{chance(focus.p_better)}.",
             f"Probability that it is the best of all options {chance(focus.p_best)}, that it is worthwhile "
-            f"{chance(focus.p_worthwhile)}. If it is a mistake, the mean loss is {say.far(focus.loss_if_wrong)}.",
+            f"{chance(focus.p_worthwhile)}. If it is a mistake, the mean loss is "
+            f"{say.far(focus.loss_if_wrong)}.",
         ]
     lines.append(f"Options count as level with the best while they beat it in {100 * TIE:g} % of the draws.")
     weights = ", ".join(f"{name} {plain(100 * w)} %" for name, w in ranking.laws.items())

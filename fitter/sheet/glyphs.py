@@ -77,4 +77,3 @@ def lacking(chars: Iterable[str], can_print: Callable[[str], bool]) -> frozenset
         return frozenset(todo)
     half = len(todo) // 2
     return lacking(todo[:half], can_print) | lacking(todo[half:], can_print)
-

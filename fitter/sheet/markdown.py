@@ -104,7 +104,12 @@ def _compare(c: dict[str, Any]) -> list[str]:
 def _pattern(p: dict[str, Any] | None) -> list[str]:
     if p is None:
         return []
-    return [f"## Where balls finish at the best aim ({literal(p['what'])})", "", *(f"- {literal(w)}" for w in p["words"]), ""]
+    return [
+        f"## Where balls finish at the best aim ({literal(p['what'])})",
+        "",
+        *(f"- {literal(w)}" for w in p["words"]),
+        "",
+    ]
 
 
 def _tiers(t: dict[str, Any]) -> list[str]:
@@ -139,5 +144,7 @@ def _evidence(e: dict[str, Any]) -> list[str]:
     out += [*table(heads, shots["rows"], "l" + "r" * (len(heads) - 1)), "", literal(shots["note"]), ""]
     out += _list("Flags", e["flags"])
     out += _list("Assumptions that mattered", e["assumptions"])
+    out += _list("The named option by other objectives, more is better", e["beside"])
+    out += _list("Where the present club's yards go, each cause alone", e["losses"])
     out += _list("What would turn the verdict", e["flips"])
     return [*out, *_list("Columns of the log", e["columns"])]

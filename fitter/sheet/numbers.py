@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from fitter.advice.verdict import Say
 from fitter.advice.objectives import Objective
+from fitter.advice.verdict import Say
 from fitter.units import MPH, YARD, from_si
 
 MINUS = "−"

@@ -82,9 +82,7 @@ def pattern(sets: Sequence[tuple[str, Floats]], n: Numbers, what: str) -> dict[s
 
     series, told = [], []
     for (name, p), e in zip(given, outlines, strict=True):
-        series.append(
-            {"name": name, "points": place(p), "ellipse": [] if e is None else place(e.outline())}
-        )
+        series.append({"name": name, "points": place(p), "ellipse": [] if e is None else place(e.outline())})
         spread = ""
         if e is not None:
             long, wide = (plain(2.0 * axis) for axis in e.semi_axes)

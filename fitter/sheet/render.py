@@ -9,7 +9,7 @@ from bisect import bisect_left
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
-from typing import Any
+from typing import Any, Literal
 
 from fitter.errors import FitterError, InputError, Problem
 from fitter.sheet.glyphs import characters, lacking, replaced
@@ -22,7 +22,7 @@ SIZES = {
     "card": tuple(round(6.8 + 0.1 * k, 1) for k in range(25)),
 }
 """Sizes of the text, pt: the largest that keeps the page to one is taken."""
-STANDARD = "ua-1"
+STANDARD: Literal["ua-1"] = "ua-1"
 """PDF/UA-1 for readers by ear; and typst refuses a character without a glyph under it."""
 LOOKS = Path(__file__).with_name("sheet.typ")
 
@@ -98,9 +98,7 @@ def front_pages(content: dict[str, Any], paper: Paper, size: float) -> int:
     import typst
 
     inputs = _inputs(content | {"evidence": None}, paper, size)
-    compiler = typst.Compiler(
-        input=_looks(), sys_inputs=inputs, font_paths=_fonts(paper.fonts)
-    )
+    compiler = typst.Compiler(input=_looks(), sys_inputs=inputs, font_paths=_fonts(paper.fonts))
     return int(compiler.query("<front>", field="value", one=True))
 
 
@@ -134,15 +132,15 @@ def _can_print(text: str, fonts: str) -> bool:
 def _compile(data: dict[str, Any], paper: Paper, size: float, form: str, ppi: float | None = None) -> bytes:
     import typst
 
-    made = typst.compile(
-        _looks(),
-        format=form,
-        ppi=ppi,
-        sys_inputs=_inputs(data, paper, size),
-        pdf_standards=[STANDARD] if form == "pdf" else [],
-        font_paths=_fonts(paper.fonts),
-        timestamp=0,
-    )
+    inputs, fonts = _inputs(data, paper, size), _fonts(paper.fonts)
+    if form == "png":
+        made = typst.compile(
+            _looks(), format="png", ppi=ppi, sys_inputs=inputs, font_paths=fonts, timestamp=0
+        )
+    else:
+        made = typst.compile(
+            _looks(), format="pdf", sys_inputs=inputs, font_paths=fonts, timestamp=0, pdf_standards=[STANDARD]
+        )
     return made if isinstance(made, bytes) else made[0]
 
 
@@ -193,4 +191,3 @@ def _umask() -> int:
     mask = os.umask(0)
     os.umask(mask)
     return mask
-

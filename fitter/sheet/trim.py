@@ -15,8 +15,8 @@ NOTE = "Shortened to fit one page; the Markdown holds all of it."
 def trims(content: dict[str, Any]) -> Iterator[dict[str, Any]]:
     """Content as it is, then with more and more left out.
 
-    Order: steps of the bench, notes beyond two, what to measure beyond one, long texts, long codes, then texts
-    and codes shorter still. The build's title keeps its code in full.
+    Order: steps of the bench, notes beyond two, what to measure beyond one, long texts, long codes, then
+    texts and codes shorter still. The build's title keeps its code in full.
     """
     yield content
     rules: tuple[Callable[[dict[str, Any]], dict[str, Any]], ...] = (

@@ -17,14 +17,14 @@ ACTIONS = {
     "measure": "Recommendation: measure first, then decide",
 }
 CAUTIONS = (
-    "Warm up before full swings and stop on pain: tired swings spoil the comparison and the body. Check clubs, "
-    "nets and mats for damage; never hit a loose or cracked club. Heat and clamp as the maker says. Local rules "
-    "and licensed practice come first. Training is for qualified coaches, pain for a physician."
+    "Warm up before full swings and stop on pain: tired swings spoil the comparison and the body. Check "
+    "clubs, nets and mats for damage; never hit a loose or cracked club. Heat and clamp as the maker says. "
+    "Local rules and licensed practice come first. Training is for qualified coaches, pain for a physician."
 )
 SOURCES = (
     "Flight: three laws of modern balls held as rivals (Naruo, Mizota & Shimozono 2004; Ferguson, McNally & "
-    "McPhee 2022; US patent 6,186,002). Ground: Biber et al. 2023. Strike: a rigid collision with the head's full "
-    "inertia, two rival repairs of the spin. Players' answers to shaft, ball and tee: published trials, else "
+    "McPhee 2022; US patent 6,186,002). Ground: Biber et al. 2023. Strike: a rigid collision with the head's "
+    "full inertia, two rival repairs of the spin. Players' answers to shaft, ball and tee: published trials, else "
     "judged. Every judged number with its source: fitter assumptions."
 )
 NARROW_M = 0.5
@@ -97,13 +97,17 @@ def will_not(present: Mapping[str, Any], option: Mapping[str, Any] | None, numbe
     """
     said = []
     if option is None:
-        said.append("Keeping the club costs nothing and changes nothing: the next yards are not for sale here.")
+        said.append(
+            "Keeping the club costs nothing and changes nothing: the next yards are not for sale here."
+        )
     else:
         change = option["offline_sd_change_m"]
         if change is None:
             said.append("Nothing is promised about direction: it was not measured.")
         elif change > NARROW_M:
-            said.append(f"It will not straighten the ball: the side spread grows by {numbers.far(change, 1)}.")
+            said.append(
+                f"It will not straighten the ball: the side spread grows by {numbers.far(change, 1)}."
+            )
         elif change < -NARROW_M:
             said.append("It will not cure the far miss: the spread narrows, the worst balls stay.")
         else:
@@ -118,8 +122,8 @@ def will_not(present: Mapping[str, Any], option: Mapping[str, Any] | None, numbe
             )
         )
     said.append(
-        "It speaks of the mean of many balls, not of each one: bad strikes stay, and the gain holds for the swing "
-        "of this session."
+        "It speaks of the mean of many balls, not of each one: bad strikes stay, and all of it holds for the "
+        "swing of this session."
     )
     return said
 
@@ -138,4 +142,6 @@ def legal(club: Club, rules: Sequence[str], local_length_rule: bool = False) -> 
     said = f"Nothing measured breaks the Equipment Rules (held against them: {', '.join(held)})."
     if open_:
         said += f" Not measured: {', '.join(open_)}."
-    return said + " Ask which local rules hold, such as the 46 in limit (G-10), and whether the head is listed."
+    return (
+        said + " Ask which local rules hold, such as the 46 in limit (G-10), and whether the head is listed."
+    )
