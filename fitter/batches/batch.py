@@ -80,6 +80,7 @@ def batch(
     order_by_speed: bool = False,
     keep_options: bool | None = None,
     progress: Callable[[int, float], None] | None = None,
+    stopping: Callable[[int], None] | None = None,
 ) -> Batch:
     """Score many sessions.
 
@@ -117,6 +118,8 @@ def batch(
         Whether to return the option rows, some hundreds a session; True when silent and there is no ``out``.
     progress : callable, optional
         Called with sessions done and sessions expected in all.
+    stopping : callable, optional
+        Called after Ctrl-C with the number of sessions that are being finished first.
 
     Returns
     -------
@@ -163,7 +166,9 @@ def batch(
             else None
         )
         stack.callback(pool.close)
-        scored = stack.enter_context(closing(in_order(work.entries(), pool, max(1, in_flight), work.keep)))
+        scored = stack.enter_context(
+            closing(in_order(work.entries(), pool, max(1, in_flight), work.keep, stopping))
+        )
         for _, outcome in scored:
             rows.append(outcome.row)
             if second is not None:

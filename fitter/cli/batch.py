@@ -86,6 +86,7 @@ def run(args: argparse.Namespace) -> int:
             sheets=args.sheets,
             order_by_speed=args.order_by_speed,
             progress=shown,
+            stopping=shown.stop,
         )
     except KeyboardInterrupt:
         shown.close()
@@ -245,6 +246,10 @@ class _Progress:
             left = (time.monotonic() - self._start) * (expected / done - 1.0)
             words = f"\r{done} of about {expected:.0f} sessions, {left:.0f} s left "
             print(words, end="", file=sys.stderr, flush=True)
+
+    def stop(self, running: int) -> None:
+        self.close()
+        output.tell(f"Stopping: {running} sessions that run are finished first.")
 
     def close(self) -> None:
         if self._bar is not None:

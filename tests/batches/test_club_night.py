@@ -134,6 +134,8 @@ def test_ctrl_c_says_what_is_kept(
             if done == 2:
                 raise KeyboardInterrupt
 
+        def stop(self, running: int) -> None: ...
+
         def close(self) -> None: ...
 
     monkeypatch.setattr(command, "_Progress", Impatient)
