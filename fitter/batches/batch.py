@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import multiprocessing
 import os
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from concurrent.futures import Executor, ProcessPoolExecutor
 from contextlib import ExitStack, closing
 from dataclasses import dataclass
@@ -76,6 +76,7 @@ def batch(
     draws: int = 256,
     seed: int = 1,
     metric: bool = False,
+    header_map: Mapping[str, str] | None = None,
     sheets: str | Path | None = None,
     order_by_speed: bool = False,
     keep_options: bool | None = None,
@@ -110,6 +111,8 @@ def batch(
         See `fitter.advice.rank.rank`.
     metric : bool
         Files in metres and m/s in place of yards and mph. Rows in Python are in SI.
+    header_map : mapping of str to str, optional
+        Corrections of headers, see `fitter.shots.intake.read`.
     sheets : path, optional
         Folder of a printed sheet each.
     order_by_speed : bool
@@ -146,6 +149,7 @@ def batch(
     settings = {
         "conditions": conditions, "measured_in": measured_in,
         "draws": draws, "seed": seed, "metric": metric,
+        "header_map": tuple((header_map or {}).items()),
     }  # fmt: skip
     plan = Request(
         paths, kit, roster, out, folder, present, objective, workers, order_by_speed, settings
