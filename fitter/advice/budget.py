@@ -49,6 +49,11 @@ class Budget:
     trained: Speeds
     speed_now_mps: float
 
+    @property
+    def speed_left_mps(self) -> float | None:
+        """Expected club speed that is left to train, m/s; negative where there is some to spare."""
+        return None if self.trained.expected is None else self.trained.expected - self.speed_now_mps
+
 
 def budget(measured: State, states: Sequence[State], aim: Aim) -> Budget:
     """Split the gap in the order in which it can be closed: each part on top of those before.

@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from fitter.advice.baseline import Baseline, baseline, screened
+from fitter.advice.baseline import baseline, screened
 from fitter.advice.budget import Budget, budget
 from fitter.advice.curve import Aim, State
 from fitter.advice.needed import Needed, Span, span
@@ -104,6 +104,7 @@ class Reach:
                 "needed_club_speed_high_mps": b.trained.high,
                 "reason": b.trained.reason,
             },
+            "speed_left_mps": b.speed_left_mps,
             "air_m": None if self.air_m is None else list(self.air_m),
             "conditions": asdict(self.conditions),
             "laws": self.laws,
@@ -190,7 +191,9 @@ def reach(
         ranking = rank(shots, kit, club, wish, where, there, draws, seed, progress, sets_face, with_aside)
     head = present_head(club)
     kept = screened(shots, head)
-    base = baseline(with_everything(kept) if with_aside else kept, head)
+    if with_aside:
+        kept = with_everything(kept)
+    base = baseline(kept, head)
     here, session_air, standard = (
         c.mirrored() if shots.hand == "left" else c
         for c in (where, there, Conditions(law=where.law, face=where.face))
@@ -226,7 +229,7 @@ def reach(
         budget=found,
         air_m=air,
         conditions=where,
-        notes=tuple(_notes(base, ranking, needed, found)),
+        notes=(*_notes(ranking, needed, found, with_aside), *kept.notices, *base.notes),
         counts={"shots": len(kept), "set_aside": int(kept.set_aside.sum()), "draws": draws},
         laws=dict(laws),
     )
@@ -268,9 +271,9 @@ def _best(
     return best if far[best] > far[0] else None
 
 
-def _notes(base: Baseline, ranking: Ranking | None, needed: Sequence[Needed], found: Budget) -> list[str]:
+def _notes(ranking: Ranking | None, needed: Sequence[Needed], found: Budget, with_aside: bool) -> list[str]:
     """What the reader should know before trusting a number."""
-    notes = []
+    notes = ["every shot is used, misreads too: for comparison only"] if with_aside else []
     if found.gap_m <= 0.0:
         notes.append("the distance is there already: there is no gap")
     if ranking is None:
@@ -289,4 +292,4 @@ def _notes(base: Baseline, ranking: Ranking | None, needed: Sequence[Needed], fo
             )
     if not needed[0].known:
         notes.append("the present club is not known: what it gives is a guess of its figures")
-    return [*notes, SAME_DELIVERY, COACHES, *base.notes]
+    return [*notes, SAME_DELIVERY, COACHES]

@@ -36,6 +36,7 @@ def prepare_parser(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--grid", metavar="WIDTHxDEPTH", help="for best-of-N: only balls within the width count (60yd)"
     )
+    parser.add_argument("--baseline", metavar="BUILD", help="shots of this build describe the present club")
     parser.add_argument("--sets-face", default="unknown", metavar="HOW", help="soled, eye or unknown")
     parser.add_argument(
         "--with-aside",
@@ -64,6 +65,12 @@ def run(args: argparse.Namespace) -> int:
     from fitter.kit.inventory import Kit
 
     session = read_one(args)
+    if args.baseline is not None:
+        from fitter.shots.settings import baseline
+
+        session = session.take(baseline(session, build=args.baseline))
+    if args.grid and args.count == "typical":
+        output.tell("Note: --grid changes nothing without --count best-of-N: the typical ball has no width.")
     rank_command.warn_of_compiling()
     found = reach(
         session,
@@ -167,10 +174,9 @@ def _reasons(label: str, needed: Needed, units: str) -> list[str]:
 
 def _trained(found: Reach, units: str) -> str:
     """Speed that is left to train when everything else is had."""
-    trained, now = found.budget.trained, found.budget.speed_now_mps
-    if trained.expected is None:
+    trained, more = found.budget.trained, found.budget.speed_left_mps
+    if more is None:
         return "If all the rest were had, no speed that the model answers for would close the gap."
-    more = trained.expected - now
     needs = f"{_needs(trained, units)} {SYSTEMS[units]['speed']}"
     if more <= 0.0:
         return f"If all the rest were had, {needs} would do: no speed is left to train."

@@ -100,3 +100,9 @@ def test_reach_says_every_fault_at_once(capsys: Capture) -> None:
     code, _, err = run(["reach", "9000yd", "--from", P4, "--as", "height", "--count", "all"], capsys)
     assert code == 2
     assert all(word in err for word in ("DISTANCE", "--as", "--count"))
+
+
+def test_a_grid_without_a_set_of_balls_is_told_to_change_nothing(capsys: Capture) -> None:
+    code, _, err = run([*REACH, "--grid", "40ydx50yd", "--with-aside"], capsys)
+    assert code == 0
+    assert "--grid changes nothing" in err
