@@ -75,6 +75,8 @@ def _walk(folder: Path) -> list[Path]:
         out += [
             Path(base, f)
             for f in files
-            if not f.startswith((".", "~$")) and Path(f).suffix.casefold() in SUFFIXES
+            if not f.startswith((".", "~$"))
+            and Path(f).suffix.casefold() in SUFFIXES
+            and os.path.isfile(os.path.join(base, f))
         ]
     return sorted(out, key=lambda f: (f.as_posix().casefold(), f.as_posix()))

@@ -9,15 +9,18 @@ from pathlib import Path
 
 from fitter.batches.job import Job, Settings, base_of
 from fitter.batches.names import Names
-from fitter.batches.roster import Entry, Roster, fold
+from fitter.batches.roster import Entry, Roster
 from fitter.batches.rows import BROKEN, FAILED, Outcome, PlayerRow, clean, sentence
 from fitter.errors import FitterError, Problem
-from fitter.kit.club import UNKNOWN, Club
+from fitter.kit.club import Club
 from fitter.shots import intake
 from fitter.shots.channels import Session
 
 ASSUMED = "The hand is not given"
 """Beginning of the intake's notice that a roster makes needless."""
+
+Read = tuple[Entry | None, Session, list[str]]
+"""A session with its entry of the roster, if there is one, and remarks."""
 
 
 @dataclass(frozen=True)
@@ -78,30 +81,34 @@ class Plan:
     def entries(self) -> Iterator[Job | Outcome]:
         """Jobs in the order of files and of players in them; a broken file is an outcome at once."""
         base, names = base_of(self.settings), Names()
-        for label, path in self.files:
+        for name, path in self.files:
+            label = clean(name)
             found = self._read(label, path)
             self.files_read += 1
-            self.sessions += 1 if isinstance(found, Outcome) else len(found)
             if isinstance(found, Outcome):
+                self.sessions += 1
                 yield found
                 continue
-            content = hashlib.sha256(path.read_bytes()).hexdigest()
-            for entry, session, notes in found:
+            content, read = found
+            self.sessions += len(read)
+            for entry, session, notes in read:
                 yield self._job(label, entry, session, notes, names).keyed(content, base)
 
     def _job(self, label: str, entry: Entry | None, session: Session, notes: list[str], names: Names) -> Job:
         code = entry.code if entry is not None else clean(session.player)
         words, club = (entry.present, entry.club) if entry is not None else self.present
-        if entry is not None and entry.present == UNKNOWN:
+        if not words:
             words, club = self.present
         sheet = names.give(code) if self.sheets else ""
         ball = entry.ball if entry is not None else ""
         return Job("", code, label, session, words, club, ball, sheet, tuple(notes), self.settings)
 
-    def _read(self, label: str, path: Path) -> Outcome | list[tuple[Entry | None, Session, list[str]]]:
-        """Sessions of a file with the roster's word on each, or the line of a broken file."""
+    def _read(self, label: str, path: Path) -> Outcome | tuple[str, list[Read]]:
+        """Digest of a file and its sessions with the roster's word on each, or the line of a broken file."""
         try:
-            return [self._meet(label, *found) for found in by_roster(path, self.roster)]
+            sessions = list(by_roster(path, self.roster))
+            content = hashlib.sha256(path.read_bytes()).hexdigest()
+            return content, [self._meet(label, *found) for found in sessions]
         except FitterError as error:
             broken = BrokenFile(label, error.message, error.problems)
             status = BROKEN
@@ -113,21 +120,19 @@ class Plan:
             status = FAILED
         self.broken.append(broken)
         reason = sentence([broken.message, *map(str, broken.problems)])
-        row = PlayerRow(player="", session=clean(label), status=status, reason=reason)
+        row = PlayerRow(player="", session=label, status=status, reason=reason)
         return Outcome(row)
 
-    def _meet(
-        self, label: str, entry: Entry | None, session: Session, notes: list[str]
-    ) -> tuple[Entry | None, Session, list[str]]:
+    def _meet(self, label: str, entry: Entry | None, session: Session, notes: list[str]) -> Read:
         if entry is not None:
             self.met.add(entry.code)
         elif self.roster.entries:
-            self.strangers.append((clean(session.player), clean(label)))
+            self.strangers.append((clean(session.player), label))
             notes = [*notes, "not in the roster"]
         return entry, session, notes
 
 
-def by_roster(path: Path, roster: Roster) -> Iterator[tuple[Entry | None, Session, list[str]]]:
+def by_roster(path: Path, roster: Roster) -> Iterator[Read]:
     """Sessions of a file, each read with the hand that the roster gives, and remarks.
 
     The log goes before the roster where it has a word of its own for the hand. A file that names nobody is
@@ -138,7 +143,7 @@ def by_roster(path: Path, roster: Roster) -> Iterator[tuple[Entry | None, Sessio
     def sessions(hand: str | None) -> dict[str, Session]:
         if hand not in read:
             found = intake.read_all(path, hand=hand, player=path.stem)
-            read[hand] = {fold(s.player): s for s in found}
+            read[hand] = {s.player: s for s in found}
         return read[hand]
 
     for name, session in sessions(None).items():

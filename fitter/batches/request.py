@@ -71,9 +71,7 @@ class Request:
             gather(lambda: write.check(out))
         files = gather(lambda: path_finder.find(self.paths, self.own_files()))
         if self.sheets is not None:
-            folder = self.sheets
             gather(sheet_room.check)
-            gather(lambda: _folder(folder))
         club = roster = None
         if kit is not None:
             whole_kit = kit
@@ -81,6 +79,9 @@ class Request:
             roster = gather(lambda: self._roster(whole_kit))
         if self.order_by_speed and files is not None and roster is not None and not problems:
             problems += _without_consent(files, roster)
+        if self.sheets is not None and not problems:
+            folder = self.sheets
+            gather(lambda: _folder(folder))
         raise_if(problems, "The batch cannot start.")
         assert kit is not None
         assert roster is not None

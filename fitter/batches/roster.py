@@ -6,6 +6,7 @@ import re
 import unicodedata
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from pathlib import Path
 
 from fitter.advice.options import present_club
@@ -49,7 +50,7 @@ class Entry:
     hand : str
         'right', 'left', or '' when the log has to say.
     present : str
-        Words for the present club.
+        Words for the present club, '' when the roster says nothing.
     club : Club
         What they stand for.
     ball : str
@@ -79,14 +80,12 @@ class Roster:
 
     def find(self, name: str) -> Entry | None:
         """Entry of a name in a log; the log may also use the code."""
-        wanted = fold(name)
-        by_code = None
-        for entry in self.entries:
-            if fold(entry.name) == wanted:
-                return entry
-            if fold(entry.code) == wanted:
-                by_code = entry
-        return by_code
+        return self._places.get(fold(name))
+
+    @cached_property
+    def _places(self) -> dict[str, Entry]:
+        """Entries by code and by name, the name before the code."""
+        return {fold(e.code): e for e in self.entries} | {fold(e.name): e for e in self.entries}
 
 
 def fold(name: str) -> str:
@@ -174,7 +173,14 @@ def _entry(said: dict[str, str], place: str, folder: Path, kit: Kit, problems: l
     text = said.get("present", "")
     club = read_club(text, f"{place}, present", code, folder, kit, problems)
     return Entry(
-        code, name, side, clean(text) or UNKNOWN, club, clean(said.get("ball", "")), bool(consent), place
+        code,
+        name,
+        side,
+        UNKNOWN if text in ("-", "?") else clean(text),
+        club,
+        clean(said.get("ball", "")),
+        bool(consent),
+        place,
     )
 
 

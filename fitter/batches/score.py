@@ -107,7 +107,8 @@ def _reaches(gain: Gain, need: float) -> float:
 
 def _score(job: Job) -> Outcome:
     s, notes = job.settings, list(job.notes)
-    session = job.session
+    # The code stands on the sheet, not the name.
+    session = replace(job.session, player=job.player)
     if job.ball and not session.has("ball"):
         words = dict(session.words) | {"ball": (job.ball,) * len(session)}
         session = replace(session, words=MappingProxyType(words))
@@ -124,8 +125,11 @@ def _score(job: Job) -> Outcome:
     options = tuple(_option_row(job, ranking, o) for o in (ranking.present, *ranking.options))
     page = b""
     if job.sheet:
-        page = sheets.render(ranking, _screened(session, job), s)
-        row = replace(row, sheet=f"{job.sheet}.pdf")
+        try:
+            page = sheets.render(ranking, _screened(session, job), s)
+            row = replace(row, sheet=f"{job.sheet}.pdf")
+        except Exception as error:
+            notes.append(f"no sheet could be printed: {type(error).__name__}: {error}")
     row = replace(row, notes=sentence(dict.fromkeys([*ranking.notes, *notes])))
     return Outcome(_round(row), options, page)
 
@@ -286,7 +290,7 @@ def _option_row(job: Job, ranking: Ranking, s: Scored) -> OptionRow:
 def _rounded(value: Any) -> Any:
     if isinstance(value, float):
         return round(value, DIGITS) + 0.0 if np.isfinite(value) else None
-    return value
+    return clean(value) if isinstance(value, str) else value
 
 
 def _round(row: PlayerRow) -> PlayerRow:

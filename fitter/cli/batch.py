@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import sys
+import time
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -222,6 +223,7 @@ class _Progress:
         self._bar: Any = None
         self._task: Any = None
         self._plain = False
+        self._start = time.monotonic()
         if not sys.stderr.isatty():
             return
         try:
@@ -240,7 +242,9 @@ class _Progress:
         if self._bar is not None:
             self._bar.update(self._task, completed=done, total=round(expected))
         elif self._plain:
-            print(f"\r{done} of about {expected:.0f} sessions", end="", file=sys.stderr, flush=True)
+            left = (time.monotonic() - self._start) * (expected / done - 1.0)
+            words = f"\r{done} of about {expected:.0f} sessions, {left:.0f} s left "
+            print(words, end="", file=sys.stderr, flush=True)
 
     def close(self) -> None:
         if self._bar is not None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import json
+import os
 import subprocess
 import sys
 import time
@@ -218,6 +219,15 @@ def test_a_player_of_several_files_has_a_line_for_each(base: Path, tmp_path: Pat
     ]  # fmt: skip
 
 
+def test_the_present_club_of_those_of_whom_the_roster_says_nothing(base: Path, tmp_path: Path) -> None:
+    roster = tmp_path / "roster.csv"
+    roster.write_text("code,present\nG0,\nG1,unknown\nG2,H2/S1\n", encoding="utf-8")
+    log = shop.log(tmp_path / "log.csv", "G0", "G1", "G2", shots=3)
+    done = batch([log], base / "kit", roster, draws=shop.DRAWS, present="H1/S1")
+    assert [r.present for r in done.rows] == ["H1/S1", "unknown", "H2/S1"]
+    assert [r.club.split("/")[0] for r in done.rows] == ["H1", "unknown", "H2"]
+
+
 def test_names_that_do_not_meet_are_listed(base: Path, tmp_path: Path) -> None:
     roster = tmp_path / "roster.csv"
     roster.write_text("code,name,ball\nP1,G1,B7\nP9,G9,\n", encoding="utf-8")
@@ -262,12 +272,21 @@ def test_a_folder_gives_logs_and_nothing_else(base: Path, tmp_path: Path) -> Non
     shop.log(tmp_path / ".hidden" / "two.csv", "G2")
     (tmp_path / "readme.md").write_text("x", encoding="utf-8")
     (tmp_path / "loop").symlink_to(tmp_path)
+    (tmp_path / "gone.csv").symlink_to(tmp_path / "nowhere")
+    if hasattr(os, "mkfifo"):
+        os.mkfifo(tmp_path / "pipe.csv")
     roster = tmp_path / "roster.csv"
     roster.write_text("code,name\nP1,G1\n", encoding="utf-8")
     done = batch([tmp_path, tmp_path / "a" / "*.CSV"], tmp_path, roster, out=tmp_path / "out.csv", draws=16)
     assert [r.session for r in done.rows] == ["a/one.CSV"]
     again = batch([tmp_path], tmp_path, roster, out=tmp_path / "out.csv", draws=16)
     assert again.rows == done.rows
+
+
+def test_players_whose_names_look_alike_stay_two(base: Path, tmp_path: Path) -> None:
+    log = shop.log(tmp_path / "log.csv", "Ann", "Ａｎｎ", shots=3)
+    done = batch([log], base / "kit", draws=shop.DRAWS)
+    assert [r.player for r in done.rows] == ["Ann", "Ａｎｎ"]
 
 
 def test_a_fault_of_the_program_is_a_line_and_is_tried_again(
