@@ -1,7 +1,7 @@
 """Pictures of the screens for the README: `python -m reference.screens` writes them to reference/pictures/.
 
-The app is driven on the demo as a person would drive it, and each screen is drawn as a plain SVG: text in runs of
-one colour, blocks as rectangles, no font from anywhere. `--png` also makes PNG files where rsvg-convert is there.
+The app is driven on the demo as a person would drive it, and each screen is drawn as a plain SVG: text in
+runs of one colour, blocks as rectangles, no font from anywhere. `--png` also makes PNG files by rsvg-convert.
 """
 
 from __future__ import annotations
@@ -99,7 +99,8 @@ def _glyphs(text: str, x: int, y: int, fore: str, style: Style) -> list[str]:
                 end += 1
             run = text[k:end].rstrip()
             out.append(
-                f'<text x="{(x + k) * CELL_W:g}" y="{y * CELL_H + BASE:g}" textLength="{len(run) * CELL_W:g}" '
+                f'<text x="{(x + k) * CELL_W:g}" y="{y * CELL_H + BASE:g}" '
+                f'textLength="{len(run) * CELL_W:g}" '
                 f'lengthAdjust="spacingAndGlyphs" fill="{fore}"{weight}>{escape(run)}</text>'
             )
             k = max(end, k + 1)

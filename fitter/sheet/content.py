@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from difflib import get_close_matches
-from pathlib import PurePath
 from typing import Any
 
 from fitter import __version__
@@ -15,15 +14,10 @@ from fitter.errors import InputError, Problem
 from fitter.sheet import pictures, tables, words
 from fitter.sheet.answers import answers, next_steps
 from fitter.sheet.evidence import evidence
+from fitter.sheet.facts import conditions, facts, sentence
 from fitter.sheet.glyphs import printable
-from fitter.sheet.numbers import Numbers, chance, counted, plain
-from fitter.shots.channels import CHANNELS, Session
-
-WINDS = (
-    "in the face", "in the face from the right", "from the right", "from behind on the right", "from behind",
-    "from behind on the left", "from the left", "in the face from the left",
-)  # fmt: skip
-"""Where a wind comes from, every 45 deg."""
+from fitter.sheet.numbers import Numbers, chance
+from fitter.shots.channels import Session
 
 
 @dataclass(frozen=True)
@@ -94,7 +88,7 @@ def content(ranking: Ranking, session: Session, settings: Settings | None = None
     found: dict[str, Any] = {
         "title": "Driver recommendation",
         "player": ranking.player or "not named",
-        "facts": _facts(ranking, session, n, kept),
+        "facts": facts(ranking, session, n),
         "verdict": _verdict(ranking, n),
         "gain": _gain(None if named is None else named[0], ranking, n),
         "chosen": _choice(given, ranking, chosen, n),
@@ -112,8 +106,8 @@ def content(ranking: Ranking, session: Session, settings: Settings | None = None
             "title": f"Best of each tier: gain of {ranking.objective.label} against the present club",
             "unit": say.noun,
             "rows": tables.tiers(ranking, shown, n, given.chosen),
-            "note": "Bar: 80 % interval; dot: expected gain; upright line: the present club. Side spread: how its "
-            "SD changes, each option at its best aim.",
+            "note": "Bar: 80 % interval; dot: expected gain; upright line: the present club. "
+            "Side spread: how its SD changes, each option at its best aim.",
         },
         "ladder": pictures.ladder(shown, n, ranking.objective),
         "pattern": _pattern(ranking, focus, n),
@@ -134,11 +128,12 @@ def content(ranking: Ranking, session: Session, settings: Settings | None = None
         "questions": answers(ranking, focus, option, present, n, given.local_length_rule),
         "next": list(next_steps(ranking, say)),
         "conditions": conditions(given.where, given.there, n),
-        "notes": [_note(note) for note in ranking.notes],
+        "notes": [sentence(note) for note in ranking.notes],
         "cautions": words.CAUTIONS,
         "sources": words.SOURCES,
-        "version": f"fitter {__version__}, {ranking.counts['options']} options, {ranking.counts['draws']} draws."
-        " A prediction for this player, this day and these shots; the next session is its test.",
+        "version": f"fitter {__version__}, {ranking.counts['options']} options, "
+        f"{ranking.counts['draws']} draws. A prediction for this player, this day and these shots; the next "
+        "session is its test.",
         "evidence": evidence(ranking, session, focus, n, given.flags) if given.evidence else None,
     }  # fmt: skip
     return {k: _clean(v) for k, v in found.items()}
@@ -166,56 +161,6 @@ def _gain(named: Scored | None, ranking: Ranking, n: Numbers) -> dict[str, str] 
         "range": f"80 %: {say.plain(g.low, True)} to {say.plain(g.high, True)} {say.noun}",
         "more": f"{more}.",
     }
-
-
-def conditions(where: Conditions, there: Conditions | None, n: Numbers) -> str:
-    """Air, wind and ground that the numbers hold for."""
-    said = f"The numbers hold for {_air(where, n)}, {where.turf} turf"
-    if where.face != "dry":
-        said += f", face and ball {where.face}"
-    if where.law:
-        said += f", ball law {where.law} alone"
-    if there is None or there == where:
-        return said + "; measured in the same air."
-    return f"{said}; measured in {_air(there, n)}."
-
-
-def _air(c: Conditions, n: Numbers) -> str:
-    wind = "no wind"
-    if c.wind_mps:
-        wind = f"wind {n.speed(c.wind_mps)} {WINDS[round(c.wind_from_deg / 45.0) % 8]}"
-    slope = ""
-    if c.landing_height_m:
-        up = "above" if c.landing_height_m > 0 else "below"
-        slope = f", landing {n.far(abs(c.landing_height_m))} {up} the tee"
-    return (
-        f"{n.temperature(c.temperature_c)}, {plain(c.pressure_pa / 100)} hPa, "
-        f"{plain(100 * c.humidity)} % humidity, {wind}{slope}"
-    )
-
-
-def _facts(ranking: Ranking, session: Session, n: Numbers, kept: bool) -> list[list[str]]:
-    counts = ranking.counts
-    used = counts["shots"] - counts["set_aside"]
-    wish = ranking.wish.mirrored() if ranking.hand == "left" else ranking.wish
-    measured_by = wish.words(n.length)
-    facts = [
-        ["Player", f"{ranking.player or 'not named'}, {ranking.hand}-handed"],
-        ["Present club", ranking.present.option.id],
-        ["Asked for", ranking.objective.label + (f": {measured_by}" if measured_by else "")],
-        ["Shots", f"{used} of {counts['shots']} used, {counts['set_aside']} set aside"],
-        ["Session", PurePath(session.source).name],
-    ]
-    date = next((w for w in session.word("time") if len(w) >= 10), "")[:10]
-    if date:
-        facts.insert(1, ["Date", date])
-    for channel, label in (("ball", "Ball"), ("place", "Place")):
-        seen = list(dict.fromkeys(w for w in session.word(channel) if w))
-        if seen:
-            facts.append([label, ", ".join(seen[:2])])
-    if session.not_read:
-        facts.append(["Not read", counted(session.not_read, "ball")])
-    return facts
 
 
 def _chosen(wanted: str, by_id: dict[str, Any]) -> Any:
@@ -248,14 +193,6 @@ def _choice(given: Settings, ranking: Ranking, chosen: Any, n: Numbers) -> dict[
         "promise": promise,
         "why": given.why or ("" if same else "no reason given"),
     }
-
-
-def _note(words: str) -> str:
-    """A note as a sentence, channels by the words that people read."""
-    start, colon, rest = words.partition(":")
-    if colon and start in CHANNELS:
-        start = CHANNELS[start].label
-    return start[:1].upper() + start[1:] + colon + rest
 
 
 def _called(focus: Scored, ranking: Ranking) -> str:

@@ -125,8 +125,8 @@ def _mattered(ranking: Ranking, focus: Scored | None, n: Numbers) -> list[str]:
             f"{focus.option.id} has to promise {say.far(focus.threshold)} to be worth it (judged by tier, in "
             "proportion to carry), and to gain at all with probability "
             f"{a.value('verdict.probability'):g}: it promises {say.plain(g.mean, True)} (95 %: "
-            f"{say.plain(g.low95, True)} to {say.plain(g.high95, True)}) {say.noun} and gains with probability "
-            f"{chance(focus.p_better)}.",
+            f"{say.plain(g.low95, True)} to {say.plain(g.high95, True)}) {say.noun} and gains with "
+            f"probability {chance(focus.p_better)}.",
             f"Probability that it is the best of all options {chance(focus.p_best)}, that it is worthwhile "
             f"{chance(focus.p_worthwhile)}. If it is a mistake, the mean loss is "
             f"{say.far(focus.loss_if_wrong)}.",

@@ -24,8 +24,8 @@ CAUTIONS = (
 SOURCES = (
     "Flight: three laws of modern balls held as rivals (Naruo, Mizota & Shimozono 2004; Ferguson, McNally & "
     "McPhee 2022; US patent 6,186,002). Ground: Biber et al. 2023. Strike: a rigid collision with the head's "
-    "full inertia, two rival repairs of the spin. Players' answers to shaft, ball and tee: published trials, else "
-    "judged. Every judged number with its source: fitter assumptions."
+    "full inertia, two rival repairs of the spin. Players' answers to shaft, ball and tee: published trials, "
+    "else judged. Every judged number with its source: fitter assumptions."
 )
 NARROW_M = 0.5
 """A change of the side spread below this is not told from none, m: half of the last digit that is printed."""

@@ -2,12 +2,9 @@
 
 from __future__ import annotations
 
-import math
 import time
 from collections.abc import Callable, Collection
 from dataclasses import dataclass, replace
-
-import numpy as np
 
 from fitter.advice.options import Option, present_club
 from fitter.advice.ranking import Ranking
@@ -24,8 +21,6 @@ DRAWS = 256
 """Of the answer that stands."""
 ON_BENCH = "on the bench"
 """Key of the row that follows the bench steps."""
-Z80 = 1.2815515655446004
-"""Half width of an 80 % interval in SDs of a normal (closed form)."""
 
 
 class Cancelled(Exception):
@@ -223,72 +218,6 @@ def ask_bench(bench: Bench, kit: Kit, reading: Reading, draws: int = DRAWS) -> S
     options = (Option(present.code, "-", present), option)
     found = predict(options, present, base, where, there, draws, 1, None, bench.sets_face, None, asked)
     return explain(found, score(found), option.id)[1]
-
-
-@dataclass(frozen=True)
-class Trial:
-    """Measured beside predicted for one build: mean, ends of its 80 % interval, and the prediction's.
-
-    Parameters
-    ----------
-    label, unit : str
-    shots : int
-    measured : (float, float, float)
-        Low, mean, high of what was measured; the ends are those of the mean.
-    predicted : (float, float, float)
-    agrees : bool or None
-        Whether the two lie within an 80 % interval of their difference; None with fewer than two shots.
-    """
-
-    label: str
-    unit: str
-    shots: int
-    measured: tuple[float, float, float]
-    predicted: tuple[float, float, float]
-    agrees: bool | None
-
-
-CHECKED = {
-    "club_speed_mps": "club speed", "ball_speed_mps": "ball speed", "launch_deg": "launch",
-    "spin_rpm": "spin", "carry_m": "carry", "total_m": "total",
-}  # fmt: skip
-"""What a ball with a new build is compared on."""
-
-
-def compare(reading: Reading, scored: Scored, build: str) -> list[Trial]:
-    """Hold the measured shots of a build against the predictions of its option."""
-    at = reading.of_build(build)
-    predicted = dict(scored.predicted)
-    for name, value, gain in (
-        ("carry_m", scored.carry_m, scored.carry_gain), ("total_m", scored.total_m, scored.total_gain),
-    ):  # fmt: skip
-        base = value - gain.mean
-        predicted[name] = (base + gain.low, value, base + gain.high)
-    out = []
-    for name, label in CHECKED.items():
-        values = reading.session.value(name)[at] if len(at) else np.zeros(0)
-        values = values[np.isfinite(values)]
-        low, mid, high = predicted[name]
-        if not len(values):
-            continue
-        mean = float(values.mean())
-        spread = _spread(reading, name, values)
-        error = Z80 * spread / math.sqrt(len(values))
-        half = math.hypot(error, max(high - mid if mean > mid else mid - low, 1e-9))
-        agrees = abs(mean - mid) <= half if math.isfinite(error) else None
-        out.append(
-            Trial(label, name.rpartition("_")[2], len(values), (mean - error, mean, mean + error),
-                  (low, mid, high), agrees)
-        )  # fmt: skip
-    return out
-
-
-def _spread(reading: Reading, name: str, values: np.ndarray) -> float:
-    """SD of one shot: the present club's where it is known, for few shots of a new one tell little."""
-    own = reading.session.value(name)[reading.of_build("")]
-    own = own[np.isfinite(own)]
-    pool = own if len(own) >= max(len(values), 5) else values
-    return float(np.std(pool, ddof=1)) if len(pool) > 1 else math.nan
 
 
 def option_of(answer: Answer, build: str, kit: Kit | None) -> Scored | None:

@@ -8,21 +8,16 @@ from pathlib import Path
 from typing import Any, ClassVar
 
 from textual import work
-from textual.app import App, ComposeResult, SystemCommand
+from textual.app import ComposeResult, SystemCommand
 from textual.binding import Binding, BindingType
-from textual.reactive import reactive
 from textual.screen import Screen
 from textual.widgets import ContentSwitcher, Static
-from textual.worker import get_current_worker
 
 from fitter.errors import FitterError
-from fitter.kit.inventory import Kit
-from fitter.shots.channels import Session
 from fitter.tui import bench as benches
-from fitter.tui import sheet, store, watch
-from fitter.tui.answer import Answer, Cancelled, ask, ask_bench
-from fitter.tui.bench import Bench, Typed, Work
-from fitter.tui.entry import read_shot
+from fitter.tui import sheet
+from fitter.tui.bench import Work
+from fitter.tui.desk import Desk
 from fitter.tui.help import page
 from fitter.tui.messages import Ask, Change, InHand, Say, Selected
 from fitter.tui.screens.options import OptionsPane
@@ -31,16 +26,12 @@ from fitter.tui.screens.range import RangePane
 from fitter.tui.screens.sheet import SheetPane, ask_choice
 from fitter.tui.screens.shots import ShotsPane, typed_shot
 from fitter.tui.screens.why import WhyPane
-from fitter.tui.session import Reading, same
 from fitter.tui.themes import DARK, LIGHT
-from fitter.tui.view import View
 from fitter.tui.widgets.ask import AskLine
 from fitter.tui.widgets.keys import Key, Keys
 from fitter.tui.widgets.pick import Page, Pick
 from fitter.tui.widgets.status import Status, hand_name
 
-POLL_S = 0.5
-"""How often a log is looked at."""
 SCREENS = ("range", "shots", "why", "options", "sheet")
 EVERYWHERE = (
     *(Key(str(k + 1), str(k + 1), name.capitalize()) for k, name in enumerate(SCREENS)),
@@ -49,40 +40,6 @@ EVERYWHERE = (
     Key("question_mark", "?", "help"),
     Key("q", "q", "quit"),
 )
-RANKED = ("present", "objective", "conditions", "sets_face", "kit", "clear_yd", "width_yd", "hole_yd",
-          "grid_yd", "balls", "skill", "trouble", "measured", "hand")  # fmt: skip
-"""Fields of the bench on which the ranking hangs."""
-READ = ("builds", "aside", "restored", "strikes", "typed", "log", "hand", "present", "player", "measured")
-"""Fields on which the reading of the shots hangs."""
-
-
-OWN = frozenset(
-    [
-        "go",
-        "next_player",
-        "undo",
-        "in_hand",
-        "type_shot",
-        "add_or_assign",
-        "picture",
-        "aside",
-        "mark",
-        "bench",
-        "clear_bench",
-        "compare",
-        "filter",
-        "pin",
-        "every",
-        "choose",
-        "print",
-        "help",
-        "leave",
-        "open_line",
-        "put_back",
-        "mark_by",
-    ]
-)
-"""Actions of the app's own keys."""
 ONLY: dict[str, type[Pane] | tuple[type[Pane], ...]] = {
     "picture": ShotsPane, "aside": ShotsPane, "mark": ShotsPane, "bench": OptionsPane,
     "clear_bench": OptionsPane, "compare": OptionsPane, "filter": OptionsPane, "pin": OptionsPane,
@@ -91,7 +48,7 @@ ONLY: dict[str, type[Pane] | tuple[type[Pane], ...]] = {
 """Actions that mean something on some screens alone."""
 
 
-class FitterApp(App[None]):
+class FitterApp(Desk):
     """A bench for a fitter and a player."""
 
     TITLE = "fitter"
@@ -101,7 +58,7 @@ class FitterApp(App[None]):
         (100, "-wide"),
         (150, "-rich"),
     ]
-    VERTICAL_BREAKPOINTS = [(0, "-low"), (34, "-high")]
+    VERTICAL_BREAKPOINTS = [(0, "-low"), (34, "-high")]  # noqa: RUF012
     # First of all: a key that comes while the loop is busy must not go to a widget that loses the focus.
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding(key, action, words, show=bool(words), priority=True)
@@ -131,30 +88,25 @@ class FitterApp(App[None]):
               (("left", -1, 0), ("right", 1, 0), ("up", 0, 1), ("down", 0, -1))),
         )
     ]  # fmt: skip
-    view: reactive[View] = reactive(View())
 
     def __init__(
         self, state: Work, file: Path | None = None, first: str = "range", restored: bool = False
     ) -> None:
-        super().__init__()
-        self.file, self.first, self.restored = file, first, restored
-        self.logged: dict[str, Session] = {}
-        self.stamps: dict[str, watch.Stamp] = {}
-        self.stale = True
-        self.set_reactive(FitterApp.view, View(work=state))
+        super().__init__(state, file)
+        self.first, self.restored = first, restored
         self.register_theme(DARK)
         self.register_theme(LIGHT)
         self.theme = DARK.name
 
     def compose(self) -> ComposeResult:
         """Head, the five screens, sentence, question, keys."""
-        yield Status(id="status").data_bind(FitterApp.view)
+        yield Status(id="status").data_bind(Desk.view)
         with ContentSwitcher(initial=self.first, id="screens"):
-            yield RangePane(id="range").data_bind(FitterApp.view)
-            yield ShotsPane(id="shots").data_bind(FitterApp.view)
-            yield WhyPane(id="why").data_bind(FitterApp.view)
-            yield OptionsPane(id="options").data_bind(FitterApp.view)
-            yield SheetPane(id="sheet").data_bind(FitterApp.view)
+            yield RangePane(id="range").data_bind(Desk.view)
+            yield ShotsPane(id="shots").data_bind(Desk.view)
+            yield WhyPane(id="why").data_bind(Desk.view)
+            yield OptionsPane(id="options").data_bind(Desk.view)
+            yield SheetPane(id="sheet").data_bind(Desk.view)
         yield Static("", id="said", markup=False)
         yield AskLine(id="ask")
         yield Keys(id="keys-here")
@@ -167,21 +119,7 @@ class FitterApp(App[None]):
                 f"{self.file.name if self.file else 'The bench'} was restored: everything is as it was left."
             )
         self.action_go(self.first)
-        self.load_kit()
-        self.read()
-        self.set_interval(POLL_S, self.poll)
-
-    # The state, and what follows from a change of it.
-
-    @property
-    def bench(self) -> Bench:
-        """The player whose turn it is."""
-        return self.view.bench
-
-    @property
-    def base(self) -> Screen[Any]:
-        """The window under whatever lies over it."""
-        return self.screen_stack[0]
+        self.begin()
 
     @property
     def pane(self) -> Pane:
@@ -189,193 +127,6 @@ class FitterApp(App[None]):
         found = self.base.query_one(ContentSwitcher).visible_content
         assert isinstance(found, Pane)
         return found
-
-    def put(self, **fields: Any) -> None:
-        """Replace the view whole."""
-        self.view = replace(self.view, **fields)
-
-    def trouble(self, place: str, words: str = "") -> None:
-        """Put a sentence at the place where it arose, or take it away."""
-        rest = tuple((p, w) for p, w in self.view.trouble if p != place)
-        found = (*rest, (place, words)) if words else rest
-        if found != self.view.trouble:
-            self.put(trouble=found)
-
-    def to(self, state: Work) -> None:
-        """Take a new state: save it, and ask anew what hangs on what changed."""
-        old, new = self.view.bench, state.bench
-        other = state.at != self.view.work.at or old.player != new.player
-        self.put(work=state)
-        self.save()
-        moved = {f for f in (*RANKED, *READ, "steps") if getattr(old, f) != getattr(new, f)}
-        if other:
-            self.put(reading=None, answer=None, on_bench=None, selected="", marked="", trouble=())
-        self.stale |= bool(moved & set(RANKED)) or other
-        if other or "kit" in moved:
-            self.load_kit()
-        if other or moved & set(READ):
-            self.read()
-        elif moved & set(RANKED):
-            self.rank()
-        elif "steps" in moved:
-            self.predict_bench()
-
-    def change(self, label: str, **fields: Any) -> None:
-        """Change the bench."""
-        self.to(benches.change(self.view.work, label, **fields))
-
-    def save(self) -> None:
-        """Write the work; what fails is said, and tried again with the next change."""
-        if self.file is None:
-            return
-        try:
-            store.save(self.view.work, self.file)
-            self.trouble("save")
-        except OSError as error:
-            self.trouble("save", str(error))
-            self.say(f"The work cannot be saved: {error.strerror or error}.", "warn")
-
-    def say(self, words: str, style: str = "") -> None:
-        """Put a sentence over the keys."""
-        said = self.base.query_one("#said", Static)
-        said.update(words)
-        said.set_classes(f"-{style}" if style else "")
-
-    # Work in threads: they hold no widget, and hand over frozen values.
-
-    @work(thread=True, exclusive=True, group="kit")
-    def load_kit(self) -> None:
-        """Read the kit."""
-        folder = self.bench.kit
-        try:
-            kit = Kit.load(folder) if folder else None
-        except FitterError as error:
-            self.call_from_thread(self.got_kit, None, str(error))
-            return
-        self.call_from_thread(self.got_kit, kit, "")
-
-    def got_kit(self, kit: Kit | None, problem: str) -> None:
-        """Take the kit."""
-        self.put(kit=kit)
-        self.trouble("kit", problem)
-        if self.view.reading is not None:
-            self.rank()
-
-    def poll(self) -> None:
-        """Look whether the log grew."""
-        log = self.bench.log
-        if log and watch.stamp(log) != self.stamps.get(log):
-            self.read()
-
-    @work(thread=True, exclusive=True, group="read")
-    def read(self) -> None:
-        """Read the log anew where it changed, and understand the shots."""
-        from fitter.shots import intake
-        from fitter.tui.session import understand
-
-        worker, bench = get_current_worker(), self.bench
-        logged, problem = self.logged.get(bench.log), ""
-        now = watch.stamp(bench.log) if bench.log else watch.Stamp()
-        if bench.log and now != self.stamps.get(bench.log):
-            try:
-                logged = intake.read(bench.log, player=bench.player or None)
-            except FitterError as error:
-                try:
-                    # A file that names nobody is this player's.
-                    every = intake.read_all(bench.log, player=bench.player or None)
-                    logged = every[0] if len(every) == 1 else logged
-                    problem = "" if len(every) == 1 else str(error)
-                except FitterError as second:
-                    problem = str(second)
-            except OSError as error:
-                problem = f"{bench.log}: {error.strerror or error}"
-        if worker.is_cancelled:
-            return
-        self.call_from_thread(self.got_log, bench.log, logged, now, problem)
-        bench = self.bench
-        try:
-            reading = understand(bench, logged)
-        except FitterError as error:
-            self.call_from_thread(self.trouble, "log", str(error))
-            return
-        if not worker.is_cancelled:
-            self.call_from_thread(self.got_reading, reading)
-
-    def got_log(self, log: str, logged: Session | None, now: watch.Stamp, problem: str) -> None:
-        """Take the log: new shots take the build in hand."""
-        self.stamps[log] = now
-        self.trouble("log", problem)
-        if logged is None or log != self.bench.log:
-            return
-        self.logged[log] = logged
-        before = self.bench.seen
-        state = benches.change(self.view.work, "", **benches.arrived(self.bench, len(logged)))
-        if state is not self.view.work:
-            self.put(work=state)
-            self.save()
-        if before and len(logged) > before:
-            self.say(f"Shot {len(logged)} came in, with {hand_name(self.view)}.")
-
-    def got_reading(self, reading: Reading) -> None:
-        """Take what the shots say; rank, unless the present club's shots are what they were."""
-        before = self.view.reading
-        self.put(reading=reading)
-        if self.stale or self.view.busy or before is None or not same(before, reading):
-            self.rank()
-
-    def rank(self) -> None:
-        """Ask for a ranking."""
-        view, self.stale = self.view, False
-        if view.kit is None or view.reading is None or not len(view.reading.session):
-            self.put(answer=None, busy="")
-            return
-        self.put(busy="ranking")
-        self._rank(view)
-
-    @work(thread=True, exclusive=True, group="rank")
-    def _rank(self, view: View) -> None:
-        worker = get_current_worker()
-        assert view.kit is not None
-        assert view.reading is not None
-
-        def take(answer: Answer) -> None:
-            self.call_from_thread(self.got_answer, answer, "")
-
-        before = view.answer
-        wanted = [i for i in (view.bench.in_hand, *view.bench.pins) if before is not None and before.find(i)]
-        try:
-            take(ask(view.bench, view.kit, view.reading, lambda: not worker.is_cancelled, take, wanted))
-        except Cancelled:
-            return
-        except FitterError as error:
-            if not worker.is_cancelled:
-                self.call_from_thread(self.got_answer, None, str(error))
-
-    def got_answer(self, answer: Any, problem: str) -> None:
-        """Take a ranking: the first look, or the one that stands."""
-        done = answer is None or answer.full
-        self.put(answer=answer, busy="" if done else "refining")
-        self.trouble("rank", problem)
-        if answer is not None and not answer.full:
-            self.predict_bench()
-
-    @work(thread=True, exclusive=True, group="bench")
-    def predict_bench(self) -> None:
-        """Predict what lies on the bench."""
-        worker, view = get_current_worker(), self.view
-        if view.kit is None or view.reading is None or view.answer is None:
-            return
-        try:
-            found, problem = ask_bench(view.bench, view.kit, view.reading), ""
-        except FitterError as error:
-            found, problem = None, str(error)
-        if not worker.is_cancelled:
-            self.call_from_thread(self.got_bench, found, problem)
-
-    def got_bench(self, found: Any, problem: str) -> None:
-        """Take the prediction of the bench."""
-        self.put(on_bench=found)
-        self.trouble("bench", problem)
 
     # Messages of the screens.
 
@@ -442,38 +193,13 @@ class FitterApp(App[None]):
         self.pane.open()
         self.say(f"The sheet is printed to {file.resolve()}.")
 
-    def take_shot(self, text: str) -> None:
-        """Take a typed shot; it is hit with the build in hand."""
-        shot = read_shot(text, self.bench.units, self.bench.in_hand)
-        self.change("the typed shot", typed=(*self.bench.typed, Typed(shot.values, shot.build)))
-        self.say(f"The shot is taken, with {hand_name(self.view)}. u takes it back.")
-
-    def add_player(self, code: str) -> None:
-        """Put another player at the bench, with the same kit and place."""
-        now = self.view.work
-        if not code or code in {b.player for b in now.benches}:
-            from fitter.errors import InputError, Problem
-
-            found = repr(code) if code else "nothing"
-            raise InputError("A player needs a code of their own.",
-                             [Problem("player", found, "a new code, such as P5", "Type another.")])  # fmt: skip
-        b = self.bench
-        new = Bench(player=code, kit=b.kit, conditions=b.conditions, units=b.units, ball=b.ball)
-        self.to(Work((*now.benches, new), len(now.benches), now.past))
-        self.say(f"{code} is at the bench: name the present club and the log.")
-
     def on_selected(self, message: Selected) -> None:
         """Remember the option under the cursor; nothing has to be drawn for that."""
-        self.set_reactive(FitterApp.view, replace(self.view, selected=message.key))
+        self.set_reactive(Desk.view, replace(self.view, selected=message.key))
 
     def on_in_hand(self, message: InHand) -> None:
         """Take an option in hand as a screen asks."""
         self.take_in_hand(message.option)
-
-    def take_in_hand(self, option: str) -> None:
-        """Give the player another build; new shots take it."""
-        self.change("build in hand", in_hand=option)
-        self.say(f"In hand: {hand_name(self.view)}. New shots take it; u takes that back.")
 
     # Keys.
 
@@ -484,7 +210,7 @@ class FitterApp(App[None]):
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """Keep keys to the screens where they mean something."""
-        if action not in OWN:
+        if action not in OWN_ACTIONS:
             return True
         if not self.is_running or not self.screen.is_mounted or self.asking:
             return False
@@ -687,8 +413,8 @@ class FitterApp(App[None]):
                     title[0].upper() + title[1:], f"key {binding.key}", self._runner(binding.action)
                 )
         yield SystemCommand("Dark or light", "turn the colours over", self.turn_colours)
-        yield SystemCommand("Start this player afresh", "forget decisions, keep log and kit; undo brings them back",
-                            self.afresh)  # fmt: skip
+        words = "forget decisions, keep log and kit; undo brings them back"
+        yield SystemCommand("Start this player afresh", words, self.afresh)
 
     def useful(self, action: str) -> bool:
         """Whether an action means something on this screen; the palette lies over it when it asks."""
@@ -704,12 +430,6 @@ class FitterApp(App[None]):
         """Dark or light."""
         self.theme = LIGHT.name if self.theme == DARK.name else DARK.name
 
-    def afresh(self) -> None:
-        """Forget the decisions of this player."""
-        b = self.bench
-        kept = ("player", "hand", "log", "kit", "present", "scene", "units", "objective", "seen")
-        fresh = Bench(**{k: getattr(b, k) for k in kept})
-        state = benches.change(self.view.work, "start afresh",
-                               **{k: getattr(fresh, k) for k in Bench.__dataclass_fields__})  # fmt: skip
-        self.to(state)
-        self.say("Decisions are forgotten; u brings them back.")
+
+OWN_ACTIONS = frozenset(b.action.partition("(")[0] for b in FitterApp.BINDINGS if isinstance(b, Binding))
+"""Actions of the app's own keys."""

@@ -5,10 +5,10 @@ from __future__ import annotations
 from fitter.advice.options import TIERS
 from fitter.advice.scored import Scored
 from fitter.tui import words
-from fitter.tui.answer import compare
 from fitter.tui.ladder import digits_of, factor_of, share
 from fitter.tui.lines import Line, fit, heading, line, paragraphs
 from fitter.tui.screens.why import reasons
+from fitter.tui.trial import compare
 from fitter.tui.view import View
 
 
@@ -146,15 +146,14 @@ def next_steps(view: View, width: int) -> list[Line]:
     if view.answer is None:
         return []
     factor, unit = factor_of(view.answer, view.bench.units)
+    d = digits_of(view.answer) - 1
     rows: list[Line] = []
     steps = view.answer.ranking.next
     if steps:
         rows.append(heading("Measure next"))
         for s in steps[:4]:
-            rows += paragraphs(
-                f"{s.action} ({s.minutes:g} min): interval {s.now / factor:.0f} -> {s.after / factor:.0f} {unit}",
-                width, "", "  ",
-            )  # fmt: skip
+            saved = f"interval {s.now / factor:.{d}f} -> {s.after / factor:.{d}f} {unit}"
+            rows += paragraphs(f"{s.action} ({s.minutes:g} min): {saved}", width, "", "  ")
     if view.answer.ranking.flips:
         rows.append(heading("What would turn it"))
         for f in view.answer.ranking.flips[:3]:

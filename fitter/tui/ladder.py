@@ -1,4 +1,4 @@
-"""The decision as a ladder of intervals: one line an option, against the vertical line of the present club."""
+"""The decision as a ladder of intervals: one line an option, against the line of the present club."""
 
 from __future__ import annotations
 

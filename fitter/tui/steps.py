@@ -135,8 +135,8 @@ def draw(view: View, width: int) -> list[Line]:
         )
         touched = hasattr(base, field) and getattr(view.bench.steps, field) != getattr(base, field)
         rows.append(
-            line((fit(f" {r.label}", 11), ""), ("- ", "key"), (fit(value, max(width - 17, 8)), "hand" if touched else ""),
-                 (" +", "key"), key=r.key)
+            line((fit(f" {r.label}", 11), ""), ("- ", "key"),
+                 (fit(value, max(width - 17, 8)), "hand" if touched else ""), (" +", "key"), key=r.key)
         )  # fmt: skip
     return rows
 

@@ -8,10 +8,11 @@ from fitter.advice.options import set_up_id
 from fitter.advice.scored import Scored
 from fitter.kit.inventory import Kit
 from fitter.tui import words
-from fitter.tui.answer import Answer, Trial, compare, option_of
+from fitter.tui.answer import Answer, option_of
 from fitter.tui.bench import Bench, Work
 from fitter.tui.ladder import Look
 from fitter.tui.session import Reading
+from fitter.tui.trial import Trial, compare
 
 
 @dataclass(frozen=True, eq=False)

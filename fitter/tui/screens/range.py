@@ -77,8 +77,8 @@ def beside_form(view: View, width: int) -> list[Line]:
             rows += present_words(view)
     rows.append(line(""))
     rows += paragraphs(
-        "Warm up, rest between blocks, stop on pain. Local rules and licensed practice come first; training is "
-        "for qualified coaches.",
+        "Warm up, rest between blocks, stop on pain. Local rules and licensed practice come first; training "
+        "is for qualified coaches.",
         width,
         "dim",
     )
@@ -142,7 +142,7 @@ class RangePane(Pane):
             self.post_message(question)
 
     def question(self, key: str = "") -> Ask | None:
-        """Question for a setting, of the line under the cursor when silent; what takes no words is stepped."""
+        """Question for a setting, the one under the cursor when silent; what takes no words is stepped."""
         key = key or self.lines("range-form").cursor
         setting = BY_KEY.get(key)
         if self.view is None or setting is None:

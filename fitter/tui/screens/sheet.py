@@ -6,10 +6,10 @@ from typing import ClassVar
 
 from textual.app import ComposeResult
 
+from fitter.errors import FitterError
 from fitter.tui import sheet
 from fitter.tui.bench import CHOICE_REASONS, Choice
 from fitter.tui.lines import line, paragraphs
-from fitter.errors import FitterError
 from fitter.tui.messages import Ask, Change, Entered, Moved, Say, Stepped
 from fitter.tui.page import lines
 from fitter.tui.screens.pane import Pane

@@ -50,8 +50,8 @@ def losses(view: View, width: int) -> list[Line]:
         rows += paragraphs(f"  if {_remedy(x.cause, x.remedy)}{spread}", width, "dim", "  ")
     rows.append(line(""))
     rows += paragraphs(
-        "Each cause is put right alone. They overlap (a better strike also changes the spin), so they are not to "
-        "be added.", width, "dim",
+        "Each cause is put right alone. They overlap (a better strike also changes the spin), so they are "
+        "not to be added.", width, "dim",
     )  # fmt: skip
     return rows
 
@@ -95,12 +95,11 @@ def reasons(view: View, s: Scored, width: int, rows_only: bool = False) -> list[
     for r in s.reasons:
         cause = r.cause if names == 20 else r.cause.replace(" and ", ", ")
         block, rest = bar(r.value, most, room)
-        sign = "bar" if r.value >= 0 else "warn"
-        rows.append(
-            line((fit(cause, names), ""), (fit(change_words(r.cause, r.change, r.unit, view), 10, right=True), "dim"),
-                 f" {r.value / factor:+6.{digits}f} {unit} ", (("+" if r.value >= 0 else "-") if block else " ", sign),
-                 (block, sign), rest)
-        )  # fmt: skip
+        style, sign = ("bar", "+") if r.value >= 0 else ("warn", "-")
+        change = fit(change_words(r.cause, r.change, r.unit, view), 10, right=True)
+        value = f" {r.value / factor:+6.{digits}f} {unit} "
+        signed = (sign if block else " ", style)
+        rows.append(line((fit(cause, names), ""), (change, "dim"), value, signed, (block, style), rest))
     if rows_only:
         return rows
     g = s.value_gain
