@@ -60,9 +60,9 @@ def _further(ranking: Ranking, option: Mapping[str, Any] | None, say: Say, numbe
             return "There was nothing to compare with."
         g = best.value_gain
         return (
-            f"Not enough to pay for: the best option promises {say.plain(g.mean, True)} {say.noun} (80 %: "
-            f"{say.plain(g.low, True)} to {say.plain(g.high, True)}), and {say.far(best.threshold)} would be "
-            "worth it."
+            "With the present club not at all. The best option promises "
+            f"{say.plain(g.mean, True)} {say.noun} (80 %: {say.plain(g.low, True)} to "
+            f"{say.plain(g.high, True)}); from {say.far(best.threshold)} on it would be worth it."
         )
     carry, total = (
         f"{plain(numbers.scaled(option[f'{k}_gain_m']), 0, True)} {numbers.length} of {word} (80 %: "

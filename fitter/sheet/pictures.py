@@ -19,7 +19,7 @@ LEVEL = 0.8
 """Share of balls that an ellipse should hold."""
 LEAST = 4
 """Shots from which an ellipse is drawn."""
-LOWEST, HIGHEST = 0.5, 1.05
+LOWEST, HIGHEST = 0.5, 0.92
 """Height of the pattern's box over its width; both axes have one scale."""
 ROOM = 1.12
 """Size of the box over that of the pattern."""
