@@ -110,7 +110,7 @@ def _club_or_swing(ranking: Ranking, option: Mapping[str, Any] | None, numbers: 
     costs = "; ".join(f"{x.cause} {numbers.far(x.carry_m)} ({x.remedy})" for x in lost)
     club = "" if option is None else f" The club is expected to give {numbers.far(option['carry_gain_m'])}."
     return (
-        f"Carry that each cause costs if it alone were put right, not to be added: {costs}.{club} "
+        f"Carry that each cause costs if it alone were mended, not to be added: {costs}.{club} "
         "The swing is a coach's work."
     )
 

@@ -9,6 +9,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
+import numpy as np
 import pytest
 
 from fitter.errors import InputError
@@ -29,22 +30,64 @@ def text_of(pdf: bytes, folder: Path) -> str:
     path = folder / "sheet.pdf"
     path.write_bytes(pdf)
     done = subprocess.run(["pdftotext", "-layout", path, "-"], capture_output=True, check=True)
-    return " ".join(done.stdout.decode().split())
+    # Long codes carry places where they may break.
+    return " ".join(done.stdout.decode().replace("\u200b", "").split())
+
+
+def boxes(pdf: bytes, folder: Path) -> tuple[np.ndarray, tuple[float, float]]:
+    """Boxes of the words of the first page, pt: left, top, right, bottom; and the page's size."""
+    if shutil.which("pdftotext") is None:
+        pytest.skip("pdftotext is not installed")
+    path = folder / "sheet.pdf"
+    path.write_bytes(pdf)
+    done = subprocess.run(["pdftotext", "-bbox", "-l", "1", path, "-"], capture_output=True, check=True)
+    page = re.search(r'<page width="([\d.]+)" height="([\d.]+)"', done.stdout.decode())
+    found = re.findall(
+        r'<word xMin="([-\d.]+)" yMin="([-\d.]+)" xMax="([-\d.]+)" yMax="([-\d.]+)">', done.stdout.decode()
+    )
+    assert page is not None
+    return np.array(found, dtype=float), (float(page[1]), float(page[2]))
+
+
+def overlapping(found: np.ndarray) -> int:
+    """Pairs of words of which one covers more than a third of the other."""
+    low = np.maximum(found[:, None, :2], found[None, :, :2])
+    high = np.minimum(found[:, None, 2:], found[None, :, 2:])
+    shared = np.prod(np.clip(high - low, 0.0, None), axis=-1)
+    area = np.prod(found[:, 2:] - found[:, :2], axis=-1)
+    np.fill_diagonal(shared, 0.0)
+    return int((shared > 0.33 * np.minimum(area[:, None], area[None, :])).sum() // 2)
+
+
+def check_layout(pdf: bytes, folder: Path) -> None:
+    """Every word lies within the margins, and none on another."""
+    found, (wide, high) = boxes(pdf, folder)
+    margin = 14.0 / 25.4 * 72.0
+    assert found[:, 0].min() >= margin - 1.0
+    assert found[:, 2].max() <= wide - margin + 1.0
+    assert found[:, 1].min() >= 0.0
+    assert found[:, 3].max() <= high - 5.0
+    assert overlapping(found) == 0
 
 
 def pages(pdf: bytes) -> int:
-    return len(re.findall(rb"/Type\s*/Page\b(?!s)", pdf))
+    count = re.search(rb"/Type\s*/Pages\s*/Count (\d+)", pdf)
+    assert count is not None
+    return int(count[1])
 
 
 @pytest.mark.parametrize("code", ["P1", "P2", "P3", "P4"])
 @pytest.mark.parametrize("size", PAPERS)
-def test_a_demo_sheet_fits_one_page_untrimmed(cases: dict[str, Case], code: str, size: str) -> None:
+def test_a_demo_sheet_fits_one_page_untrimmed(
+    cases: dict[str, Case], code: str, size: str, tmp_path: Path
+) -> None:
     found = content(cases[code].ranking, cases[code].session)
     for kind in KINDS:
         data, points = render.fitted(found, Paper(size, kind))
         assert data == found
         assert points >= 7.0
         assert render.front_pages(data, Paper(size, kind), points) == 1
+        check_layout(render.pdf(found, Paper(size, kind)), tmp_path)
 
 
 def test_the_same_input_gives_the_same_bytes(cases: dict[str, Case]) -> None:
@@ -79,6 +122,7 @@ def test_the_evidence_comes_behind_the_page(cases: dict[str, Case], tmp_path: Pa
     plain = content(case.ranking, case.session)
     more = content(case.ranking, case.session, Settings(evidence=True))
     assert more["evidence"] is not None
+    assert (pages(render.pdf(plain)), pages(render.pdf(more))) == (1, 2)
     assert "Evidence" not in text_of(render.pdf(plain), tmp_path)
     assert "Assumptions that mattered" in text_of(render.pdf(more), tmp_path)
 
@@ -102,7 +146,9 @@ def stressed(case: Case, name: str) -> dict[str, Any]:
 
 @pytest.mark.parametrize("size", PAPERS)
 @pytest.mark.parametrize("kind", KINDS)
-def test_long_codes_are_shortened_by_rule_and_fit(cases: dict[str, Case], size: str, kind: str) -> None:
+def test_long_codes_are_shortened_by_rule_and_fit(
+    cases: dict[str, Case], size: str, kind: str, tmp_path: Path
+) -> None:
     found = stressed(cases["P1"], "Player " * 20)
     paper = Paper(size, kind)
     data, points = render.fitted(found, paper)
@@ -110,6 +156,7 @@ def test_long_codes_are_shortened_by_rule_and_fit(cases: dict[str, Case], size: 
     assert data["build"]["title"] == found["build"]["title"]
     if data != found:
         assert data["notes"][-1] == trim.NOTE
+    check_layout(render.pdf(found, paper), tmp_path)
 
 
 def test_markup_prints_literally(cases: dict[str, Case], tmp_path: Path) -> None:
