@@ -1,4 +1,4 @@
-"""The command `demo`: the main job on the demo data."""
+"""The command `demo`: the main job on the demo data; on a terminal the terminal UI, else a print-out."""
 
 from __future__ import annotations
 
@@ -6,12 +6,14 @@ import argparse
 
 from fitter.cli import output
 from fitter.cli.log import flags_seen
+from fitter.cli.main import on_terminal
 from fitter.errors import InputError, Problem
 
 
 def prepare_parser(parser: argparse.ArgumentParser) -> None:
     """Add the options of the command."""
     parser.add_argument("--player", metavar="P", help="P1 to P4; P1 when silent")
+    parser.add_argument("--print", action="store_true", help="print, on a terminal too")
 
 
 def run(args: argparse.Namespace) -> int:
@@ -23,6 +25,10 @@ def run(args: argparse.Namespace) -> int:
     if wanted not in players:
         problem = Problem("--player", repr(wanted), ", ".join(players), "Name one of these.")
         raise InputError("There is no such player in the demo.", [problem])
+    if not (args.print or args.json) and on_terminal():
+        from fitter.tui import open_app
+
+        return open_app(wanted, demo=True)
     from fitter.advice.rank import rank
     from fitter.cli.rank import warn_of_compiling
     from fitter.kit.inventory import Kit

@@ -22,6 +22,7 @@ COMMANDS: dict[str, str] = {
     "rank": "rank changes of head, shaft and set-up for one player's session",
     "reach": "club speed that a distance needs, and what the gap is made of",
     "sheet": "print the recommendation for one player on one page",
+    "batch": "score many sessions: one line a player, and what to do first",
     "read": "say what a log holds: columns, shots, misreads",
     "fly": "fly one ball to rest",
     "strike": "strike one ball",
@@ -29,7 +30,7 @@ COMMANDS: dict[str, str] = {
     "build": "bench sheet of a club to build; read a built one back",
     "kit": "check the shop's kit: errors, and what missing figures cost",
     "assumptions": "every judged number with its spread, source and standing",
-    "demo": "the main job on the demo data",
+    "demo": "the main job on the demo data: the terminal UI, or a print-out",
 }
 """Commands, one module each under fitter.cli, and what they do."""
 
@@ -38,7 +39,7 @@ def build_parser(only: str | None = None) -> argparse.ArgumentParser:
     """Parser with every command; only the one that runs gets its options, so that help stays quick."""
     parser = argparse.ArgumentParser(
         prog="fitter",
-        description=__doc__,
+        description=f"{__doc__} Without a command, on a terminal, the terminal UI opens.",
         epilog="Warm up, stop on pain, check clubs and net; local rules and licensed practice first.",
     )
     parser.add_argument("--version", action="version", version=f"fitter {__version__}")
@@ -75,6 +76,8 @@ def main(argv: Sequence[str] | None = None) -> int:
     except SystemExit as stop:
         return int(stop.code or 0)
     if args.command is None:
+        if on_terminal():
+            return int(import_module("fitter.tui").open_app())
         parser.print_help(sys.stderr)
         return EXIT_INPUT
     try:
@@ -87,6 +90,11 @@ def main(argv: Sequence[str] | None = None) -> int:
             raise
         print(f"{error.filename}: {error.strerror or error}", file=sys.stderr)
         return EXIT_INPUT
+
+
+def on_terminal() -> bool:
+    """Whether a person sits at both ends, so that the terminal UI can open."""
+    return all(stream is not None and stream.isatty() for stream in (sys.stdin, sys.stdout))
 
 
 def script() -> None:

@@ -66,6 +66,8 @@ def test_reach_answers_under_its_keys(capsys: Capture) -> None:
     assert sum(p["value_m"] for p in found["budget"]) == pytest.approx(found["gap_m"], abs=1e-6)
     assert found["conditions"]["turf"] == "ordinary"
     assert 0.0 <= found["p_reach_today"] <= 1.0
+    assert found["best"]["option"]
+    assert found["session"]["shots"] == 16
 
 
 def test_reach_for_people(capsys: Capture) -> None:
@@ -73,7 +75,19 @@ def test_reach_for_people(capsys: Capture) -> None:
     code, out, _ = run([*REACH, *words], capsys)
     assert code == 0
     assert max(map(len, out.splitlines())) <= 100
-    assert all(word in out for word in ("77 F", "ordinary", "yd per mph", "qualified coaches", "strike"))
+    assert all(
+        word in out for word in ("77 F", "ordinary", "yd a mph", "qualified coaches", "strike", "40 yd")
+    )
+
+
+@pytest.mark.parametrize("units", ["us", "metric"])
+def test_reach_without_a_kit_says_so_in_both_units(units: str, capsys: Capture) -> None:
+    words = ("reach", "150m", "--from", P4, "--draws", "32", "--units", units, "--altitude", "1500m")
+    code, out, _ = run(words, capsys)
+    assert code == 0
+    assert max(map(len, out.splitlines())) <= 100
+    assert all(w in out for w in ("no kit", "not known", "no gap", "kg/m3", "against the standard ones"))
+    assert ("m/s" if units == "metric" else "mph") in out
 
 
 def test_reach_beyond_the_model_is_no_answer(capsys: Capture) -> None:
@@ -86,3 +100,9 @@ def test_reach_says_every_fault_at_once(capsys: Capture) -> None:
     code, _, err = run(["reach", "9000yd", "--from", P4, "--as", "height", "--count", "all"], capsys)
     assert code == 2
     assert all(word in err for word in ("DISTANCE", "--as", "--count"))
+
+
+def test_a_grid_without_a_set_of_balls_is_told_to_change_nothing(capsys: Capture) -> None:
+    code, _, err = run([*REACH, "--grid", "40ydx50yd", "--with-aside"], capsys)
+    assert code == 0
+    assert "--grid changes nothing" in err

@@ -1,0 +1,31 @@
+"""The terminal UI: a bench for a fitter and a player."""
+
+from __future__ import annotations
+
+
+def open_app(demo_player: str | None = None, demo: bool = False) -> int:
+    """Open the app: on the demo, or on the work that was left.
+
+    Parameters
+    ----------
+    demo_player : str, optional
+        Whose turn it is in the demo; the first when silent.
+    demo : bool
+        Open the demo.
+
+    Returns
+    -------
+    int
+        Exit code.
+    """
+    from fitter.tui.app import FitterApp
+    from fitter.tui.bench import Work
+    from fitter.tui.start import begin, demo_work
+
+    if demo:
+        work, file, restored = begin("demo", demo_work(demo_player))
+    else:
+        work, file, restored = begin("work", Work())
+    app = FitterApp(work, file, restored=restored)
+    app.run()
+    return app.return_code or 0

@@ -1,0 +1,240 @@
+"""The ranking as the bench asks for it: a quick look, then the full one; what was measured beside it."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable, Collection
+from dataclasses import dataclass, replace
+
+from fitter.advice.options import Option, present_club
+from fitter.advice.ranking import Ranking
+from fitter.advice.scored import Scored
+from fitter.advice.wish import Wish, wish
+from fitter.kit.club import Club
+from fitter.kit.figures import Reading as Figure
+from fitter.kit.inventory import Kit
+from fitter.tui.bench import Bench
+from fitter.tui.session import Reading
+from fitter.units import YARD
+
+DRAWS = 256
+"""Of the answer that stands."""
+ON_BENCH = "on the bench"
+"""Key of the row that follows the bench steps."""
+
+
+class Cancelled(Exception):
+    """A newer question is asked: nobody waits for this answer."""
+
+
+@dataclass(frozen=True, eq=False)
+class Answer:
+    """A ranking and how it came about.
+
+    Parameters
+    ----------
+    ranking : Ranking
+    present : Club
+    full : bool
+        Whether it is the answer that stands.
+    seconds : float
+        From the question to this answer.
+    """
+
+    ranking: Ranking
+    present: Club
+    full: bool
+    seconds: float
+
+    def find(self, option: str) -> Scored | None:
+        """Option of an id, or None."""
+        for s in (self.ranking.present, *self.ranking.options):
+            if s.option.id == option:
+                return s
+        return None
+
+
+def wished(bench: Bench) -> Wish:
+    """Wish of a bench, as `rank` takes it, sides as the player sees them.
+
+    Raises
+    ------
+    InputError
+        If something it needs was not said.
+    """
+    across, along = bench.grid_yd
+    return wish(
+        bench.objective,
+        distance_m=bench.clear_yd * YARD,
+        width_m=bench.width_yd * YARD,
+        hole_m=bench.hole_yd * YARD,
+        grid_width_m=across * YARD,
+        grid_depth_m=along * YARD,
+        balls=bench.balls,
+        skill=bench.skill,
+        left_penalty=bench.trouble[0],
+        right_penalty=bench.trouble[1],
+    )
+
+
+def ask(
+    bench: Bench,
+    kit: Kit,
+    reading: Reading,
+    alive: Callable[[], bool],
+    first: Callable[[Answer], None],
+    named: Collection[str] = (),
+) -> Answer:
+    """Rank.
+
+    Parameters
+    ----------
+    bench, kit, reading
+    alive : callable
+        False when a newer question waits.
+    first : callable
+        Takes the first look, where there is one.
+    named : collection of str
+        Options that a person takes an interest in: pinned, in hand.
+
+    Raises
+    ------
+    Cancelled
+        If a newer question waits.
+    FitterError
+        If the shots cannot carry an answer.
+    """
+    from fitter.advice.rank import rank
+
+    began = time.perf_counter()
+    club = present_club(kit, bench.present)
+    shots = reading.present
+    by_hand = bool(set(bench.restored) & {int(s) for s in shots.shot})
+
+    def progress(done: int, every: int) -> None:
+        if not alive():
+            raise Cancelled
+
+    def answer(ranking: Ranking, full: bool) -> Answer:
+        progress(0, 1)
+        if by_hand:
+            notes = tuple(n for n in ranking.notes if not n.startswith("every shot is used"))
+            counts = {**ranking.counts, "shots": len(shots), "set_aside": int(shots.set_aside.sum())}
+            ranking = replace(ranking, notes=notes, counts=counts)
+        return Answer(ranking, club, full, time.perf_counter() - began)
+
+    progress(0, 1)
+    ranking = rank(
+        # What a person restored stays in: the rest of the misreads is taken out beforehand.
+        shots.kept() if by_hand else shots,
+        kit,
+        club,
+        wished(bench),
+        bench.conditions,
+        bench.measured,
+        DRAWS,
+        1,
+        progress,
+        bench.sets_face,
+        by_hand,
+        named,
+        lambda ranking: first(answer(ranking, False)),
+    )
+    return answer(ranking, True)
+
+
+def bench_option(bench: Bench, kit: Kit, present: Club) -> Option | None:
+    """What lies on the bench as an option, None while nothing is changed."""
+    s = bench.steps
+    head = next((h for h in kit.heads if h.head == s.head), present.head)
+    shaft = next((x for x in kit.shafts if x.shaft == s.shaft), present.shaft)
+    same_head = head is present.head
+    sleeve = s.sleeve if s.sleeve is not None else (present.loft_change_deg if same_head else 0.0)
+    lie = next((y for x, y in head.positions if x == sleeve), 0.0)
+    base = present.length_in
+    length = base if not s.length_in else Figure(base.value + s.length_in, base.sd)
+    club = Club(
+        head,
+        shaft,
+        length,
+        sleeve,
+        lie,
+        place=present.place if same_head else "",
+        swap_g=(present.swap_g if same_head else 0.0) + s.head_g,
+        grip_mass_g=present.grip_mass_g if shaft is present.shaft else None,
+        tip_cut_mm=present.tip_cut_mm if shaft is present.shaft else 0.0,
+        known=present.known or (not same_head and shaft is not present.shaft),
+    )
+    if club.code == present.code and not s.ball_mm and not s.tee_mm:
+        return None
+    from fitter.advice.options import AVAILABLE
+    from fitter.kit.catalogue import tier_of
+    from fitter.kit.parts import STOCK
+    from fitter.kit.rules import breaches
+    from fitter.units import INCH
+
+    bought = [p for p, own in ((head, present.head), (shaft, present.shaft)) if p is not own]
+    stock = AVAILABLE[max((p.stock for p in bought), key=STOCK.index)] if bought else "in hand"
+    prices = [p.price for p in bought]
+    return Option(
+        ON_BENCH,
+        tier_of(club, present),
+        club,
+        s.ball_mm,
+        s.tee_mm,
+        stock,
+        breaches(head, club.length_in.value * INCH),
+        None if None in prices else sum(p for p in prices if p is not None),
+    )
+
+
+def ask_bench(bench: Bench, kit: Kit, reading: Reading, draws: int = DRAWS) -> Scored | None:
+    """Predict what lies on the bench, with the same draws as the ranking; None while nothing is changed.
+
+    Raises
+    ------
+    FitterError
+        If the shots cannot carry an answer.
+    """
+    from fitter.advice.baseline import baseline, screened
+    from fitter.advice.explain import explain
+    from fitter.advice.predict import predict
+    from fitter.advice.rank import present_head
+    from fitter.advice.scored import score
+
+    present = present_club(kit, bench.present)
+    option = bench_option(bench, kit, present)
+    if option is None:
+        return None
+    asked = wished(bench)
+    head = present_head(present)
+    shots = reading.present.kept()
+    if not (set(bench.restored) & {int(s) for s in shots.shot}):
+        shots = screened(shots, head)
+    base = baseline(shots, head)
+    where, there = bench.conditions, bench.measured
+    if shots.hand == "left":
+        where, there, asked = where.mirrored(), there.mirrored(), asked.mirrored()
+    options = (Option(present.code, "-", present), option)
+    found = predict(options, present, base, where, there, draws, 1, None, bench.sets_face, None, asked)
+    return explain(found, score(found), option.id)[1]
+
+
+def option_of(answer: Answer, build: str, kit: Kit | None) -> Scored | None:
+    """Option that a build's words name: an id, or HEAD/SHAFT as in a log."""
+    if not build:
+        return answer.ranking.present
+    found = answer.find(build)
+    if found is not None or kit is None:
+        return found
+    try:
+        club = present_club(kit, build)
+    except Exception:
+        return None
+    for s in answer.ranking.options:
+        c = s.option.club
+        if (c.head.code, c.shaft.code, c.loft_change_deg) == (
+            club.head.code, club.shaft.code, club.loft_change_deg,
+        ) and not s.option.ball_forward_mm and not s.option.tee_mm:  # fmt: skip
+            return s
+    return None

@@ -1,0 +1,249 @@
+"""Everything that fitter and player have decided, as one frozen value; pure functions make the next one."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field, replace
+from typing import Any
+
+from fitter.conditions import Conditions
+
+CAUTIONS = {
+    "pain": "any pain today?",
+    "warm-up": "warmed up first?",
+    "net": "net and mat looked over?",
+    "club": "clubs looked over?",
+}
+"""What is asked before a ball is hit: key and words."""
+WANTED = {"pain": "no", "warm-up": "yes", "net": "yes", "club": "yes"}
+"""The answer that lets a session go on."""
+CHOICE_REASONS = ("as recommended", "looks", "sound", "feel", "price", "stock", "something else")
+
+
+@dataclass(frozen=True)
+class Typed:
+    """A shot that was typed in: channel and value as the player sees it, in the channel's own unit."""
+
+    values: tuple[tuple[str, float], ...]
+    build: str = ""
+
+
+@dataclass(frozen=True)
+class Choice:
+    """What was chosen, what was recommended at that moment, and why they differ if they do."""
+
+    option: str
+    recommended: str
+    action: str
+    reason: str
+
+
+@dataclass(frozen=True)
+class Steps:
+    """What lies on the bench against the present club: codes '' for present parts, changes in real steps."""
+
+    head: str = ""
+    shaft: str = ""
+    sleeve: float | None = None
+    length_in: float = 0.0
+    head_g: float = 0.0
+    ball_mm: float = 0.0
+    tee_mm: float = 0.0
+
+
+@dataclass(frozen=True)
+class Bench:
+    """One player at the bench.
+
+    Parameters
+    ----------
+    player, hand : str
+        Code and hand.
+    log, kit, present : str
+        File that is watched ('' when shots are typed), folder of the kit, words for the present club.
+    objective, clear_yd, width_yd, hole_yd, grid_yd, balls, skill, trouble
+        The player's wish; trouble is strokes lost beyond the rough, left and right.
+    conditions, measured : Conditions
+        Where the decision applies, and where the shots were hit, as the player sees it.
+    in_hand : str
+        Id of the option in the player's hands; '' for the present club.
+    seen : int
+        Shots of the log that were there before: later ones take the build in hand.
+    builds : tuple of (int, str)
+        Shots given to another build by hand, '' for the present club.
+    aside, restored, strikes
+        Decisions on single shots: reason, restored by hand, strike mark in mm (toe, high).
+    hidden : tuple of str
+        Filters that hide options, such as 'tier C' or 'stock order'.
+    """
+
+    player: str = ""
+    hand: str = "right"
+    log: str = ""
+    kit: str = ""
+    present: str = "unknown"
+    scene: str = ""
+    sets_face: str = "unknown"
+    ball: str = ""
+    units: str = "us"
+    objective: str = "carry"
+    clear_yd: float = 230.0
+    width_yd: float = 35.0
+    hole_yd: float = 450.0
+    grid_yd: tuple[float, float] = (60.0, 50.0)
+    balls: int = 6
+    skill: float = 1.0
+    trouble: tuple[float, float] = (0.0, 0.0)
+    conditions: Conditions = field(default_factory=Conditions)
+    measured: Conditions = field(default_factory=Conditions)
+    cautions: tuple[tuple[str, str], ...] = ()
+    in_hand: str = ""
+    seen: int = 0
+    typed: tuple[Typed, ...] = ()
+    builds: tuple[tuple[int, str], ...] = ()
+    aside: tuple[tuple[int, str], ...] = ()
+    restored: tuple[int, ...] = ()
+    strikes: tuple[tuple[int, float, float], ...] = ()
+    pins: tuple[str, ...] = ()
+    hidden: tuple[str, ...] = ()
+    every_set_up: bool = False
+    steps: Steps = field(default_factory=Steps)
+    chosen: Choice | None = None
+
+    def build_of(self, shot: int) -> str | None:
+        """Build that a person gave to a shot, None when nobody did."""
+        return dict(self.builds).get(shot)
+
+    def caution(self, key: str) -> str:
+        """Answer to a caution, '' when it was not asked yet."""
+        return dict(self.cautions).get(key, "")
+
+
+@dataclass(frozen=True)
+class Work:
+    """The players of a session, whose turn it is, and what can be undone.
+
+    Parameters
+    ----------
+    benches : tuple of Bench
+    at : int
+        Whose turn it is.
+    past : tuple of (str, int, Bench)
+        What was done, to whom, and how the bench was before; oldest first.
+    """
+
+    benches: tuple[Bench, ...] = (Bench(),)
+    at: int = 0
+    past: tuple[tuple[str, int, Bench], ...] = ()
+
+    @property
+    def bench(self) -> Bench:
+        """The player whose turn it is."""
+        return self.benches[self.at]
+
+
+KEPT = 50
+"""Steps that can be undone."""
+
+
+def change(work: Work, label: str, **fields: Any) -> Work:
+    """Change the bench; an empty label makes a change that undo passes over.
+
+    Examples
+    --------
+    >>> undo(change(Work(), "hand", hand="left"))[0].bench.hand
+    'right'
+    """
+    new = replace(work.bench, **fields)
+    if new == work.bench:
+        return work
+    benches = (*work.benches[: work.at], new, *work.benches[work.at + 1 :])
+    past = (*work.past, (label, work.at, work.bench))[-KEPT:] if label else work.past
+    return replace(work, benches=benches, past=past)
+
+
+def undo(work: Work) -> tuple[Work, str]:
+    """Take the last change back; shots that arrived since stay, with the build that they took."""
+    if not work.past:
+        return work, ""
+    label, at, before = work.past[-1]
+    now = work.benches[at]
+    arrived = tuple((s, b) for s, b in now.builds if s > before.seen)
+    if now.seen > before.seen:
+        kept = tuple((s, b) for s, b in before.builds if s <= before.seen)
+        before = replace(before, seen=now.seen, builds=(*kept, *arrived))
+    benches = (*work.benches[:at], before, *work.benches[at + 1 :])
+    return Work(benches, at, work.past[:-1]), label
+
+
+def next_player(work: Work) -> Work:
+    """Give the turn to the next player."""
+    return replace(work, at=(work.at + 1) % len(work.benches))
+
+
+def arrived(bench: Bench, shots: int) -> dict[str, Any]:
+    """Fields that change when a log holds so many shots: new ones take the build in hand."""
+    if shots == bench.seen:
+        return {}
+    fields: dict[str, Any] = {"seen": shots}
+    if bench.seen and shots > bench.seen:
+        known = dict(bench.builds)
+        new = {s: bench.in_hand for s in range(bench.seen + 1, shots + 1) if s not in known}
+        fields["builds"] = tuple({**known, **new}.items())
+    return fields
+
+
+def set_aside(bench: Bench, shot: int, reason: str) -> dict[str, Any]:
+    """Fields that set a shot aside by hand."""
+    kept = tuple((s, r) for s, r in bench.aside if s != shot)
+    return {
+        "aside": (*kept, (shot, reason)),
+        "restored": tuple(s for s in bench.restored if s != shot),
+    }
+
+
+def restore(bench: Bench, shot: int) -> dict[str, Any]:
+    """Fields that bring a shot back, whoever set it aside."""
+    return {
+        "aside": tuple((s, r) for s, r in bench.aside if s != shot),
+        "restored": tuple(sorted({*bench.restored, shot})),
+    }
+
+
+def assign(bench: Bench, shots: tuple[int, ...], build: str) -> dict[str, Any]:
+    """Fields that give shots to a build."""
+    return {"builds": tuple({**dict(bench.builds), **dict.fromkeys(shots, build)}.items())}
+
+
+def mark_strike(bench: Bench, shot: int, toe_mm: float, high_mm: float) -> dict[str, Any]:
+    """Fields that place a strike mark, mm to the toe and up."""
+    kept = tuple(s for s in bench.strikes if s[0] != shot)
+    return {"strikes": (*kept, (shot, toe_mm, high_mm))}
+
+
+def answer_caution(bench: Bench, key: str, word: str) -> dict[str, Any]:
+    """Fields that hold the answer to a caution."""
+    return {"cautions": tuple({**dict(bench.cautions), key: word}.items())}
+
+
+def toggle(items: tuple[str, ...], item: str) -> tuple[str, ...]:
+    """Take an item out, or put it in.
+
+    Examples
+    --------
+    >>> toggle(("a",), "b"), toggle(("a", "b"), "a")
+    (('a', 'b'), ('b',))
+    """
+    return tuple(i for i in items if i != item) if item in items else (*items, item)
+
+
+def warnings(bench: Bench) -> list[str]:
+    """Sentences of the cautions that stand on every screen."""
+    if bench.caution("pain") == "yes":
+        return ["Pain was named: stop here. Pain is a matter for a physician, not for a club."]
+    wrong = [k for k in ("warm-up", "net", "club") if bench.caution(k) == "no"]
+    words = {
+        "warm-up": "Warm up before full swings.",
+        "net": "Look over net and mat before a ball is hit.",
+        "club": "Look over the clubs: a loose, cracked or dented part is never hit.",
+    }
+    return [words[k] for k in wrong]

@@ -1,0 +1,300 @@
+"""The desk behind the screens: it owns the state and sets workers to their tasks."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+from textual import work
+from textual.app import App
+from textual.reactive import reactive
+from textual.screen import Screen
+from textual.widgets import Static
+from textual.worker import get_current_worker
+
+from fitter.advice.scored import Scored
+from fitter.errors import FitterError, InputError, Problem
+from fitter.kit.inventory import Kit
+from fitter.shots.channels import Session
+from fitter.tui import bench as benches
+from fitter.tui import store, watch
+from fitter.tui.answer import Answer, Cancelled, ask, ask_bench
+from fitter.tui.bench import Bench, Typed, Work
+from fitter.tui.entry import read_shot
+from fitter.tui.session import Reading, same, understand
+from fitter.tui.view import View
+from fitter.tui.widgets.status import hand_name
+
+POLL_S = 0.5
+"""How often a log is looked at."""
+RANKED = ("present", "objective", "conditions", "sets_face", "kit", "clear_yd", "width_yd", "hole_yd",
+          "grid_yd", "balls", "skill", "trouble", "measured", "hand")  # fmt: skip
+"""Fields of the bench on which the ranking hangs."""
+READ = ("builds", "aside", "restored", "strikes", "typed", "log", "hand", "present", "player", "measured")
+"""Fields on which the reading of the shots hangs."""
+KEPT = ("player", "hand", "log", "kit", "present", "scene", "units", "objective", "seen")
+"""Fields that stay when a player starts afresh."""
+
+
+class Desk(App[None]):
+    """State and workers; the screens see its `view` and nothing else."""
+
+    view: reactive[View] = reactive(View())
+
+    def __init__(self, state: Work, file: Path | None = None) -> None:
+        super().__init__()
+        self.file = file
+        self.logged: dict[str, Session] = {}
+        self.stamps: dict[str, watch.Stamp] = {}
+        self.stale = True
+        self.set_reactive(Desk.view, View(work=state))
+
+    def begin(self) -> None:
+        """Read kit and log, compile behind the first screen, look after the log from now on."""
+        from fitter.physics.compiled import cache_folder
+
+        folder = cache_folder()
+        if folder is None or not any(folder.rglob("*.nbi")):
+            self.say("The flight engine is compiled once, behind this screen; the next start is quick.")
+        self.compile()
+        self.load_kit()
+        self.read()
+        self.set_interval(POLL_S, self.poll)
+
+    @property
+    def bench(self) -> Bench:
+        """The player whose turn it is."""
+        return self.view.bench
+
+    @property
+    def base(self) -> Screen[Any]:
+        """The window under whatever lies over it."""
+        return self.screen_stack[0]
+
+    def put(self, **fields: Any) -> None:
+        """Replace the view whole."""
+        self.view = replace(self.view, **fields)
+
+    def trouble(self, place: str, words: str = "") -> None:
+        """Put a sentence at the place where it arose, or take it away."""
+        rest = tuple((p, w) for p, w in self.view.trouble if p != place)
+        found = (*rest, (place, words)) if words else rest
+        if found != self.view.trouble:
+            self.put(trouble=found)
+
+    def to(self, state: Work) -> None:
+        """Take a new state: save it, and ask anew what hangs on what changed."""
+        old, new = self.view.bench, state.bench
+        other = state.at != self.view.work.at or old.player != new.player
+        self.put(work=state)
+        self.save()
+        moved = {f for f in (*RANKED, *READ, "steps") if getattr(old, f) != getattr(new, f)}
+        if other:
+            self.put(reading=None, answer=None, on_bench=None, selected="", marked="", trouble=())
+        self.stale |= bool(moved & set(RANKED)) or other
+        if other or "kit" in moved:
+            self.load_kit()
+        if other or moved & set(READ):
+            self.read()
+        elif moved & set(RANKED):
+            self.rank()
+        elif "steps" in moved:
+            self.predict_bench()
+
+    def change(self, label: str, **fields: Any) -> None:
+        """Change the bench."""
+        self.to(benches.change(self.view.work, label, **fields))
+
+    def save(self) -> None:
+        """Write the work; what fails is said, and tried again with the next change."""
+        if self.file is None:
+            return
+        try:
+            store.save(self.view.work, self.file)
+            self.trouble("save")
+        except OSError as error:
+            self.trouble("save", str(error))
+            self.say(f"The work cannot be saved: {error.strerror or error}.", "warn")
+
+    def say(self, words: str, style: str = "") -> None:
+        """Put a sentence over the keys."""
+        said = self.base.query_one("#said", Static)
+        said.update(words)
+        said.set_classes(f"-{style}" if style else "")
+
+    # Work in threads: they hold no widget, and hand over frozen values.
+
+    @work(thread=True, group="compile")
+    def compile(self) -> None:
+        """Compile the kernels; once they are on disk that is half a second."""
+        from fitter.physics import engine
+
+        engine.prepare()
+
+    @work(thread=True, exclusive=True, group="kit")
+    def load_kit(self) -> None:
+        """Read the kit."""
+        folder = self.bench.kit
+        try:
+            kit = Kit.load(folder) if folder else None
+        except FitterError as error:
+            self.call_from_thread(self.got_kit, None, str(error))
+            return
+        self.call_from_thread(self.got_kit, kit, "")
+
+    def got_kit(self, kit: Kit | None, problem: str) -> None:
+        """Take the kit."""
+        self.put(kit=kit)
+        self.trouble("kit", problem)
+        if self.view.reading is not None:
+            self.rank()
+
+    def poll(self) -> None:
+        """Look whether the log grew."""
+        log = self.bench.log
+        if log and watch.stamp(log) != self.stamps.get(log):
+            self.read()
+
+    @work(thread=True, exclusive=True, group="read")
+    def read(self) -> None:
+        """Read the log anew where it changed, and understand the shots."""
+        from fitter.shots import intake
+
+        worker, bench = get_current_worker(), self.bench
+        logged, problem = self.logged.get(bench.log), ""
+        now = watch.stamp(bench.log) if bench.log else watch.Stamp()
+        if bench.log and now != self.stamps.get(bench.log):
+            try:
+                logged = intake.read(bench.log, player=bench.player or None)
+            except FitterError as error:
+                try:
+                    # A file that names nobody is this player's.
+                    every = intake.read_all(bench.log, player=bench.player or None)
+                    logged = every[0] if len(every) == 1 else logged
+                    problem = "" if len(every) == 1 else str(error)
+                except FitterError as second:
+                    problem = str(second)
+            except OSError as error:
+                problem = f"{bench.log}: {error.strerror or error}"
+        if worker.is_cancelled:
+            return
+        self.call_from_thread(self.got_log, bench.log, logged, now, problem)
+        bench = self.bench
+        try:
+            reading = understand(bench, logged)
+        except FitterError as error:
+            self.call_from_thread(self.trouble, "log", str(error))
+            return
+        if not worker.is_cancelled:
+            self.call_from_thread(self.got_reading, reading)
+
+    def got_log(self, log: str, logged: Session | None, now: watch.Stamp, problem: str) -> None:
+        """Take the log: new shots take the build in hand."""
+        self.stamps[log] = now
+        self.trouble("log", problem)
+        if logged is None or log != self.bench.log:
+            return
+        self.logged[log] = logged
+        before = self.bench.seen
+        state = benches.change(self.view.work, "", **benches.arrived(self.bench, len(logged)))
+        if state is not self.view.work:
+            self.put(work=state)
+            self.save()
+        if before and len(logged) > before:
+            self.say(f"Shot {len(logged)} came in, with {hand_name(self.view)}.")
+
+    def got_reading(self, reading: Reading) -> None:
+        """Take what the shots say; rank, unless the present club's shots are what they were."""
+        before = self.view.reading
+        self.put(reading=reading)
+        if self.stale or self.view.busy or before is None or not same(before, reading):
+            self.rank()
+
+    def rank(self) -> None:
+        """Ask for a ranking."""
+        view, self.stale = self.view, False
+        if view.kit is None or view.reading is None or not len(view.reading.session):
+            self.put(answer=None, busy="")
+            return
+        self.put(busy="ranking")
+        self._rank(view)
+
+    @work(thread=True, exclusive=True, group="rank")
+    def _rank(self, view: View) -> None:
+        worker = get_current_worker()
+        assert view.kit is not None
+        assert view.reading is not None
+
+        def take(answer: Answer) -> None:
+            self.call_from_thread(self.got_answer, answer, "")
+
+        before = view.answer
+        wanted = [i for i in (view.bench.in_hand, *view.bench.pins) if before is not None and before.find(i)]
+        try:
+            take(ask(view.bench, view.kit, view.reading, lambda: not worker.is_cancelled, take, wanted))
+        except Cancelled:
+            return
+        except FitterError as error:
+            if not worker.is_cancelled:
+                self.call_from_thread(self.got_answer, None, str(error))
+
+    def got_answer(self, answer: Answer | None, problem: str) -> None:
+        """Take a ranking: the first look, or the one that stands."""
+        done = answer is None or answer.full
+        self.put(answer=answer, busy="" if done else "refining")
+        self.trouble("rank", problem)
+        if answer is not None and not answer.full:
+            self.predict_bench()
+
+    @work(thread=True, exclusive=True, group="bench")
+    def predict_bench(self) -> None:
+        """Predict what lies on the bench."""
+        worker, view = get_current_worker(), self.view
+        if view.kit is None or view.reading is None or view.answer is None:
+            return
+        try:
+            found, problem = ask_bench(view.bench, view.kit, view.reading), ""
+        except FitterError as error:
+            found, problem = None, str(error)
+        if not worker.is_cancelled:
+            self.call_from_thread(self.got_bench, found, problem)
+
+    def got_bench(self, found: Scored | None, problem: str) -> None:
+        """Take the prediction of the bench."""
+        self.put(on_bench=found)
+        self.trouble("bench", problem)
+
+    # What a person does.
+
+    def take_shot(self, text: str) -> None:
+        """Take a typed shot; it is hit with the build in hand."""
+        shot = read_shot(text, self.bench.units, self.bench.in_hand)
+        self.change("the typed shot", typed=(*self.bench.typed, Typed(shot.values, shot.build)))
+        self.say(f"The shot is taken, with {hand_name(self.view)}. u takes it back.")
+
+    def add_player(self, code: str) -> None:
+        """Put another player at the bench, with the same kit and place."""
+        now = self.view.work
+        if not code or code in {b.player for b in now.benches}:
+            found = repr(code) if code else "nothing"
+            problem = Problem("player", found, "a new code, such as P5", "Type another.")
+            raise InputError("A player needs a code of their own.", [problem])
+        b = self.bench
+        new = Bench(player=code, kit=b.kit, conditions=b.conditions, units=b.units, ball=b.ball)
+        self.to(Work((*now.benches, new), len(now.benches), now.past))
+        self.say(f"{code} is at the bench: name the present club and the log.")
+
+    def take_in_hand(self, option: str) -> None:
+        """Give the player another build; new shots take it."""
+        self.change("build in hand", in_hand=option)
+        self.say(f"In hand: {hand_name(self.view)}. New shots take it; u takes that back.")
+
+    def afresh(self) -> None:
+        """Forget the decisions of this player."""
+        b = self.bench
+        fresh = Bench(**{k: getattr(b, k) for k in KEPT})
+        state = benches.change(self.view.work, "start afresh",
+                               **{k: getattr(fresh, k) for k in Bench.__dataclass_fields__})  # fmt: skip
+        self.to(state)
+        self.say("Decisions are forgotten; u brings them back.")

@@ -1,0 +1,295 @@
+"""How a setting of the range shows itself, steps, and reads what is typed."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+from functools import lru_cache
+from pathlib import Path
+from typing import Any
+
+from fitter.conditions import TURFS, Conditions
+from fitter.errors import InputError, Problem
+from fitter.tui import words
+from fitter.tui.bench import Bench, Steps
+from fitter.tui.view import View
+from fitter.units import YARD, from_si, parse_quantity
+
+Fields = dict[str, Any]
+Show = Callable[[View], str]
+Step = Callable[[View, int], Fields]
+Read = Callable[[View, str], Fields]
+
+
+@dataclass(frozen=True)
+class Setting:
+    """One line of the form.
+
+    Parameters
+    ----------
+    key, group, label : str
+    show : callable
+        View to words.
+    step : callable or None
+        View and -1 or +1 to the fields that change.
+    read : callable or None
+        View and typed words to the fields that change; raises InputError.
+    hint : str
+        What may be typed.
+    """
+
+    key: str
+    group: str
+    label: str
+    show: Show
+    step: Step | None = None
+    read: Read | None = None
+    hint: str = ""
+
+
+def cycle(items: Sequence[str], now: str, by: int) -> str:
+    """Next of a list, round and round.
+
+    Examples
+    --------
+    >>> cycle(("a", "b"), "b", 1), cycle(("a", "b"), "?", 1)
+    ('a', 'a')
+    """
+    if not items:
+        return now
+    return items[(items.index(now) + by) % len(items)] if now in items else items[0]
+
+
+def held(where: str, value: float, low: float, high: float, allowed: str, text: str) -> float:
+    """Let a value pass that lies inside its limits.
+
+    Raises
+    ------
+    InputError
+        If it does not.
+    """
+    if low <= value <= high:
+        return value
+    raise InputError(
+        "That is out of its limits.", [Problem(where, text, allowed, "Check the number and its unit.")]
+    )
+
+
+def decided_for(view: View, **fields: Any) -> Fields:
+    """Change the air of the decision."""
+    return {"conditions": replace(view.bench.conditions, **fields)}
+
+
+def here(view: View, **fields: Any) -> Fields:
+    """Change the air of the session."""
+    return {"measured": replace(view.bench.measured, **fields)}
+
+
+def both(view: View, **fields: Any) -> Fields:
+    """Change the air of the session, and that of the decision with it."""
+    return decided_for(view, **fields) | here(view, **fields)
+
+
+# The present club, the kit, the log.
+
+
+def presents(view: View) -> list[str]:
+    """Present clubs that can be stepped through: the kit's, then 'unknown'."""
+    kit = view.kit
+    known = [f"{h.head}/{s.shaft}" for h in kit.heads for s in kit.shafts if h.takes(s)] if kit else []
+    return [*known, "unknown"]
+
+
+def step_present(view: View, by: int) -> Fields:
+    """Next present club; what hung on the old one goes."""
+    return {"present": cycle(presents(view), view.bench.present, by), "in_hand": "", "steps": Steps()}
+
+
+def read_present(view: View, text: str) -> Fields:
+    """Present club from words."""
+    from fitter.advice.options import present_club
+    from fitter.kit.inventory import Kit
+
+    if text.casefold().endswith(".toml"):
+        text = str(Path(text).expanduser().resolve())
+    present_club(view.kit or Kit((), ()), text)
+    return {"present": text, "in_hand": "", "steps": Steps()}
+
+
+LOGS = (".csv", ".tsv", ".txt", ".json", ".jsonl", ".xlsx", ".parquet")
+NO_LOGS = ("heads.csv", "shafts.csv")
+
+
+def logs_beside(bench: Bench) -> list[str]:
+    """Logs in the folder of the present one, else in the working folder."""
+    folder = Path(bench.log).parent if bench.log else Path.cwd()
+    try:
+        found = [p for p in sorted(folder.iterdir()) if p.suffix.casefold() in LOGS and p.name not in NO_LOGS]
+    except OSError:
+        return []
+    return [str(p) for p in found[:200]]
+
+
+def read_log(view: View, text: str) -> Fields:
+    """Log from a path; nothing means that shots are typed."""
+    file = Path(text).expanduser().resolve()
+    if text and not file.is_file():
+        do = "Type the path of the session's file, or nothing to type shots by hand."
+        raise InputError("There is no such log.", [Problem("log", repr(text), "an existing file", do)])
+    return {"log": str(file) if text else "", "seen": 0}
+
+
+def read_kit(view: View, text: str) -> Fields:
+    """Kit from a folder."""
+    from fitter.kit.inventory import Kit
+
+    folder = str(Path(text).expanduser().resolve())
+    Kit.load(folder)
+    return {"kit": folder}
+
+
+def plain(field: str, needed: bool = False) -> Read:
+    """Reader of words."""
+
+    def read(view: View, text: str) -> Fields:
+        if needed and not text:
+            raise InputError(
+                f"A {field} needs a code.", [Problem(field, "nothing", "such as P5", "Type a code.")]
+            )
+        return {field: text}
+
+    return read
+
+
+# Air and ground.
+
+
+def quantity(
+    field: str, kind: str, low: float, high: float, allowed: str, put: Callable[..., Fields]
+) -> Read:
+    """Reader of a quantity of the air."""
+
+    def read(view: View, text: str) -> Fields:
+        where = field.partition("_")[0]
+        value = parse_quantity(text, kind, view.bench.units, where)
+        return put(view, **{field: held(where, value, low, high, allowed, text)})
+
+    return read
+
+
+@lru_cache(maxsize=256)
+def pressure(altitude_m: float) -> float:
+    """Station pressure of the standard atmosphere, Pa."""
+    from fitter.physics import air
+
+    return float(air.station_pressure(altitude_m))
+
+
+@lru_cache(maxsize=256)
+def altitude_of(pressure_pa: float) -> float:
+    """Altitude at which the standard atmosphere has a pressure, m, by halving."""
+    low, high = -1000.0, 6000.0
+    for _ in range(40):
+        middle = 0.5 * (low + high)
+        low, high = (middle, high) if pressure(middle) > pressure_pa else (low, middle)
+    return 0.5 * (low + high)
+
+
+def read_altitude(view: View, text: str) -> Fields:
+    """Altitude, kept as a pressure."""
+    metres = parse_quantity(text, "altitude", view.bench.units, "altitude")
+    return both(view, pressure_pa=pressure(held("altitude", metres, -430.0, 5000.0, "-430 to 5000 m", text)))
+
+
+def show_altitude(view: View) -> str:
+    """Altitude and pressure."""
+    pa = view.bench.measured.pressure_pa
+    metric = view.bench.units == "metric"
+    shown = words.number(altitude_of(pa) if metric else from_si(altitude_of(pa), "ft"))
+    return f"{shown} {'m' if metric else 'ft'} ({pa / 100:.0f} hPa)"
+
+
+def step_altitude(view: View, by: int) -> Fields:
+    """Altitude by 500 ft or 100 m."""
+    step = 100.0 if view.bench.units == "metric" else 152.4
+    metres = (round(altitude_of(view.bench.measured.pressure_pa) / step) + by) * step
+    return both(view, pressure_pa=pressure(min(max(metres, -400.0), 5000.0)))
+
+
+def show_temperature(view: View) -> str:
+    """Temperature."""
+    c = view.bench.measured.temperature_c
+    return f"{c:.0f} C" if view.bench.units == "metric" else f"{from_si(c, 'F'):.0f} F"
+
+
+def step_temperature(view: View, by: int) -> Fields:
+    """Temperature by 1 C or 2 F."""
+    step = 1.0 if view.bench.units == "metric" else 10.0 / 9.0
+    return both(view, temperature_c=min(max(view.bench.measured.temperature_c + by * step, -30.0), 55.0))
+
+
+def step_humidity(view: View, by: int) -> Fields:
+    """Humidity by 10 %."""
+    return both(view, humidity=min(max(round(view.bench.measured.humidity + 0.1 * by, 2), 0.0), 1.0))
+
+
+def _windier(air: Conditions, units: str, by: int) -> float:
+    scale, _ = words.speed_scale(units)
+    step = 1.0 if units == "metric" else 2.0
+    return min(max(0.0, round(air.wind_mps / scale / step) + by) * step * scale, 30.0)
+
+
+def step_wind(view: View, by: int) -> Fields:
+    """Wind of the decision by 2 mph or 1 m/s."""
+    return decided_for(view, wind_mps=_windier(view.bench.conditions, view.bench.units, by))
+
+
+def step_wind_here(view: View, by: int) -> Fields:
+    """Wind of the session by 2 mph or 1 m/s."""
+    return here(view, wind_mps=_windier(view.bench.measured, view.bench.units, by))
+
+
+def show_wind(air: Conditions, units: str) -> str:
+    """Speed of a wind alone."""
+    return words.wind(air.wind_mps, 0.0, units).replace(" in the face", "")
+
+
+def turned(air: Conditions, by: int) -> float:
+    """Where the wind comes from, an eighth further."""
+    return (air.wind_from_deg + 45.0 * by) % 360.0
+
+
+def step_turf(view: View, by: int) -> Fields:
+    """Next turf of a course."""
+    return decided_for(view, turf=cycle(TURFS[:3], view.bench.conditions.turf, by))
+
+
+# Numbers of the wish.
+
+
+def yards(field: str, low: float, high: float, step: float, at: int | None = None) -> tuple[Show, Step, Read]:
+    """Show, step and read a length of the wish, kept in yards; `at` is its place in a pair."""
+
+    def get(view: View) -> float:
+        value = getattr(view.bench, field)
+        return float(value if at is None else value[at])
+
+    def put(view: View, value: float) -> Fields:
+        if at is None:
+            return {field: value}
+        pair = list(getattr(view.bench, field))
+        pair[at] = value
+        return {field: tuple(pair)}
+
+    def show(view: View) -> str:
+        return f"{get(view) * YARD:.0f} m" if view.bench.units == "metric" else f"{get(view):g} yd"
+
+    def stepped(view: View, by: int) -> Fields:
+        return put(view, min(max(get(view) + by * step, low), high))
+
+    def read(view: View, text: str) -> Fields:
+        where = field.partition("_")[0]
+        value = parse_quantity(text, "length", view.bench.units, where) / YARD
+        return put(view, round(held(where, value, low, high, f"{low:g} to {high:g} yd", text), 2))
+
+    return show, stepped, read

@@ -1,0 +1,79 @@
+"""What widgets say upwards; the app owns the state and answers."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from textual.message import Message
+
+
+class Moved(Message):
+    """The cursor of a list stands on another line."""
+
+    def __init__(self, sender: Any, key: str) -> None:
+        super().__init__()
+        self.sender, self.key = sender, key
+
+
+class Entered(Message):
+    """A line was opened: Enter, or a click on the line under the cursor."""
+
+    def __init__(self, sender: Any, key: str) -> None:
+        super().__init__()
+        self.sender, self.key = sender, key
+
+
+class Stepped(Message):
+    """A line was stepped: - or +, or a click on its signs."""
+
+    def __init__(self, sender: Any, key: str, by: int) -> None:
+        super().__init__()
+        self.sender, self.key, self.by = sender, key, by
+
+
+class Pressed(Message):
+    """A place of a picture was clicked: column and row of its cells."""
+
+    def __init__(self, sender: Any, column: int, row: int) -> None:
+        super().__init__()
+        self.sender, self.column, self.row = sender, column, row
+
+
+class Change(Message):
+    """The bench is to change: label for undo, and the fields."""
+
+    def __init__(self, label: str, **fields: Any) -> None:
+        super().__init__()
+        self.label, self.fields = label, fields
+
+
+class Ask(Message):
+    """A line of text is wanted: what for, and what stands there now."""
+
+    def __init__(self, purpose: str, prompt: str, value: str = "", hint: str = "") -> None:
+        super().__init__()
+        self.purpose, self.prompt, self.value, self.hint = purpose, prompt, value, hint
+
+
+class Say(Message):
+    """A sentence for the line above the keys."""
+
+    def __init__(self, words: str, style: str = "") -> None:
+        super().__init__()
+        self.words, self.style = words, style
+
+
+class Selected(Message):
+    """The cursor of the ladder stands on an option."""
+
+    def __init__(self, key: str) -> None:
+        super().__init__()
+        self.key = key
+
+
+class InHand(Message):
+    """An option goes into the player's hands; '' is the present club."""
+
+    def __init__(self, option: str) -> None:
+        super().__init__()
+        self.option = option

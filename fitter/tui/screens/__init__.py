@@ -1,0 +1,1 @@
+"""The five screens: each a pane of the one window."""

@@ -1,0 +1,233 @@
+"""Options: the ladder, why beside it, the bench under it."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from textual.app import ComposeResult
+from textual.containers import Horizontal, Vertical
+
+from fitter.advice.options import AVAILABLE, TIERS
+from fitter.advice.scored import Scored
+from fitter.tui import aside, ladder, steps, words
+from fitter.tui.answer import ON_BENCH
+from fitter.tui.bench import Steps, toggle
+from fitter.tui.lines import Line, line, paragraphs
+from fitter.tui.messages import Change, Entered, InHand, Moved, Say, Selected, Stepped
+from fitter.tui.pictures import predicted
+from fitter.tui.screens.pane import Pane
+from fitter.tui.view import View, look
+from fitter.tui.widgets.keys import Key
+from fitter.tui.widgets.lines import Lines
+from fitter.tui.widgets.pick import Pick
+
+WIDE = 100
+"""From so many columns on, why and bench stand beside the ladder."""
+
+
+LEAST_PICTURE = 10
+"""Lines from which on a picture of both patterns is worth its room."""
+
+
+class OptionsPane(Pane):
+    """Verdict, ladder, why, bench."""
+
+    FOCUS: ClassVar[str] = "ladder"
+    KEYS: ClassVar[tuple[Key, ...]] = (
+        Key("up", "↑↓", "option"),
+        Key("b", "b", "take in hand", "in hand"),
+        Key("g", "g", "bench steps", "bench"),
+        Key("c", "c", "compare"),
+        Key("f", "f", "filter"),
+        Key("p", "p", "pin"),
+        Key("s", "s", "every set-up", "all"),
+        Key("x", "x", "choose"),
+    )
+    BENCH: ClassVar[tuple[Key, ...]] = (
+        Key("up", "↑↓", "row"),
+        Key("minus", "-", "less"),
+        Key("plus", "+", "more"),
+        Key("b", "b", "take in hand", "in hand"),
+        Key("z", "z", "clear the bench", "clear"),
+        Key("g", "g", "back to the ladder", "back"),
+    )
+
+    def compose(self) -> ComposeResult:
+        """Verdict on top; ladder, and why with the bench."""
+        yield Lines("verdict", focusable=False, most=4)
+        with Horizontal(id="options-body"):
+            yield Lines("ladder")
+            with Vertical(id="options-side"):
+                yield Lines("options-why", focusable=False)
+                yield Lines("bench")
+
+    def __init__(self, id: str) -> None:
+        super().__init__(id=id)
+        self.filtered = ""
+
+    @property
+    def on_bench(self) -> bool:
+        """Whether the bench has the keys."""
+        return self.is_mounted and self.lines("bench").has_focus
+
+    def draw(self, view: View) -> None:
+        """Put the ladder on the screen."""
+        narrow = self.app.size.width < WIDE
+        self.lines("options-why").display = not (narrow and self.on_bench)
+        self.lines("bench").display = not narrow or self.on_bench
+        self.call_after_refresh(self._fill)
+
+    def _fill(self) -> None:
+        view = self.view
+        if view is None or not self.is_mounted:
+            return
+        verdict, rows, why, bench = (self.lines(n) for n in ("verdict", "ladder", "options-why", "bench"))
+        verdict.show(self.verdict(view, verdict.room))
+        bench.show(steps.draw(view, bench.room))
+        if view.answer is None:
+            text = (
+                view.problem("rank")
+                or view.busy
+                or "Nothing to rank yet: shots, kit and present club are needed."
+            )
+            rows.show(paragraphs(text, rows.room, "error" if view.problem("rank") else "dim"))
+            why.show([])
+            return
+        seen = look(view)
+        found = ladder.rungs(view.answer, view.bench, view.on_bench, seen.hand)
+        head, body = ladder.draw(view.answer, view.bench, found, seen, rows.room)
+        named = view.answer.ranking.verdict.option or ladder.PRESENT
+        rows.show(body, head, None if rows.cursor else named)
+        why.show(self.beside(view, why.room))
+
+    def verdict(self, view: View, width: int) -> list[Line]:
+        """The verdict in its one sentence."""
+        if view.answer is None:
+            return []
+        ranking = view.answer.ranking
+        text = ranking.verdict.text_metric if view.bench.units == "metric" else ranking.verdict.text
+        if view.busy:
+            words_ = "First look" if not view.answer.full else "Before the change"
+            return paragraphs(f"{words_}, {view.busy}: {text}", width, "dim")
+        return paragraphs(text, width, "strong")
+
+    def beside(self, view: View, width: int) -> list[Line]:
+        """Why, or two options side by side; then what was measured and what to measure."""
+        chosen = self.selected(view)
+        rows: list[Line] = []
+        marked = view.option(view.marked) if view.marked else None
+        if view.problem("bench"):
+            rows += paragraphs(view.problem("bench"), width, "error")
+        if chosen is not None and marked is not None:
+            return [*rows, *aside.side_by_side(view, marked, chosen, width)]
+        if chosen is not None:
+            rows += aside.why(view, chosen, width)
+        for more in (aside.measured(view, width), aside.next_steps(view, width)):
+            rows += [line(""), *more] if more else []
+        left = self.lines("options-why").size.height - len(rows) - 1
+        if chosen is not None and left >= LEAST_PICTURE:
+            rows += [line(""), *predicted(view, chosen, width, min(left, width // 2))]
+        return rows
+
+    def selected(self, view: View) -> Scored | None:
+        """Option under the cursor; the verdict's while it stands nowhere."""
+        if self.on_bench and view.on_bench is not None:
+            return view.on_bench
+        return view.option(self.lines("ladder").cursor) or view.verdict_option()
+
+    @property
+    def key(self) -> str:
+        """Id of the option under the cursor; '' for the present club."""
+        key = self.lines("ladder").cursor
+        return "" if key == ladder.PRESENT else key
+
+    def on_moved(self, message: Moved) -> None:
+        """Say why of another option."""
+        message.stop()
+        if message.sender is self.lines("ladder") and self.view is not None:
+            why = self.lines("options-why")
+            why.show(self.beside(self.view, why.room))
+            self.post_message(Selected(message.key))
+
+    def on_entered(self, message: Entered) -> None:
+        """Take the option in hand."""
+        message.stop()
+        if message.sender is self.lines("ladder"):
+            self.take_in_hand()
+        else:
+            self.on_stepped(Stepped(message.sender, message.key, 1))
+
+    def on_stepped(self, message: Stepped) -> None:
+        """Step a row of the bench."""
+        message.stop()
+        if self.view is None:
+            return
+        if message.sender is self.lines("bench"):
+            label, fields = steps.stepped(self.view, message.key, message.by)
+            if label:
+                self.post_message(Change(label, **fields))
+        else:
+            self.post_message(Say("g opens the bench steps; - and + work there.", ""))
+
+    def toggle_bench(self) -> None:
+        """Go to the bench, or back."""
+        if self.on_bench:
+            self.lines("ladder").focus()
+        else:
+            self.lines("bench").display = True
+            self.lines("bench").focus()
+        self.call_after_refresh(self.draw_if_shown)
+
+    def clear_bench(self) -> None:
+        """Put everything on the bench back."""
+        self.post_message(Change("clear the bench", steps=Steps()))
+
+    def take_in_hand(self) -> None:
+        """Take the option under the cursor in hand."""
+        if self.view is None or self.view.answer is None:
+            self.post_message(Say("There is no option to take in hand yet.", "warn"))
+            return
+        key = self.key
+        if key == ON_BENCH or (self.on_bench and self.view.on_bench is not None):
+            assert self.view.on_bench is not None
+            o = self.view.on_bench.option
+            from fitter.advice.options import set_up_id
+
+            key = set_up_id(o.club.code, o.ball_forward_mm, o.tee_mm)
+        self.post_message(InHand(key))
+
+    def pin(self) -> None:
+        """Pin the option for a trial."""
+        if self.view is None or not self.key or self.key == ON_BENCH:
+            self.post_message(Say("Only an option of the ladder can be pinned.", "warn"))
+            return
+        pins = toggle(self.view.bench.pins, self.key)
+        self.post_message(Change("pin", pins=pins))
+        self.post_message(
+            Say(f"{'Pinned for a trial' if self.key in pins else 'No longer pinned'}: {self.key}.")
+        )
+
+    def filter(self) -> None:
+        """Choose what the ladder shows."""
+        if self.view is None:
+            return
+        hidden = self.view.bench.hidden
+        items = [f"tier {t}" for t in TIERS] + [f"change {k}" for k in words.KINDS]
+        items += [f"stock {s}" for s in AVAILABLE.values()] + ["rules broken"]
+
+        def shown(item: str) -> str:
+            kind, _, rest = item.partition(" ")
+            named = {"tier": f"tier {rest}: {TIERS.get(rest, '')}", "change": f"changes of {rest}",
+                     "stock": rest, "rules": "options that break a rule"}[kind]  # fmt: skip
+            return f"[{' ' if item in hidden else 'x'}] {named}"
+
+        def done(item: str | None) -> None:
+            self.filtered = item or ""
+            if item is None or self.view is None:
+                return
+            now = () if item == "all" else toggle(self.view.bench.hidden, item)
+            self.post_message(Change("filter", hidden=now))
+            self.call_after_refresh(self.filter)
+
+        choices = [(i, shown(i)) for i in items] + [("all", "show everything")]
+        self.app.push_screen(Pick("The ladder shows [x]; Esc when done", choices, self.filtered), done)

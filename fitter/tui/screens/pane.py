@@ -1,0 +1,52 @@
+"""What the five screens share: they see the view, draw only while they are shown, and name their keys."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from textual.containers import Vertical
+from textual.reactive import reactive
+
+from fitter.tui.view import View
+from fitter.tui.widgets.keys import Key
+from fitter.tui.widgets.lines import Lines
+
+
+class Pane(Vertical):
+    """One screen."""
+
+    KEYS: ClassVar[tuple[Key, ...]] = ()
+    """Keys of this screen, most needed first."""
+    FOCUS: ClassVar[str] = ""
+    """Id of the widget that takes the keys when the screen is opened."""
+    view: reactive[View | None] = reactive(None)
+
+    def watch_view(self) -> None:
+        """Draw anew."""
+        self.draw_if_shown()
+
+    def on_show(self) -> None:
+        """Draw what changed while the screen was away."""
+        self.draw_if_shown()
+
+    def on_resize(self) -> None:
+        """Draw for the new size."""
+        self.call_after_refresh(self.draw_if_shown)
+
+    def draw_if_shown(self) -> None:
+        """Draw, unless nobody looks."""
+        if self.view is not None and self.display and self.is_mounted and self.size.width:
+            self.draw(self.view)
+
+    def draw(self, view: View) -> None:
+        """Put the view on the screen."""
+        raise NotImplementedError
+
+    def lines(self, name: str) -> Lines:
+        """Lines widget of an id."""
+        return self.query_one(f"#{name}", Lines)
+
+    def open(self) -> None:
+        """Take the keys."""
+        self.draw_if_shown()
+        self.lines(self.FOCUS).focus()

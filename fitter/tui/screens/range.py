@@ -1,0 +1,167 @@
+"""Range: who plays what, where, for what; what is asked before a ball is hit."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from textual.app import ComposeResult
+from textual.containers import Horizontal
+
+from fitter.advice.options import TIERS
+from fitter.errors import FitterError
+from fitter.tui import words
+from fitter.tui.bench import WANTED, warnings
+from fitter.tui.lines import Line, fit, heading, line, paragraphs
+from fitter.tui.messages import Ask, Change, Entered, Say, Stepped
+from fitter.tui.screens.pane import Pane
+from fitter.tui.settings import BY_KEY, shown
+from fitter.tui.view import View
+from fitter.tui.widgets.keys import Key
+from fitter.tui.widgets.lines import Lines
+
+LABELS = 24
+"""Columns of a label."""
+
+
+def form(view: View, width: int) -> list[Line]:
+    """Rows of the form, under the names of their groups."""
+    rows: list[Line] = []
+    group = ""
+    for s in shown(view):
+        if s.group != group:
+            group = s.group
+            rows += [line("")] if rows else []
+            rows.append(heading(group))
+        value = s.show(view)
+        room = max(width - LABELS - 6, 10)
+        style = "warn" if value.endswith(" !") else "dim" if value.startswith("(") else "strong"
+        left, right = (("‹ ", "key"), (" ›", "key")) if s.step else (("  ", ""), ("", ""))
+        if len(value) > room:
+            value = "…" + value[-(room - 1) :]
+        rows.append(line(("  " + fit(s.label, LABELS), ""), left, (value, style), right, key=s.key))
+        problem = view.problem(s.key)
+        if problem:
+            rows += [line(("    " + p.text, "error")) for p in paragraphs(problem, width - 6)]
+    return rows
+
+
+def beside_form(view: View, width: int) -> list[Line]:
+    """What is known so far, and what is still to be asked."""
+    b = view.bench
+    rows: list[Line] = []
+    if b.scene:
+        rows += [*paragraphs(b.scene, width), line("")]
+    for sentence in warnings(b):
+        rows += paragraphs(sentence, width, "warn")
+    left = [k for k in WANTED if not b.caution(k)]
+    rows.append(heading("Still to be asked"))
+    todo = [f"{k}" for k in left]
+    if b.sets_face == "unknown":
+        todo.append("how the face is set")
+    rows += paragraphs(", ".join(todo) if todo else "nothing: go on with 2 Shots or 4 Options", width)
+    rows.append(line(""))
+    rows.append(heading("The shop can offer"))
+    if view.kit is None:
+        rows += paragraphs("no kit yet: name its folder, and the ladder has something to rank", width, "dim")
+    else:
+        rows.append(line(f"{len(view.kit.heads)} heads, {len(view.kit.shafts)} shafts"))
+        if view.answer is not None:
+            tiers = [s.option.tier for s in view.answer.ranking.options]
+            rows += [
+                line((f" {t} ", "strong"), f"{tiers.count(t):4d}  ", (TIERS[t], "dim"))
+                for t in TIERS
+                if t in tiers
+            ]
+            rows.append(line(""))
+            rows.append(heading("The present club"))
+            rows += present_words(view)
+    rows.append(line(""))
+    rows += paragraphs(
+        "Warm up, rest between blocks, stop on pain. Local rules and licensed practice come first; training "
+        "is for qualified coaches.",
+        width,
+        "dim",
+    )
+    return rows
+
+
+def present_words(view: View) -> list[Line]:
+    """Figures of the present club that were measured or judged."""
+    assert view.answer is not None
+    p, c = view.answer.ranking.present, view.answer.present
+    if not c.known:
+        return [line(("not known: no verdict can be 'change'", "warn"))]
+    gauged = "gauged" if c.head.figure("loft_deg").measured else "stamped or judged: gauge it"
+    return [
+        line(f"{words.club_words(c)}"),
+        line(f"loft {p.loft_deg:.1f} deg ", (f"({gauged})", "dim")),
+        line(f"swing weight {p.swing_weight}, {p.total_mass_g:.0f} g in all"),
+    ]
+
+
+class RangePane(Pane):
+    """The form, and what is known beside it."""
+
+    FOCUS: ClassVar[str] = "range-form"
+    KEYS: ClassVar[tuple[Key, ...]] = (
+        Key("up", "↑↓", "line"),
+        Key("minus", "-", "less"),
+        Key("plus", "+", "more"),
+        Key("enter", "Enter", "type"),
+        Key("a", "a", "add player"),
+    )
+
+    def compose(self) -> ComposeResult:
+        """Form and side."""
+        with Horizontal():
+            yield Lines("range-form")
+            yield Lines("range-side", focusable=False)
+
+    def draw(self, view: View) -> None:
+        """Put the form on the screen."""
+        left, right = self.lines("range-form"), self.lines("range-side")
+        left.show(form(view, left.room))
+        right.show(beside_form(view, right.room))
+
+    def on_stepped(self, message: Stepped) -> None:
+        """Step a setting."""
+        message.stop()
+        setting = BY_KEY.get(message.key)
+        if self.view is None or setting is None:
+            return
+        if setting.step is None:
+            self.post_message(Say("Enter types it."))
+            return
+        self.post_message(Change(setting.label, **setting.step(self.view, message.by)))
+
+    def on_entered(self, message: Entered) -> None:
+        """Type a setting, or step it where there is nothing to type."""
+        message.stop()
+        question = self.question(message.key)
+        if question is not None:
+            self.post_message(question)
+
+    def question(self, key: str = "") -> Ask | None:
+        """Question for a setting, the one under the cursor when silent; what takes no words is stepped."""
+        key = key or self.lines("range-form").cursor
+        setting = BY_KEY.get(key)
+        if self.view is None or setting is None:
+            return None
+        if setting.read is None:
+            self.on_stepped(Stepped(self, key, 1))
+            return None
+        words = ("player", "present", "kit", "log", "ball")
+        value = str(getattr(self.view.bench, key)) if key in words else ""
+        return Ask(f"set {key}", f"{setting.label}:", value, setting.hint)
+
+    def read(self, key: str, text: str) -> FitterError | None:
+        """Take what was typed; an error comes back as a sentence."""
+        setting = BY_KEY[key]
+        assert self.view is not None
+        assert setting.read is not None
+        try:
+            fields = setting.read(self.view, text)
+        except FitterError as error:
+            return error
+        self.post_message(Change(setting.label, **fields))
+        return None

@@ -1,0 +1,114 @@
+"""The settings of the range, one small entry each, in the order of the form."""
+
+from __future__ import annotations
+
+from fitter.advice.objectives import OBJECTIVES
+from fitter.advice.response import SETS_FACE
+from fitter.conditions import TERRAINS
+from fitter.tui import form, words
+from fitter.tui.bench import CAUTIONS, WANTED, answer_caution
+from fitter.tui.form import Fields, Setting, cycle
+from fitter.tui.view import View
+
+PLAYER, BEFORE, SHOP, WISH = "Player", "Before a ball is hit", "Club and shop", "Wish"
+HERE, COURSE = "Air here, while the shots are hit", "Decided for"
+FACE_WORDS = {"soled": "as the club soles", "eye": "square by eye", "unknown": "not asked yet"}
+
+
+def _caution(key: str) -> Setting:
+    def show(view: View) -> str:
+        word = view.bench.caution(key)
+        return f"{word or 'not asked yet'}{' !' if word and word != WANTED[key] else ''}"
+
+    def step(view: View, by: int) -> Fields:
+        return answer_caution(view.bench, key, cycle(("yes", "no"), view.bench.caution(key), by))
+
+    return Setting(f"caution {key}", BEFORE, CAUTIONS[key], show, step)
+
+
+def _trouble(at: int, name: str) -> Setting:
+    def step(view: View, by: int) -> Fields:
+        pair = list(view.bench.trouble)
+        pair[at] = min(max(pair[at] + 0.5 * by, 0.0), 3.0)
+        return {"trouble": tuple(pair)}
+
+    return Setting(
+        f"trouble {name}", WISH, f"trouble {name}",
+        lambda v: f"{v.bench.trouble[at]:g} strokes" if v.bench.trouble[at] else "none", step,
+    )  # fmt: skip
+
+
+def _wish(view: View) -> str:
+    wish = view.bench.objective
+    return OBJECTIVES[wish].label if wish in OBJECTIVES else wish
+
+
+SETTINGS = (
+    Setting("player", PLAYER, "player", lambda v: v.bench.player or "(type a code)", None,
+            form.plain("player", True), "a code, such as P5; no names are needed"),
+    Setting("hand", PLAYER, "hand", lambda v: v.bench.hand,
+            lambda v, by: {"hand": cycle(("right", "left"), v.bench.hand, by)}),
+    Setting("sets_face", PLAYER, "sets the face", lambda v: FACE_WORDS[v.bench.sets_face],
+            lambda v, by: {"sets_face": cycle(tuple(SETS_FACE), v.bench.sets_face, by)}),
+    *(_caution(key) for key in CAUTIONS),
+    Setting("present", SHOP, "present club", lambda v: words.path(v.bench.present), form.step_present,
+            form.read_present, "HEAD/SHAFT, HEAD+1/SHAFT (sleeve), CARD.toml or unknown"),
+    Setting("kit", SHOP, "kit folder", lambda v: words.path(v.bench.kit) or "(none)", None, form.read_kit,
+            "folder with heads.csv and shafts.csv"),
+    Setting("log", SHOP, "session log", lambda v: words.path(v.bench.log) or "(shots are typed)",
+            lambda v, by: {"log": cycle(form.logs_beside(v.bench), v.bench.log, by), "seen": 0},
+            form.read_log, "path of the session's file; it is watched from then on"),
+    Setting("ball", SHOP, "ball", lambda v: v.bench.ball or "(not said)", None, form.plain("ball"),
+            "what is hit today; range balls fly shorter"),
+    Setting("objective", WISH, "the wish", _wish,
+            lambda v, by: {"objective": cycle(tuple(OBJECTIVES), v.bench.objective, by)}),
+    Setting("clear", WISH, "carry to clear", *form.yards("clear_yd", 50.0, 400.0, 5.0), "such as 230yd"),
+    Setting("width", WISH, "fairway width", *form.yards("width_yd", 10.0, 120.0, 5.0), "such as 35yd"),
+    Setting("hole", WISH, "hole length", *form.yards("hole_yd", 250.0, 650.0, 10.0), "such as 450yd"),
+    _trouble(0, "left"),
+    _trouble(1, "right"),
+    Setting("skill", WISH, "a yard is worth", lambda v: f"{v.bench.skill:g} times the tour's",
+            lambda v, by: {"skill": min(max(v.bench.skill + 0.5 * by, 1.0), 3.0)}),
+    Setting("grid across", WISH, "grid, across", *form.yards("grid_yd", 10.0, 150.0, 5.0, 0), "such as 60yd"),
+    Setting("grid along", WISH, "grid, along", *form.yards("grid_yd", 10.0, 400.0, 5.0, 1), "such as 50yd"),
+    Setting("balls", WISH, "balls in a set", lambda v: str(v.bench.balls),
+            lambda v, by: {"balls": min(max(v.bench.balls + by, 1), 20)}),
+    Setting("turf", COURSE, "turf", lambda v: v.bench.conditions.turf, form.step_turf),
+    Setting("wind", COURSE, "wind there", lambda v: form.show_wind(v.bench.conditions, v.bench.units),
+            form.step_wind,
+            form.quantity("wind_mps", "speed", 0.0, 30.0, "0 to 30 m/s", form.decided_for), "such as 10mph"),
+    Setting("wind_from", COURSE, "it comes", lambda v: words.wind_from(v.bench.conditions.wind_from_deg),
+            lambda v, by: form.decided_for(v, wind_from_deg=form.turned(v.bench.conditions, by))),
+    Setting("temperature", HERE, "temperature", form.show_temperature, form.step_temperature,
+            form.quantity("temperature_c", "temperature", -30.0, 55.0, "-30 to 55 C", form.both),
+            "such as 75F or 24C"),
+    Setting("altitude", HERE, "altitude", form.show_altitude, form.step_altitude, form.read_altitude,
+            "such as 900ft or 300m"),
+    Setting("humidity", HERE, "humidity", lambda v: f"{v.bench.measured.humidity * 100:.0f} %",
+            form.step_humidity,
+            form.quantity("humidity", "share", 0.0, 1.0, "0 to 100 %", form.both), "such as 50%"),
+    Setting("wind here", HERE, "wind here", lambda v: form.show_wind(v.bench.measured, v.bench.units),
+            form.step_wind_here,
+            form.quantity("wind_mps", "speed", 0.0, 30.0, "0 to 30 m/s", form.here), "such as 10mph"),
+    Setting("wind here from", HERE, "it comes", lambda v: words.wind_from(v.bench.measured.wind_from_deg),
+            lambda v, by: form.here(v, wind_from_deg=form.turned(v.bench.measured, by))),
+    Setting("terrain", HERE, "it blows over", lambda v: v.bench.measured.terrain,
+            lambda v, by: form.both(v, terrain=cycle(TERRAINS, v.bench.measured.terrain, by))),
+    Setting("units", HERE, "units", lambda v: "mph, yd" if v.bench.units == "us" else "m/s, m",
+            lambda v, by: {"units": "metric" if v.bench.units == "us" else "us"}),
+)  # fmt: skip
+BY_KEY = {s.key: s for s in SETTINGS}
+NEEDS = {
+    "clear": ("clear",), "width": ("fairway", "score"), "hole": ("score",), "trouble left": ("score",),
+    "trouble right": ("score",), "skill": ("score",), "grid across": ("grid",), "grid along": ("grid",),
+    "balls": ("grid",),
+}  # fmt: skip
+"""Settings that count for some wishes only."""
+
+
+def shown(view: View) -> list[Setting]:
+    """Settings that count for the player's wish; a wind's side only where there is wind."""
+    b = view.bench
+    still = {"wind_from"} if not b.conditions.wind_mps else set()
+    still |= {"wind here from", "terrain"} if not b.measured.wind_mps else set()
+    return [s for s in SETTINGS if s.key not in still and (s.key not in NEEDS or b.objective in NEEDS[s.key])]

@@ -1,0 +1,95 @@
+"""Does the screen stay awake while it ranks: `python -m reference.screen_latency [OPTIONS]`.
+
+Opens the app without a terminal on the demo's first player with a kit of about 2,500 options, asks again
+and again for a ranking, looks how late a tick of 20 ms comes, and how long the first and the full answer take.
+"""
+
+from __future__ import annotations
+
+import argparse
+import asyncio
+import csv
+import tempfile
+import time
+from collections.abc import Sequence
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+
+from fitter import demo
+from fitter.tui.app import FitterApp
+from fitter.tui.start import demo_work
+
+TICK = 0.02
+
+
+def many(folder: Path, options: int) -> None:
+    """Write a kit whose shafts are copied until there are so many options."""
+    heads = (demo.folder() / "heads.csv").read_text(encoding="utf-8")
+    (folder / "heads.csv").write_text(heads, encoding="utf-8")
+    with (demo.folder() / "shafts.csv").open(encoding="utf-8") as stream:
+        rows = list(csv.DictReader(stream))
+    # Heads with three positions of the sleeve and three places of the ball each.
+    shafts = max(1, round(options / (6 * 3 * 3)))
+    with (folder / "shafts.csv").open("w", encoding="utf-8", newline="") as stream:
+        out = csv.DictWriter(stream, list(rows[0]))
+        out.writeheader()
+        for k in range(shafts):
+            row = dict(rows[k % len(rows)])
+            row["shaft"] = f"S{k + 1}"
+            out.writerow(row)
+
+
+async def measure(options: int, times: int) -> dict[str, float]:
+    """Late ticks and answers, ms."""
+    with tempfile.TemporaryDirectory() as name:
+        many(Path(name), options)
+        work = demo_work("P1")
+        app = FitterApp(replace(work, benches=(replace(work.bench, kit=name),)), first="options")
+        late: list[float] = []
+        first: list[float] = []
+        full: list[float] = []
+        async with app.run_test(size=(120, 40)) as pilot:
+            for _ in range(3):
+                await pilot.pause()
+                await app.workers.wait_for_complete()
+            assert app.view.answer is not None
+            count = len(app.view.answer.ranking.options)
+            for _ in range(times):
+                before, began = app.view.answer, time.perf_counter()
+                app.rank()
+                seen = False
+                while app.view.busy:
+                    tick = time.perf_counter()
+                    await asyncio.sleep(TICK)
+                    late.append(time.perf_counter() - tick - TICK)
+                    if not seen and app.view.answer is not before:
+                        seen = True
+                        first.append(time.perf_counter() - began)
+                full.append(time.perf_counter() - began)
+    q = np.quantile(np.array(late) * 1e3, [0.5, 0.95, 1.0])
+    return {
+        "options": count,
+        "ticks": len(late),
+        "late_p50_ms": q[0],
+        "late_p95_ms": q[1],
+        "late_most_ms": q[2],
+        "first_answer_ms": float(np.median(first) * 1e3),
+        "full_answer_ms": float(np.median(full) * 1e3),
+    }
+
+
+def main(argv: Sequence[str] | None = None) -> int:
+    """Print the figures."""
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("options", nargs="?", type=int, default=2500)
+    parser.add_argument("--times", type=int, default=4)
+    args = parser.parse_args(argv)
+    for name, value in asyncio.run(measure(args.options, args.times)).items():
+        print(f"{name:16} {value:8.1f}")
+    return 0
+
+
+if __name__ == "__main__":
+    raise SystemExit(main())

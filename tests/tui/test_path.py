@@ -1,0 +1,102 @@
+"""The paths of the job: from opening the demo to the printed sheet."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+from fitter.tui.app import FitterApp
+from fitter.tui.bench import Work
+from tests.tui.support import press, run, screen, write
+
+
+def test_from_the_demo_to_the_verdict_and_its_reason_in_one_key(one: Work) -> None:
+    """At most nine keys, each shown when it is needed."""
+
+    async def play(app: FitterApp, pilot: Any) -> None:
+        assert "4 Options" in screen(app)
+        await press(app, pilot, "4")
+        shown = screen(app)
+        assert "Change to" in shown
+        assert "Why head H1-1" in shown
+        assert "spin" in shown
+        await press(app, pilot, "3")
+        assert "The verdict: change" in screen(app)
+
+    run(play, work=one)
+
+
+def test_from_the_demo_to_the_printed_sheet(one: Work, shop: Path) -> None:
+    async def play(app: FitterApp, pilot: Any) -> None:
+        for key, words in (
+            ("2", "From above"),
+            ("3", "yards go"),
+            ("4", "tier"),
+            ("5", "Recommendation for P1"),
+        ):
+            await press(app, pilot, key)
+            assert words in screen(app)
+        await press(app, pilot, "x")
+        assert "What does the player take?" in screen(app)
+        await press(app, pilot, "1")
+        assert "Chosen as recommended (change): head H1-1." in screen(app)
+        await press(app, pilot, "w")
+        await write(app, pilot)
+        printed = (shop / "sheet-P1-2026-05-01.txt").read_text(encoding="utf-8")
+        assert "Chosen as recommended" in printed
+        assert "Change to H1-1/S2 45.25in" in printed
+        assert "is printed to" in screen(app)
+
+    run(play, work=one)
+
+
+def test_another_choice_is_recorded_with_its_reason(one: Work) -> None:
+    async def play(app: FitterApp, pilot: Any) -> None:
+        await press(app, pilot, "4", "down", "down", "x", "2")
+        assert "instead of head H1-1: why?" in screen(app)
+        await press(app, pilot, "2")
+        chosen = app.bench.chosen
+        assert chosen is not None
+        assert (chosen.reason, chosen.action) == ("sound", "change")
+        assert chosen.option != chosen.recommended
+        await press(app, pilot, "u")
+        assert app.bench.chosen is None
+
+    run(play, work=one)
+
+
+def test_a_sheet_that_cannot_be_written_is_said_where_it_arose(one: Work) -> None:
+    async def play(app: FitterApp, pilot: Any) -> None:
+        await press(app, pilot, "5", "w")
+        await write(app, pilot, "/nowhere/at/all.txt")
+        assert "No such file or directory. Name another file." in screen(app)
+        await press(app, pilot, "escape")
+        assert "Name another file" not in screen(app)
+
+    run(play, work=one)
+
+
+def test_the_next_player_by_one_key(two: Work) -> None:
+    async def play(app: FitterApp, pilot: Any) -> None:
+        await press(app, pilot, "4", "n")
+        shown = screen(app)
+        assert "P3, left-handed" in shown
+        assert "P3's turn." in shown
+        await press(app, pilot, "n")
+        assert "P1, right-handed" in screen(app)
+
+    run(play, work=two)
+
+
+def test_from_nothing_to_a_ranking(shop: Path) -> None:
+    async def play(app: FitterApp, pilot: Any) -> None:
+        await press(app, pilot, "enter")
+        await write(app, pilot, "P1")
+        for key, words in (("kit", str(shop)), ("log", "P1.csv"), ("present", "H4/S2")):
+            app.pane.lines("range-form").cursor = key
+            await press(app, pilot, "enter")
+            await write(app, pilot, words)
+        await press(app, pilot, "4")
+        assert "Change to" in screen(app)
+
+    run(play, work=Work())
