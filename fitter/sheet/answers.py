@@ -60,9 +60,9 @@ def _further(ranking: Ranking, option: Mapping[str, Any] | None, say: Say, numbe
             return "There was nothing to compare with."
         g = best.value_gain
         return (
-            f"Not enough to pay for: the best option promises {say.plain(g.mean, True)} {say.noun} (80 %: "
-            f"{say.plain(g.low, True)} to {say.plain(g.high, True)}), and {say.far(best.threshold)} would be "
-            "worth it."
+            "With the present club not at all. The best option promises "
+            f"{say.plain(g.mean, True)} {say.noun} (80 %: {say.plain(g.low, True)} to "
+            f"{say.plain(g.high, True)}); from {say.far(best.threshold)} on it would be worth it."
         )
     carry, total = (
         f"{plain(numbers.scaled(option[f'{k}_gain_m']), 0, True)} {numbers.length} of {word} (80 %: "
@@ -110,7 +110,7 @@ def _club_or_swing(ranking: Ranking, option: Mapping[str, Any] | None, numbers: 
     costs = "; ".join(f"{x.cause} {numbers.far(x.carry_m)} ({x.remedy})" for x in lost)
     club = "" if option is None else f" The club is expected to give {numbers.far(option['carry_gain_m'])}."
     return (
-        f"Carry that each cause costs if it alone were put right, not to be added: {costs}.{club} "
+        f"Carry that each cause costs if it alone were mended, not to be added: {costs}.{club} "
         "The swing is a coach's work."
     )
 

@@ -103,7 +103,7 @@ def content(ranking: Ranking, session: Session, settings: Settings | None = None
             "rows": tables.compare(present, option, n),
         },
         "tiers": {
-            "title": f"Best of each tier: gain of {ranking.objective.label} against the present club",
+            "title": f"Best of each tier: {_gained(ranking)} against the present club",
             "unit": say.noun,
             "rows": tables.tiers(ranking, shown, n, given.chosen),
             "note": "Bar: 80 % interval; dot: expected gain; upright line: the present club. "
@@ -148,6 +148,14 @@ def _verdict(ranking: Ranking, n: Numbers) -> dict[str, str]:
     return {"action": v.action, "label": words.ACTIONS[v.action], "text": text}
 
 
+def _gained(ranking: Ranking) -> str:
+    """What a gain is a gain of."""
+    label = ranking.objective.label
+    return {"share": f"more {label}", "strokes": "strokes saved"}.get(
+        ranking.objective.unit, f"gain of {label}"
+    )
+
+
 def _gain(named: Scored | None, ranking: Ranking, n: Numbers) -> dict[str, str] | None:
     if named is None:
         return None
@@ -155,8 +163,10 @@ def _gain(named: Scored | None, ranking: Ranking, n: Numbers) -> dict[str, str] 
     more = f"Better than the present club with probability {chance(named.p_better)}"
     if named.offline_sd_change_m is not None:
         more += f"; side spread {n.wider(named.offline_sd_change_m)}"
+    # A sentence that tells the gain already is not told twice.
+    told = "80 % between" in _verdict(ranking, n)["text"]
     return {
-        "label": f"Expected gain of {ranking.objective.label}",
+        "label": "" if told else f"Expected {_gained(ranking)}",
         "text": f"{say.plain(g.mean, True)} {say.noun}",
         "range": f"80 %: {say.plain(g.low, True)} to {say.plain(g.high, True)} {say.noun}",
         "more": f"{more}.",
@@ -198,7 +208,7 @@ def _choice(given: Settings, ranking: Ranking, chosen: Any, n: Numbers) -> dict[
 def _called(focus: Scored, ranking: Ranking) -> str:
     if focus.option.id != ranking.verdict.option:
         return "chosen"
-    return {"change": "recommended"}.get(ranking.verdict.action, f"to {ranking.verdict.action}")
+    return {"change": "recommended"}.get(ranking.verdict.action, f"option to {ranking.verdict.action}")
 
 
 def _pattern(ranking: Ranking, focus: Scored | None, n: Numbers) -> dict[str, Any] | None:

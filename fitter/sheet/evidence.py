@@ -92,7 +92,7 @@ def _shots(session: Session, n: Numbers) -> dict[str, Any]:
         "heads": ["shot", *(head for _, head, _ in kept)],
         "units": ["", *(_unit(name, n) for name, _, _ in kept)],
         "rows": rows,
-        "note": "× set aside: a misread, on measurement grounds alone. Sides as L and R.",
+        "note": "× set aside: a misread, on measurement grounds alone, or by hand. A letter names the side.",
     }
 
 

@@ -50,7 +50,7 @@ def facts(ranking: Ranking, session: Session, n: Numbers) -> list[list[str]]:
     measured_by = wish.words(n.length)
     found = [
         ["Player", f"{ranking.player or 'not named'}, {ranking.hand}-handed"],
-        ["Present club", ranking.present.option.id],
+        ["Present club", ranking.present.option.id if ranking.present.option.club.known else "not known"],
         ["Asked for", ranking.objective.label + (f": {measured_by}" if measured_by else "")],
         ["Shots", f"{used} of {counts['shots']} used, {counts['set_aside']} set aside"],
         ["Session", PurePath(session.source).name],

@@ -23,11 +23,12 @@ def markdown(content: dict[str, Any]) -> str:
     out += [f"## {literal(d['verdict']['label'])}", "", f"**{literal(d['verdict']['text'])}**", ""]
     if d["gain"] is not None:
         g = d["gain"]
-        out += [literal(f"{g['label']}: {g['text']} ({g['range']}). {g['more']}"), ""]
-    if d["set_up"]:
-        out += [literal(f"That is: {'; '.join(d['set_up'])}."), ""]
+        gain = f"{g['label']}: {g['text']} ({g['range']}). " if g["label"] else ""
+        out += [literal(gain + g["more"]), ""]
     if d["chosen"] is not None:
         out += [_chosen(d["chosen"]), ""]
+    if d["set_up"]:
+        out += [literal(f"That is: {'; '.join(d['set_up'])}."), ""]
     out += _compare(d["compare"])
     out += _pattern(d["pattern"])
     if d["reasons"] is not None:

@@ -19,10 +19,12 @@ LEVEL = 0.8
 """Share of balls that an ellipse should hold."""
 LEAST = 4
 """Shots from which an ellipse is drawn."""
-LOWEST, HIGHEST = 0.5, 1.05
+LOWEST, HIGHEST = 0.5, 0.92
 """Height of the pattern's box over its width; both axes have one scale."""
 ROOM = 1.12
 """Size of the box over that of the pattern."""
+END = 0.06
+"""Share of the box at either end that has no label of a side."""
 STEPS = (1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0)
 
 
@@ -89,7 +91,8 @@ def pattern(sets: Sequence[tuple[str, Floats]], n: Numbers, what: str) -> dict[s
             spread = f"; 80 % of balls within {long} by {wide} {n.length}"
         told.append(f"{name}: {len(p)} shots, mean {plain(p[:, 1].mean())} {n.length}{spread}")
     step = _step(width / 6.0)
-    sides = _ticks(corner[0], corner[0] + box[0], step)
+    # A label at the very end would stand out of the box.
+    sides = _ticks(corner[0] + END * box[0], corner[0] + (1.0 - END) * box[0], step)
     up = _ticks(corner[1], corner[1] + box[1], step)
     return {
         "aspect": round(aspect, 4),

@@ -21,9 +21,9 @@ BUILD_LABELS = {
     "head_mass_g": ("head", "g", 0),
     "grip_mass_g": ("grip", "g", 0),
     "total_mass_g": ("total", "g", 0),
-    "balance_mm": ("balance point from the butt", "mm", 0),
+    "balance_mm": ("balance, from the butt", "mm", 0),
     "swing_weight_points": ("swing weight", "", 1),
-    "moi_kgcm2": ("MOI about the butt", "kg cm²", 0),
+    "moi_kgcm2": ("MOI, about the butt", "kg cm²", 0),
     "frequency_cpm": ("frequency, head on", "cpm", 0),
     "added_loft_deg": ("loft that the shaft adds", "deg", 1),
 }

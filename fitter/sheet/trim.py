@@ -6,7 +6,7 @@ import re
 from collections.abc import Callable, Iterator
 from typing import Any
 
-LONG_CODE, SHORT_CODE = 48, 26
+LONG_CODE, SHORT_CODE = 30, 18
 LONG_TEXT, SHORT_TEXT = 320, 140
 CUT = "…"
 NOTE = "Shortened to fit one page; the Markdown holds all of it."
@@ -15,16 +15,17 @@ NOTE = "Shortened to fit one page; the Markdown holds all of it."
 def trims(content: dict[str, Any]) -> Iterator[dict[str, Any]]:
     """Content as it is, then with more and more left out.
 
-    Order: steps of the bench, notes beyond two, what to measure beyond one, long texts, long codes, then
-    texts and codes shorter still. The build's title keeps its code in full.
+    Order: the middle of long codes, notes beyond two and what to measure beyond one, the steps of the bench
+    (`fitter build` prints them), more of long codes, long texts, texts shorter still, facts beyond five.
+    The build's title keeps its code in full.
     """
     yield content
     rules: tuple[Callable[[dict[str, Any]], dict[str, Any]], ...] = (
-        lambda c: c | {"build": c["build"] | {"steps": []}},
-        lambda c: c | {"notes": c["notes"][:2], "next": c["next"][:1]},
-        lambda c: _map(c, lambda s: _text(s, LONG_TEXT)),
         lambda c: _map(c, lambda s: _codes(s, LONG_CODE)),
+        lambda c: c | {"notes": c["notes"][:2], "next": c["next"][:1]},
+        lambda c: c | {"build": c["build"] | {"steps": []}},
         lambda c: _map(c, lambda s: _codes(s, SHORT_CODE)),
+        lambda c: _map(c, lambda s: _text(s, LONG_TEXT)),
         lambda c: _map(c, lambda s: _text(s, SHORT_TEXT)),
         lambda c: c | {"facts": c["facts"][:5], "trial": c["trial"][:2]},
     )
@@ -56,16 +57,16 @@ def _text(words: str, longest: int) -> str:
 
 
 def _codes(words: str, longest: int) -> str:
-    """Shorten runs without a space in their middle.
+    """Shorten long codes, head and shaft apart; the end of a code, which tells sleeves apart, keeps more.
 
     Examples
     --------
-    >>> _codes("Build ABCDEFGHIJKLMNOP now", 9)
-    'Build ABCD…MNOP now'
+    >>> _codes("Build ABCDEFGHIJKLMNOP-1/S3 now", 9)
+    'Build AB…MNOP-1/S3 now'
     """
 
     def cut(match: re.Match[str]) -> str:
-        half = (longest - 1) // 2
-        return match[0][:half] + CUT + match[0][-half:]
+        start = (longest - 1) // 3
+        return match[0][:start] + CUT + match[0][start + 1 - longest :]
 
-    return re.sub(rf"\S{{{longest + 1},}}", cut, words)
+    return re.sub(rf"[^\s/]{{{longest + 1},}}", cut, words)

@@ -97,9 +97,7 @@ def will_not(present: Mapping[str, Any], option: Mapping[str, Any] | None, numbe
     """
     said = []
     if option is None:
-        said.append(
-            "Keeping the club costs nothing and changes nothing: the next yards are not for sale here."
-        )
+        said.append("It adds no yards: what is on offer is too small or too unsure to pay for.")
     else:
         change = option["offline_sd_change_m"]
         if change is None:
