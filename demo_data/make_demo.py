@@ -11,7 +11,7 @@ from __future__ import annotations
 
 import csv
 import sys
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -164,9 +164,9 @@ def body(club: Club) -> tuple[Floats, float, float]:
     return head, turned, float(pose.soled_face(turned, soled, lie))
 
 
-def deliveries(code: str) -> Floats:
+def deliveries(code: str, everybody: Mapping[str, Hidden] = HIDDEN) -> Floats:
     """What the player did with the present club, shape (shots, 7): m/s, rad, m."""
-    hidden, rng = HIDDEN[code], np.random.default_rng([int(code[1:]), 20260412])
+    hidden, rng = everybody[code], np.random.default_rng([int(code[1:]), 20260412])
     deed = np.array(hidden.mean) + np.array(hidden.sd) * rng.standard_normal((hidden.shots, 7))
     # A low point that moves takes attack and path along; a tired player slows down.
     deed[:, 2] -= 0.6 * (deed[:, 1] - hidden.mean[1])
@@ -175,7 +175,11 @@ def deliveries(code: str) -> Floats:
     return np.asarray(deed * np.array([MPH, DEG, DEG, DEG, DEG, 1e-3, 1e-3]))
 
 
-def truths(player: demo.Player, options: Sequence[tuple[Club, float, float]]) -> Floats:
+def truths(
+    player: demo.Player,
+    options: Sequence[tuple[Club, float, float]],
+    everybody: Mapping[str, Hidden] = HIDDEN,
+) -> Floats:
     """Replay a player's swings with other clubs and set-ups in the truth of the demo.
 
     Parameters
@@ -183,13 +187,15 @@ def truths(player: demo.Player, options: Sequence[tuple[Club, float, float]]) ->
     player : fitter.demo.Player
     options : sequence of (Club, float, float)
         Club, ball forward mm, tee higher mm, against the present set-up.
+    everybody : mapping of str to Hidden
+        Truths by code.
 
     Returns
     -------
     ndarray, shape (options + 1, shots, engine.RESULT)
         The present club first.
     """
-    hidden, base = HIDDEN[player.code], deliveries(player.code)
+    hidden, base = everybody[player.code], deliveries(player.code, everybody)
     present = from_kit(Kit.load(demo.folder()), player.present, LENGTH_IN)
     every = [(present, 0.0, 0.0), *options]
     speed, attack, path, at, lofted = base[:, : impact.TOE].mean(axis=0)
@@ -215,10 +221,14 @@ def truths(player: demo.Player, options: Sequence[tuple[Club, float, float]]) ->
     return np.asarray(engine.strike_to_rest(base, change, np.array([heads]), nothing, place())[0])
 
 
-def log(player: demo.Player) -> list[dict[str, str]]:
+def log(
+    player: demo.Player,
+    everybody: Mapping[str, Hidden] = HIDDEN,
+    misreads: Sequence[tuple[str, int, str, str]] = MISREADS,
+) -> list[dict[str, str]]:
     """Rows of one player's log as the device wrote them."""
     rng = np.random.default_rng([int(player.code[1:]), 20260413])
-    deed, flown = deliveries(player.code), truths(player, [])[0]
+    deed, flown = deliveries(player.code, everybody), truths(player, [], everybody)[0]
     columns: dict[str, Floats] = {
         "club speed (mph)": deed[:, impact.CLUB_SPEED] / MPH,
         "attack (deg)": deed[:, impact.ATTACK] / DEG,
@@ -246,7 +256,7 @@ def log(player: demo.Player) -> list[dict[str, str]]:
             if name in MIRRORED and player.hand == "left":
                 value = -value
             row[name] = f"{value + 0.0:.{DIGITS.get(name, 1)}f}"
-        for code, shot, name, text in MISREADS:
+        for code, shot, name, text in misreads:
             if (code, shot) == (player.code, i + 1):
                 row[name] = text
         written.append(row)

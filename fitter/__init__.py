@@ -20,6 +20,7 @@ _HOMES = {
     "rank": "fitter.advice.rank",
     "reach": "fitter.advice.reach",
     "Ranking": "fitter.advice.ranking",
+    "batch": "fitter.batches.batch",
 }
 
 __all__ = sorted(_HOMES)

@@ -2,21 +2,19 @@
 
 from __future__ import annotations
 
-import itertools
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
-from fitter.advice.curve import Aim, Curve, State
-from fitter.advice.predict import Replay
+from fitter.advice.curve import HIGH, LOW, Aim, Curve, Speeds, State
 from fitter.physics import impact
 from fitter.units import DEG
 
 Floats = NDArray[np.float64]
 
-LOFTS_DEG = np.arange(-8.0, 8.1, 1.0)
+LOFTS_DEG = np.arange(-8.0, 8.01, 0.5)
 """Changes of delivered loft that are tried at the same attack."""
 
 
@@ -31,13 +29,38 @@ class Part:
     words: str
 
 
-def budget(
-    measured: State, states: Sequence[State], aim: Aim
-) -> tuple[tuple[Part, ...], tuple[float, float, float] | None, float]:
+@dataclass(frozen=True)
+class Budget:
+    """A gap and its parts, in the order in which they are closed.
+
+    Parameters
+    ----------
+    gap_m : float
+        Distance less today's, as measured in the session's own air; the parts add up to it.
+    parts : tuple of Part
+    trained : Speeds
+        Club speed that the distance needs once all other parts are had.
+    speed_now_mps : float
+        Today's with the club that the budget ends with.
+    """
+
+    gap_m: float
+    parts: tuple[Part, ...]
+    trained: Speeds
+    speed_now_mps: float
+
+    @property
+    def speed_left_mps(self) -> float | None:
+        """Expected club speed that is left to train, m/s; negative where there is some to spare."""
+        return None if self.trained.expected is None else self.trained.expected - self.speed_now_mps
+
+
+def budget(measured: State, states: Sequence[State], aim: Aim) -> Budget:
     """Split the gap in the order in which it can be closed: each part on top of those before.
 
-    The order is that of cost: the day's conditions, equipment, strike, delivered loft, speed. Sequential
-    parts add up exactly and read as a plan; in another order they would share their overlaps otherwise.
+    The order is that of cost: the day's conditions, equipment, strike, delivered loft, speed. Parts in
+    sequence add up exactly and read as a plan, and what each adds depends on nothing that comes later.
+    Shapley values would add up too, but would credit a new head with balls that nobody centres yet.
 
     Parameters
     ----------
@@ -46,57 +69,81 @@ def budget(
     states : sequence of State
         Present club and, if there is one, the best option, where the distance is asked for.
     aim : Aim
-
-    Returns
-    -------
-    parts : tuple of Part
-    speed_left : (float, float, float) or None
-        Club speed left to train after all other parts, m/s: low, middle, high; None where the model ends.
-    gap : float
-        Sum of the parts, m.
     """
-    one = np.ones(1)
+    first = measured.today(aim)
+    distance, parts = first, []
 
-    def distance(state: State, loft: float = 0.0) -> Floats:
-        return np.asarray(state.values(aim, one, loft)[:, 0])
+    def add(part: str, words: str, after: Floats) -> None:
+        nonlocal distance
+        parts.append(_part(part, words, after - distance))
+        distance = after
 
-    steps = [("", "", distance(measured))]
-    steps.append(("conditions", "from the session's air to the air and turf asked for", distance(states[0])))
+    same = "the air and turf asked for are the session's own"
+    moved = "from the session's air and turf to those asked for"
+    add("conditions", same if measured is states[0] else moved, states[0].today(aim))
     best = states[-1]
     if len(states) > 1:
-        steps.append(("equipment", "the best option of the kit", distance(best)))
-    centred = State(_centred(best), best.changed)
-    steps.append(("strike", "every ball at the face centre: what is there at most", distance(centred)))
+        add("equipment", "the best option of the kit", best.today(aim))
+    better, centred = _struck(best, better_half(_misses(best))), _struck(best, np.zeros(1))
+    add("strike", "every ball as near the face centre as the better half", better.today(aim))
+    add("strike, the rest", "from there to the face centre, at most", centred.today(aim))
     loft, lofted = _best_loft(centred, aim)
-    words = f"delivered loft {loft / DEG:+.0f} deg at the same attack: what is there at most"
-    steps.append(("launch and spin", words, lofted))
-    parts = [
-        _part(name, words, after - before)
-        for (_, _, before), (name, words, after) in itertools.pairwise(steps)
-    ]
-    gap = aim.distance_m - float(steps[0][2].mean())
-    parts.append(_part("speed", "what is left to train", aim.distance_m - steps[-1][2]))
-    factor = Curve.of(centred, aim, loft).factor(aim.distance_m)
-    if np.isnan(factor).mean() > 0.1:
-        return tuple(parts), None, gap
-    low, middle, high = np.nanquantile((factor - 1.0) * centred.speed, [0.1, 0.5, 0.9])
-    return tuple(parts), (float(low), float(middle), float(high)), gap
+    tried = f"delivered loft {loft / DEG:+.1f} deg at the same attack, at most"
+    add("launch and spin", tried if loft else "no other delivered loft is expected to go further", lofted)
+    left = aim.distance_m - distance
+    spare = "to spare: nothing is left to train"
+    parts.append(_part("speed", "what is left to train" if left.mean() > 0.0 else spare, left))
+    curve = Curve.of(centred, aim, loft)
+    gap = aim.distance_m - float(first.mean())
+    return Budget(gap, tuple(parts), curve.needed(aim.distance_m), float(centred.speeds.mean()))
 
 
 def _part(name: str, words: str, gain: Floats) -> Part:
-    low, high = np.quantile(gain, [0.1, 0.9])
+    low, high = np.quantile(gain, [LOW, HIGH])
     return Part(name, float(gain.mean()), float(low), float(high), words)
 
 
-def _centred(state: State) -> Replay:
-    """The same shots, all struck at the face centre."""
-    delivery = state.replay.delivery.copy()
-    delivery[..., [impact.TOE, impact.HIGH]] = 0.0
-    return replace(state.replay, delivery=delivery)
+def better_half(miss: Floats) -> Floats:
+    """Root mean square miss of the better struck half of the shots over that of all, shape (draws,).
+
+    Parameters
+    ----------
+    miss : ndarray, shape (draws, shots, 2)
+        Strike place from the face centre, m; the half includes the middle shot.
+
+    Examples
+    --------
+    >>> misses = np.array([[[0.0, 3.0], [4.0, 0.0], [0.0, 5.0], [0.0, 0.0]]])
+    >>> better_half(misses).round(3)
+    array([0.6])
+    """
+    square = np.sort((miss**2).sum(axis=2), axis=1)
+    half = square[:, : (square.shape[1] + 1) // 2]
+    return np.asarray(np.sqrt(half.mean(axis=1) / np.maximum(square.mean(axis=1), 1e-18)))
+
+
+_PLACE = [impact.TOE, impact.HIGH]
+
+
+def _misses(state: State) -> Floats:
+    """Strike places with the club in hand, m, shape (draws, shots, 2)."""
+    return np.asarray(state.replay.delivery[..., _PLACE] + state.changed.delivery[:, :1, _PLACE])
+
+
+def _struck(state: State, share: Floats) -> State:
+    """The same shots, each with a share (draws or 1,) of its miss of the face centre."""
+    delivery, change = state.replay.delivery.copy(), state.changed.delivery.copy()
+    for values in (delivery, change):
+        values[..., _PLACE] *= share[:, None, None]
+    return replace(
+        state,
+        replay=replace(state.replay, delivery=delivery),
+        changed=replace(state.changed, delivery=change),
+    )
 
 
 def _best_loft(state: State, aim: Aim) -> tuple[float, Floats]:
-    """Change of delivered loft with the longest mean, and the distances there (draws,)."""
-    tried = [state.values(aim, np.ones(1), float(step) * DEG)[:, 0] for step in LOFTS_DEG]
+    """Change of delivered loft with the longest mean, rad, and the distances there (draws,)."""
+    tried = [state.today(aim, float(step) * DEG) for step in LOFTS_DEG]
     k = int(np.argmax([values.mean() for values in tried]))
     return float(LOFTS_DEG[k] * DEG), tried[k]

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from fitter.advice.objectives import OBJECTIVES
-from fitter.advice.pattern import Pattern, band
+from fitter.advice.pattern import Band, Pattern, band
 from fitter.advice.predict import Replay, finished
 from fitter.advice.response import Changes
 from fitter.advice.wish import LIMITS, Wish
@@ -19,15 +19,28 @@ from fitter.units import MPH, YARD
 
 Floats = NDArray[np.float64]
 
-SLOWEST, FASTEST, STEP = 0.7, 1.45, 0.05
-"""Factors on today's club speed that are flown."""
-TOP_MPS = 165.0 * MPH
-"""Fastest club that the model is asked for: beyond it no ball data stand behind the laws."""
+NEAR = np.arange(0.5, 1.6, 0.05)
+FAR = np.arange(1.6, 8.0, 0.1)
+"""Factors on today's club speed that are flown, as far as the fastest club."""
+LOW, HIGH = 0.1, 0.9
+"""Ends of an 80 % interval."""
 
 
 @dataclass(frozen=True)
 class Aim:
-    """A distance, what of the ball is measured, and which ball of how many counts."""
+    """A distance, what of the ball is measured, and which ball of how many counts.
+
+    Parameters
+    ----------
+    distance_m : float
+    measure : str
+        'carry' or 'total'.
+    balls : int or None
+        None for the mean of all balls; else the longest of so many counts, and a ball outside of the width
+        counts 0. The mean, not the median: it is what the ranking compares, and its parts add up.
+    width_m : float
+        For a set of balls only.
+    """
 
     distance_m: float
     measure: str
@@ -43,8 +56,6 @@ class Aim:
         InputError
             If something makes no sense.
         """
-        from fitter.advice.reach import check_count
-
         problems: list[Problem] = []
         balls: int | None = None
         try:
@@ -62,19 +73,42 @@ class Aim:
         raise_if(problems, "What is to be reached is not clear.")
         return cls(distance_m, measure, balls, width)
 
+    @property
+    def wish(self) -> Wish:
+        """Grid of the width, open at both ends."""
+        wish = Wish("grid", grid_width_m=self.width_m, grid_depth_m=LIMITS["grid_depth_m"][1])
+        return replace(wish, balls=self.balls or 1, present_m=0.0)
+
 
 @dataclass(frozen=True)
 class State:
-    """The player's shots with one club: what is replayed and what is changed (one option)."""
+    """The player's shots with one club, and the kernel that smooths sets of them.
+
+    Parameters
+    ----------
+    replay : Replay
+    changed : Changes
+        Of one option.
+    kernel : Band
+        Of the present club's pattern at today's speed, whatever club is looked at.
+    """
 
     replay: Replay
     changed: Changes
+    kernel: Band
+
+    @classmethod
+    def of(cls, replay: Replay, changed: Changes, aim: Aim) -> State:
+        """Present club at today's speed, whose pattern sets the kernel."""
+        plain = Band(1.0, 1.0, 1.0, 1.0)
+        pattern = cls(replay, changed, plain).pattern(np.ones(1))
+        return cls(replay, changed, band(_measured(pattern, aim), "total"))
 
     @property
-    def speed(self) -> float:
-        """Mean club speed, m/s."""
+    def speeds(self) -> Floats:
+        """Mean club speed of the shots in every draw, m/s, shape (draws,)."""
         own = np.einsum("ds,ds->d", self.replay.delivery[..., 0], self.replay.weights)
-        return float((own * self.changed.delivery[:, 0, 0]).mean())
+        return np.asarray(own * self.changed.delivery[:, 0, impact.CLUB_SPEED])
 
     def pattern(self, factors: Floats, loft: float = 0.0) -> Pattern:
         """Replay at factors on the club speed, the delivered loft raised by so much, rad: one option each."""
@@ -87,86 +121,178 @@ class State:
 
     def values(self, aim: Aim, factors: Floats, loft: float = 0.0) -> Floats:
         """Distance that counts at each factor, m, shape (draws, factors)."""
-        pattern = self.pattern(factors, loft)
-        if aim.balls is None:
-            return pattern.mean(aim.measure)
-        shots, wish = _in_width(pattern, aim)
-        kernel = band(shots, "total")
-        grid = OBJECTIVES["grid"]
-        return grid.worth(shots, wish, kernel, grid.best_aim(shots, wish, kernel))
+        return worth(self.pattern(factors, loft), aim, self.kernel)
+
+    def today(self, aim: Aim, loft: float = 0.0) -> Floats:
+        """Distance that counts at today's speed, m, shape (draws,)."""
+        return np.asarray(self.values(aim, np.ones(1), loft)[:, 0])
 
     def chance(self, aim: Aim) -> float:
         """Probability that a ball, or a set of balls, gets there at today's speed."""
-        shots, wish = _in_width(self.pattern(np.ones(1)), aim)
-        kernel = band(shots, "total")
-        grid = OBJECTIVES["grid"]
-        target = grid.best_aim(shots, wish, kernel)
         from scipy.special import ndtr
 
-        smooth = shots.smooth(kernel)
-        there = ndtr((smooth.total - aim.distance_m) / kernel.far)
+        shots = _measured(self.pattern(np.ones(1)), aim)
+        smooth = shots.smooth(self.kernel)
+        there = ndtr((smooth.total - aim.distance_m) / self.kernel.far)
         if aim.balls is not None:
+            target = OBJECTIVES["grid"].best_aim(shots, aim.wish, self.kernel)
             half, side = 0.5 * aim.width_m, smooth.total_side + target[..., None]
-            there = there * (ndtr((half - side) / kernel.side) - ndtr((-half - side) / kernel.side))
+            there = there * (ndtr((half - side) / self.kernel.side) - ndtr((-half - side) / self.kernel.side))
         one = np.einsum("dos,ds->do", there, shots.weights)[:, 0]
         return float((1.0 - (1.0 - one) ** (aim.balls or 1)).mean())
 
 
-def _in_width(pattern: Pattern, aim: Aim) -> tuple[Pattern, Wish]:
-    """Pattern whose total is what is measured, and a grid of the width without an end."""
+def worth(pattern: Pattern, aim: Aim, kernel: Band) -> Floats:
+    """Distance that counts, m, shape (draws, options): of the mean ball, or of a set at its best aim."""
+    if aim.balls is None:
+        return pattern.mean(aim.measure)
+    shots, grid = _measured(pattern, aim), OBJECTIVES["grid"]
+    return grid.worth(shots, aim.wish, kernel, grid.best_aim(shots, aim.wish, kernel))
+
+
+def _measured(pattern: Pattern, aim: Aim) -> Pattern:
+    """Pattern whose total is what is measured."""
     far, side = getattr(pattern, aim.measure), getattr(pattern, f"{aim.measure}_side")
-    wish = Wish("grid", grid_width_m=aim.width_m, grid_depth_m=2.0, balls=aim.balls or 1, present_m=1.0)
-    return Pattern(far, far, side, side, pattern.weights), wish
+    return Pattern(far, far, side, side, pattern.weights)
+
+
+@dataclass(frozen=True)
+class Speeds:
+    """Club speed that a distance needs, m/s: the speed at which it is expected, and an 80 % interval.
+
+    None where the curve does not get there; `reason` says why.
+    """
+
+    expected: float | None
+    low: float | None
+    high: float | None
+    reason: str
 
 
 @dataclass(frozen=True)
 class Curve:
-    """Distance by club speed: values (draws, factors), rising in the factors."""
+    """Distance by club speed with one club.
+
+    Everything but the speed stays as delivered: attack, path, face, delivered loft and strike. That is the
+    hypothesis behind every needed speed; new speed usually comes with another delivery.
+
+    Parameters
+    ----------
+    factors : ndarray, shape (factors,)
+        On today's speed, 1 among them.
+    values : ndarray, shape (draws, factors)
+        Distance that counts, m.
+    speeds : ndarray, shape (draws,)
+        Today's mean club speed, m/s.
+    """
 
     factors: Floats
     values: Floats
-    speed: float
+    speeds: Floats
 
     @classmethod
     def of(cls, state: State, aim: Aim, loft: float = 0.0) -> Curve:
         """Fly a state at every factor that the model can answer for."""
-        top = min(FASTEST, TOP_MPS / state.speed)
-        factors = np.append(np.arange(SLOWEST, top - 1e-9, STEP), max(top, 1.0))
-        factors = np.unique(np.append(factors, 1.0))
-        values = np.maximum.accumulate(state.values(aim, factors, loft), axis=1)
-        return cls(factors, values, state.speed)
+        speeds = state.speeds
+        top = load().value("reach.top_speed_mph") * MPH / float(speeds.mean())
+        tried = np.concatenate([NEAR, FAR])
+        factors = np.unique(np.round(np.append(tried[tried < top - 0.01], [max(top, 1.0), 1.0]), 9))
+        return cls(factors, state.values(aim, factors, loft), speeds)
+
+    def needed(self, distance_m: float) -> Speeds:
+        """Speed at which the expected distance is the one asked for; the interval inverts every draw.
+
+        The expected distance is the mean over the draws, so that today's distance needs today's speed and a
+        distance beyond today's needs more, to the digit. A draw's own speed is the least at which it gets
+        there, on the running maximum of its curve.
+        """
+        mean = self.values.mean(axis=0)
+        today = float(self.speeds.mean())
+        expected = float(_invert(mean, self.factors, self._now, distance_m)) * today
+        own = np.array([_invert(row, self.factors, self._now, distance_m) for row in self.values])
+        own = np.where(np.isnan(own), np.inf, own) * self.speeds
+        low, high = (float(q) for q in np.quantile(own, [LOW, HIGH], method="nearest"))
+        reason = ""
+        if np.isnan(expected):
+            reason = "not reachable at this delivery: " + (
+                "more speed stops helping" if self.peaked else "the model ends at the fastest club it knows"
+            )
+        elif not np.isfinite(high):
+            reason = "the upper end of the interval is open: in one draw of ten or more no speed gets there"
+        elif distance_m < mean[0]:
+            reason = "below half of today's speed the curve is drawn on in a straight line"
+        known = [v if np.isfinite(v) else None for v in (expected, low, high)]
+        return Speeds(known[0], known[1], known[2], reason)
 
     @property
-    def top_mps(self) -> float:
-        """Fastest club flown."""
-        return float(self.factors[-1] * self.speed)
+    def peaked(self) -> bool:
+        """Whether the expected distance falls again before the fastest club."""
+        return int(np.argmax(self.values.mean(axis=0))) < len(self.factors) - 1
 
-    def factor(self, distance_m: float) -> Floats:
-        """Factor on the club speed that a distance needs, NaN where it lies beyond the curve, (draws,).
+    @property
+    def longest(self) -> tuple[float, float]:
+        """Speed of the longest expected distance, m/s, and that distance, m."""
+        mean = self.values.mean(axis=0)
+        k = int(np.argmax(mean))
+        return float(self.factors[k] * self.speeds.mean()), float(mean[k])
 
-        Below the slowest club the curve is drawn on in a straight line.
-        """
-        found = np.empty(len(self.values))
-        for d, row in enumerate(self.values):
-            # Ties of the running maximum would make the inverse ambiguous.
-            rising = row + 1e-9 * np.arange(len(row))
-            found[d] = np.interp(distance_m, rising, self.factors, right=np.nan)
-            if distance_m < rising[0]:
-                slope = (self.factors[1] - self.factors[0]) / (rising[1] - rising[0])
-                found[d] = max(self.factors[0] + (distance_m - rising[0]) * slope, 0.05)
-        return found
+    @property
+    def today(self) -> Floats:
+        """Distance at today's speed, m, shape (draws,)."""
+        return np.asarray(self.values[:, self._now])
 
-    def today(self) -> float:
-        """Mean distance at today's speed, m."""
-        return float(self.values[:, self._now].mean())
-
-    def slope(self) -> float:
-        """Metres that one m/s of club speed is worth at today's speed."""
+    @property
+    def slope(self) -> Floats:
+        """Metres that one m/s of club speed is worth at today's speed, shape (draws,)."""
         k = self._now
         low, high = max(k - 1, 0), min(k + 1, len(self.factors) - 1)
-        rise = (self.values[:, high] - self.values[:, low]).mean()
-        return float(rise / ((self.factors[high] - self.factors[low]) * self.speed))
+        rise = self.values[:, high] - self.values[:, low]
+        return np.asarray(rise / ((self.factors[high] - self.factors[low]) * self.speeds))
 
     @property
     def _now(self) -> int:
         return int(np.argmin(np.abs(self.factors - 1.0)))
+
+
+def _invert(values: Floats, factors: Floats, now: int, distance_m: float) -> float:
+    """Factor at which a curve gets there: beyond today's distance the first faster one, else the last slower.
+
+    NaN where no faster swing gets there. Searching from today's speed keeps the answer on its own side of
+    it, even where a set of balls loses more by its spread than it gains by speed.
+    """
+    if values[now] < distance_m:
+        over = np.flatnonzero(values[now:] >= distance_m)
+        if not len(over):
+            return float("nan")
+        k = now + int(over[0])
+    else:
+        under = np.flatnonzero(values[: now + 1] < distance_m)
+        k = int(under[-1]) + 1 if len(under) else 1
+    rise = float(values[k] - values[k - 1])
+    if rise <= 0.0:
+        return float(factors[k - 1])
+    t = (distance_m - float(values[k - 1])) / rise
+    return max(float(factors[k - 1] + t * (factors[k] - factors[k - 1])), 0.0)
+
+
+def check_count(count: str) -> int | None:
+    """Balls of 'best-of-N', None for 'typical'.
+
+    Raises
+    ------
+    InputError
+        If it is neither.
+
+    Examples
+    --------
+    >>> check_count("best-of-6"), check_count("typical")
+    (6, None)
+    """
+    if count == "typical":
+        return None
+    start, _, number = count.rpartition("-")
+    low, high, words, _ = LIMITS["balls"]
+    if start == "best-of" and number.isascii() and number.isdigit() and low <= int(number) <= high:
+        return int(number)
+    allowed = f"typical, or best-of-N with N from {words}"
+    raise InputError("What counts is not clear.", [Problem("--count", repr(count), allowed, "Name one.")])

@@ -2,27 +2,31 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from dataclasses import asdict, dataclass
+from collections.abc import Callable, Sequence
+from dataclasses import asdict, dataclass, replace
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from fitter.advice.baseline import baseline, screened
-from fitter.advice.budget import Part, budget
-from fitter.advice.curve import Aim, Curve, State
+from fitter.advice.budget import Budget, budget
+from fitter.advice.curve import Aim, State
+from fitter.advice.needed import Needed, Span, span
 from fitter.advice.options import Option, present_club
 from fitter.advice.predict import DRAWS, prepare_replay
 from fitter.advice.rank import present_head, rank
 from fitter.advice.ranking import Ranking
-from fitter.advice.response import Response, changes
+from fitter.advice.response import SETS_FACE, Response, changes
+from fitter.advice.wish import Wish
+from fitter.assumptions import load
 from fitter.conditions import Conditions
 from fitter.errors import InputError, Problem
 from fitter.kit.club import Club
 from fitter.kit.inventory import Kit
 from fitter.shots.channels import Session
 from fitter.shots.decisions import with_everything
+from fitter.units import YARD
 
 Floats = NDArray[np.float64]
 
@@ -31,23 +35,8 @@ SAME_DELIVERY = (
     "measure again as the speed comes"
 )
 COACHES = "speed training itself is for qualified coaches; warm up, rest, and stop on pain"
-
-
-@dataclass(frozen=True)
-class Needed:
-    """Club speed that a distance needs with one club, m/s: middle and 80 % interval over the draws.
-
-    None where the model does not reach so far; `reason` says why.
-    """
-
-    option: str
-    club_speed_mps: float | None
-    low_mps: float | None
-    high_mps: float | None
-    now_m: float
-    m_per_mps: float
-    p_today: float
-    reason: str = ""
+CANDIDATES = 16
+"""Options that are looked at for what is asked, best of each tier first."""
 
 
 @dataclass(frozen=True)
@@ -56,54 +45,69 @@ class Reach:
 
     Parameters
     ----------
-    distance_m, measure, count : float, str, str
-        What was asked: 'carry' or 'total'; 'typical' or 'best-of-N'.
-    club_speed_mps : float
-        Today's mean.
+    player, hand : str
+    distance_m, measure, count, width_m : float, str, str, float or None
+        What was asked: 'carry' or 'total'; 'typical' or 'best-of-N', then with the width that counts.
     present, best : Needed
         With the present club and with the best option (None without a kit or where nothing is better).
-    gap_m : float
-        Distance less today's, as measured in the session's own air; its parts add up to it.
-    budget : tuple of Part
-    speed_left_mps : tuple of float, or None
-        Low, middle and high of the speed that is left to train when all other parts are used.
+    budget : Budget
+        What the gap is made of.
+    air_m : Span or None
+        What the air and turf asked for give today's distance against the standard ones, m; None in those.
     conditions : Conditions
+        Where the distance is asked for.
     notes : tuple of str
+    counts : dict of str to int
+        Shots, set aside, draws.
+    laws : dict of str to float
+        Weight of each ball law.
     """
 
+    player: str
+    hand: str
     distance_m: float
     measure: str
     count: str
-    club_speed_mps: float
+    width_m: float | None
     present: Needed
     best: Needed | None
-    gap_m: float
-    budget: tuple[Part, ...]
-    speed_left_mps: tuple[float, float, float] | None
+    budget: Budget
+    air_m: Span | None
     conditions: Conditions
     notes: tuple[str, ...]
+    counts: dict[str, int]
+    laws: dict[str, float]
+
+    @property
+    def gap_m(self) -> float:
+        """Distance less today's, as measured in the session's own air; the budget adds up to it."""
+        return self.budget.gap_m
 
     def as_dict(self) -> dict[str, Any]:
         """Plain values under the keys of the contract."""
-        p = self.present
+        b = self.budget
         return {
+            "session": {"player": self.player, "hand": self.hand, **self.counts},
             "distance_m": self.distance_m,
             "as": self.measure,
             "count": self.count,
-            "club_speed_mps": self.club_speed_mps,
-            "needed_club_speed_mps": p.club_speed_mps,
-            "needed_club_speed_low_mps": p.low_mps,
-            "needed_club_speed_high_mps": p.high_mps,
-            "reason": p.reason,
-            "now_m": p.now_m,
-            "p_reach_today": p.p_today,
-            "m_per_mps": p.m_per_mps,
-            "present": asdict(p),
-            "best": None if self.best is None else asdict(self.best),
-            "gap_m": self.gap_m,
-            "budget": [asdict(part) for part in self.budget],
-            "speed_left_mps": None if self.speed_left_mps is None else list(self.speed_left_mps),
+            "width_m": self.width_m,
+            **{k: v for k, v in self.present.as_dict().items() if k != "option"},
+            "present": self.present.as_dict(),
+            "best": None if self.best is None else self.best.as_dict(),
+            "gap_m": b.gap_m,
+            "budget": [asdict(part) for part in b.parts],
+            "trained": {
+                "club_speed_mps": b.speed_now_mps,
+                "needed_club_speed_mps": b.trained.expected,
+                "needed_club_speed_low_mps": b.trained.low,
+                "needed_club_speed_high_mps": b.trained.high,
+                "reason": b.trained.reason,
+            },
+            "speed_left_mps": b.speed_left_mps,
+            "air_m": None if self.air_m is None else list(self.air_m),
             "conditions": asdict(self.conditions),
+            "laws": self.laws,
             "notes": list(self.notes),
         }
 
@@ -126,6 +130,9 @@ def reach(
 ) -> Reach:
     """Find the club speed that a distance needs.
 
+    The player's own shots are replayed with faster and slower clubs in the draws of the ranking, everything
+    else of the delivery unchanged (see `curve.Curve`), and the gap is split (see `budget.budget`).
+
     Parameters
     ----------
     shots : Session
@@ -135,7 +142,7 @@ def reach(
     kit : Kit, optional
         What the shop can build; without one there is no part for equipment.
     present : Club or str
-        As for `rank`.
+        As for `rank`; without a kit a card or 'unknown'.
     measure : str
         'carry' or 'total'.
     count : str
@@ -160,95 +167,129 @@ def reach(
         If what is asked makes no sense, or a needed channel was not measured.
     DataError
         If too few shots are left.
+
+    Examples
+    --------
+    >>> from fitter import read, reach
+    >>> from fitter.demo import folder
+    >>> answer = reach(read(folder() / "P4.csv"), 235.0, draws=64)
+    >>> answer.present.speed.expected > answer.present.speed_now_mps
+    True
+    >>> abs(sum(part.value_m for part in answer.budget.parts) - answer.gap_m) < 1e-6
+    True
     """
     aim = Aim.read(distance_m, measure, count, width_m)
+    if sets_face not in SETS_FACE:
+        problem = Problem("--sets-face", repr(sets_face), ", ".join(SETS_FACE), "Ask the player.")
+        raise InputError("There is no such way to set the face.", [problem])
     where = conditions or Conditions()
     there = measured_in or where
+    club = _club(kit, present)
     ranking: Ranking | None = None
     if kit is not None:
-        ranking = rank(
-            shots, kit, present, measure, where, there, draws, seed, progress, sets_face, with_aside
-        )
-    club = present_club(kit or Kit((), ()), present) if isinstance(present, str) else present
+        wish = aim.wish if aim.balls is not None and measure == "total" else Wish(measure)
+        ranking = rank(shots, kit, club, wish, where, there, draws, seed, progress, sets_face, with_aside)
     head = present_head(club)
     kept = screened(shots, head)
-    base = baseline(with_everything(kept) if with_aside else kept, head)
-    here, session_air = (c.mirrored() if shots.hand == "left" else c for c in (where, there))
-    options = [Option(club.code, "-", club)]
-    better = _best(ranking)
-    options += [better] if better is not None else []
+    if with_aside:
+        kept = with_everything(kept)
+    base = baseline(kept, head)
+    here, session_air, standard = (
+        c.mirrored() if shots.hand == "left" else c
+        for c in (where, there, Conditions(law=where.law, face=where.face))
+    )
+    options = [Option(club.code, "-", club), *_candidates(ranking)]
     changed = changes(options, club, base.swing, Response(draws, seed, sets_face=sets_face))
     replay = prepare_replay(base, changed, here, session_air, draws, seed)
-    states = [State(replay, changed.take([i])) for i in range(len(options))]
-    curves = [Curve.of(state, aim) for state in states]
-    needed = [
-        _needed(o.id, state, curve, aim) for o, state, curve in zip(options, states, curves, strict=True)
-    ]
-    measured = states[0] if here == session_air else State(
-        prepare_replay(base, changed, session_air, session_air, draws, seed), changed.take([0])
-    )  # fmt: skip
-    parts, left, gap = budget(measured, states, aim)
-    notes = [SAME_DELIVERY, COACHES, *base.notes]
-    if kit is None:
-        notes.insert(0, "no kit was named, so there is no part for equipment")
-    elif better is None:
-        notes.insert(0, "no option of the kit is expected to go further than the present club")
-    if gap <= 0.0:
-        notes.insert(0, "the distance is there already: there is no gap")
+    now = State.of(replay, changed.take([0]), aim)
+    looked = [now, *(replace(now, changed=changed.take([i])) for i in range(1, len(options)))]
+
+    def elsewhere(place: Conditions) -> State:
+        """Today's shots with the present club in another air, or the very same state."""
+        if place == here:
+            return now
+        return replace(now, replay=prepare_replay(base, changed, place, session_air, draws, seed))
+
+    pick = _best(looked, options, aim, ranking)
+    states = [now] if pick is None else [now, looked[pick]]
+    names = [options[0]] if pick is None else [options[0], options[pick]]
+    needed = [Needed.of(o, state, aim) for o, state in zip(names, states, strict=True)]
+    found = budget(elsewhere(session_air), states, aim)
+    air = None if here == standard else span(now.today(aim) - elsewhere(standard).today(aim))
+    laws = zip(replay.drawn.names, map(float, replay.law_weights), strict=True)
     return Reach(
+        player=shots.player,
+        hand=shots.hand,
         distance_m=distance_m,
         measure=measure,
         count=count,
-        club_speed_mps=states[0].speed,
+        width_m=None if aim.balls is None else aim.width_m,
         present=needed[0],
         best=needed[1] if len(needed) > 1 else None,
-        gap_m=gap,
-        budget=parts,
-        speed_left_mps=left,
+        budget=found,
+        air_m=air,
         conditions=where,
-        notes=tuple(notes),
+        notes=(*_notes(ranking, needed, found, with_aside), *kept.notices, *base.notes),
+        counts={"shots": len(kept), "set_aside": int(kept.set_aside.sum()), "draws": draws},
+        laws=dict(laws),
     )
 
 
-def _best(ranking: Ranking | None) -> Option | None:
-    """The option that the verdict names, else the one with the largest expected gain, if there is one."""
-    if ranking is None or not ranking.options:
-        return None
-    named = [s for s in ranking.options if s.option.id == ranking.verdict.option]
-    found = named or [max(ranking.options, key=lambda s: (not s.screened, s.value_gain.mean))]
-    return found[0].option if found[0].value_gain.mean > 0.0 else None
+def _club(kit: Kit | None, present: Club | str) -> Club:
+    if isinstance(present, Club):
+        return present
+    if kit is None and "/" in present and not present.casefold().endswith(".toml"):
+        do = "Name the shop's folder too, or give a card or unknown."
+        problem = Problem("--present", repr(present), "parts of a kit only with --kit", do)
+        raise InputError("There is no kit whose parts these could be.", [problem])
+    return present_club(kit or Kit((), ()), present)
 
 
-def _needed(name: str, state: State, curve: Curve, aim: Aim) -> Needed:
-    factor = curve.factor(aim.distance_m)
-    today, slope = curve.today(), curve.slope()
-    chance = state.chance(aim)
-    missing = float(np.isnan(factor).mean())
-    if missing > 0.5:
-        far = float(curve.values[:, -1].mean())
-        end = f"{curve.top_mps:.0f} m/s of club speed ({far:.0f} m)"
-        reason = f"not reachable: the model goes no further than {end}"
-        return Needed(name, None, None, None, today, slope, chance, reason)
-    speed = np.where(np.isnan(factor), np.inf, factor) * state.speed
-    low, middle, high = map(float, np.quantile(speed, [0.1, 0.5, 0.9], method="nearest"))
-    if np.isfinite(high):
-        return Needed(name, middle, low, high, today, slope, chance)
-    reason = "the upper end lies beyond the model's fastest club"
-    return Needed(name, middle, low, None, today, slope, chance, reason)
+def _candidates(ranking: Ranking | None) -> list[Option]:
+    """Best options of a ranking, the one that the verdict names first."""
+    if ranking is None:
+        return []
+    named = [s.option for s in ranking.options if s.option.id == ranking.verdict.option]
+    rest = [s.option for s in ranking.options if not s.screened and s.option not in named]
+    return [*named, *rest][:CANDIDATES]
 
 
-def check_count(count: str) -> int | None:
-    """Balls of 'best-of-N', None for 'typical'.
+def _best(
+    states: Sequence[State], options: Sequence[Option], aim: Aim, ranking: Ranking | None
+) -> int | None:
+    """Place of the option of the longest expected distance today, if one is longer than the present club.
 
-    Raises
-    ------
-    InputError
-        If it is neither.
+    The option that the verdict names stands where it is as good, as the verdict would have it.
     """
-    if count == "typical":
+    if ranking is None or len(options) < 2:
         return None
-    start, _, number = count.rpartition("-")
-    if start == "best-of" and number.isdigit() and 1 <= int(number) <= 60:
-        return int(number)
-    problem = Problem("--count", repr(count), "typical, or best-of-1 to best-of-60", "Name one of these.")
-    raise InputError("What counts is not clear.", [problem])
+    far = [float(state.today(aim).mean()) for state in states]
+    best = int(np.argmax(far))
+    give = load().value("verdict.indifference") * YARD
+    if options[1].id == ranking.verdict.option and far[1] >= far[best] - give:
+        best = 1
+    return best if far[best] > far[0] else None
+
+
+def _notes(ranking: Ranking | None, needed: Sequence[Needed], found: Budget, with_aside: bool) -> list[str]:
+    """What the reader should know before trusting a number."""
+    notes = ["every shot is used, misreads too: for comparison only"] if with_aside else []
+    if found.gap_m <= 0.0:
+        notes.append("the distance is there already: there is no gap")
+    if ranking is None:
+        notes.append("no kit was named, so there is no part for equipment")
+    elif len(needed) < 2:
+        notes.append("no option of the kit is expected to go further than the present club")
+    else:
+        verdict = ranking.verdict
+        words = f"'{verdict.action}'" + (f" {verdict.option}" if verdict.option else "")
+        notes.append(f"the best option is the longest today, whatever it costs; the ranking says {words}")
+        old, new = (n.speed.expected for n in needed)
+        if old is not None and (new is None or new > old):
+            notes.append(
+                f"{needed[1].option} goes further today, but at the speed that is needed {needed[0].option} "
+                "does: fit again as the speed comes"
+            )
+    if not needed[0].known:
+        notes.append("the present club is not known: what it gives is a guess of its figures")
+    return [*notes, SAME_DELIVERY, COACHES]

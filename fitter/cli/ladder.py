@@ -13,7 +13,7 @@ from fitter.units import MPH, YARD
 WIDTH = 100
 BAR = 25
 """Characters of one interval."""
-NUMBERS = 17
+NUMBERS = 16
 """Columns of a gain with its interval."""
 A_TIER = 3
 """Clubs shown of each tier."""
@@ -53,11 +53,15 @@ def text(ranking: Ranking, metric: bool = False, a_tier: int = A_TIER) -> str:
     )
     for s in picked:
         lines.append(_rung(s, ranking, names, low, high, say))
-    lines.append(
-        f"   gain of {ranking.objective.label} against the present club '|'; "
-        "= cannot be told apart from the best"
+    lines += textwrap.wrap(
+        f"gain of {ranking.objective.label} against the present club '|'; "
+        "= cannot be told apart from the best",
+        WIDTH,
+        initial_indent="   ",
+        subsequent_indent="   ",
     )
     lines += ["", *_reasons(ranking, picked, say)]
+    lines += _lost(ranking, scale, unit)
     lines += _next(ranking, say)
     if ranking.flips:
         lines += _wrap(f"What would turn it: {'; '.join(f.text for f in ranking.flips)}.")
@@ -75,6 +79,15 @@ def _wished(ranking: Ranking, say: Say) -> list[str]:
         return []
     value = say.far(ranking.present.value)
     return _wrap(f"   {words[0].upper()}{words[1:]}: {value} with the present club.")
+
+
+def _lost(ranking: Ranking, scale: float, unit: str) -> list[str]:
+    """Where the present club's yards go."""
+    parts = [f"{loss.cause} {loss.carry_m / scale:.0f} ({loss.remedy})" for loss in ranking.losses[:A_TIER]]
+    if not parts:
+        return []
+    words = f"Where the present club's {unit} of carry go, each alone, overlapping: {'; '.join(parts)}."
+    return ["", *_wrap(words)]
 
 
 def _next(ranking: Ranking, say: Say) -> list[str]:

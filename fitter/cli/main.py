@@ -21,6 +21,8 @@ EXIT_FAULT = 1
 COMMANDS: dict[str, str] = {
     "rank": "rank changes of head, shaft and set-up for one player's session",
     "reach": "club speed that a distance needs, and what the gap is made of",
+    "sheet": "print the recommendation for one player on one page",
+    "batch": "score many sessions: one line a player, and what to do first",
     "read": "say what a log holds: columns, shots, misreads",
     "fly": "fly one ball to rest",
     "strike": "strike one ball",

@@ -4,10 +4,16 @@ from __future__ import annotations
 
 import argparse
 import sys
+from typing import TYPE_CHECKING
 
 from fitter.cli import output, surroundings, wishes
 from fitter.cli.log import add_log, flags_seen, read_one
 from fitter.cli.quantities import together
+
+if TYPE_CHECKING:
+    from fitter.advice.ranking import Ranking
+    from fitter.conditions import Conditions
+    from fitter.shots.channels import Session
 
 
 def prepare_parser(parser: argparse.ArgumentParser) -> None:
@@ -49,6 +55,18 @@ def prepare_parser(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Run the command."""
+    ranking, session, *_ = answer(args)
+    if args.json:
+        output.print_json(ranking.as_dict() | {"flags": [vars(f) for f in flags_seen(session)]})
+        return 0
+    from fitter.cli import ladder
+
+    print(ladder.text(ranking, args.units == "metric"))
+    return 0
+
+
+def answer(args: argparse.Namespace) -> tuple[Ranking, Session, Conditions, Conditions | None]:
+    """Ranking, the session behind it, where it applies and where the session was measured, if elsewhere."""
     with together("These options cannot be used.") as gather:
         where = gather(surroundings.read, args)
         there = gather(surroundings.measured_in, args)
@@ -76,13 +94,7 @@ def run(args: argparse.Namespace) -> int:
         with_aside=args.with_aside,
         named=args.option,
     )
-    if args.json:
-        output.print_json(ranking.as_dict() | {"flags": [vars(f) for f in flags_seen(session)]})
-        return 0
-    from fitter.cli import ladder
-
-    print(ladder.text(ranking, args.units == "metric"))
-    return 0
+    return ranking, session, where, there
 
 
 def check_draws(draws: int) -> None:

@@ -3,18 +3,20 @@
 from __future__ import annotations
 
 import argparse
+from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from fitter.cli import output, surroundings
 from fitter.cli.log import add_log, read_one
 from fitter.cli.quantities import quantity, together
 from fitter.errors import EXIT_DATA
+from fitter.units import MPH, SYSTEMS, YARD, from_si
 
 if TYPE_CHECKING:
-    from fitter.advice.reach import Needed, Reach
-
-PARTS = 14
-"""Columns of the names of parts."""
+    from fitter.advice.curve import Speeds
+    from fitter.advice.needed import Needed
+    from fitter.advice.reach import Reach
+    from fitter.conditions import Conditions
 
 
 def prepare_parser(parser: argparse.ArgumentParser) -> None:
@@ -34,7 +36,13 @@ def prepare_parser(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--grid", metavar="WIDTHxDEPTH", help="for best-of-N: only balls within the width count (60yd)"
     )
+    parser.add_argument("--baseline", metavar="BUILD", help="shots of this build describe the present club")
     parser.add_argument("--sets-face", default="unknown", metavar="HOW", help="soled, eye or unknown")
+    parser.add_argument(
+        "--with-aside",
+        action="store_true",
+        help="use every shot, misreads too, for comparison",
+    )
     parser.add_argument(
         "--draws", type=int, default=256, metavar="N", help="draws of what is not known (256)"
     )
@@ -57,6 +65,12 @@ def run(args: argparse.Namespace) -> int:
     from fitter.kit.inventory import Kit
 
     session = read_one(args)
+    if args.baseline is not None:
+        from fitter.shots.settings import baseline
+
+        session = session.take(baseline(session, build=args.baseline))
+    if args.grid and args.count == "typical":
+        output.tell("Note: --grid changes nothing without --count best-of-N: the typical ball has no width.")
     rank_command.warn_of_compiling()
     found = reach(
         session,
@@ -71,62 +85,124 @@ def run(args: argparse.Namespace) -> int:
         args.draws,
         args.seed,
         sets_face=args.sets_face,
+        with_aside=args.with_aside,
     )
     if args.json:
         output.print_json(found.as_dict())
     else:
         print("\n".join(lines(found, args.units)))
-    return EXIT_DATA if found.present.club_speed_mps is None else 0
+    return EXIT_DATA if found.present.speed.expected is None else 0
 
 
 def lines(found: Reach, units: str) -> list[str]:
     """Answer for people, within 100 columns."""
+    far, fast = SYSTEMS[units]["length"], SYSTEMS[units]["speed"]
+    counts = found.counts
+    used = counts["shots"] - counts["set_aside"]
+    what = f"{output.distance(found.distance_m, units, 0)} of {found.measure}"
+    if found.width_m is not None:
+        balls, width = found.count.rpartition("-")[2], output.distance(found.width_m, units, 0)
+        what += f" with the longest of {balls} balls that finish within {width}"
+    out = [
+        f"Player {found.player or '?'}, {found.hand}-handed: {used} of {counts['shots']} shots used, "
+        f"{counts['set_aside']} set aside; {counts['draws']} draws.",
+        "",
+        *output.wrap(f"To reach {what}, in {place(found.conditions, units)}:").splitlines(),
+        "",
+    ]
+    clubs = [("present", found.present)] + ([("best", found.best)] if found.best is not None else [])
+    one = "P(ball)" if found.width_m is None else "P(set)"
+    headers = (
+        "club", f"today {far} (80 %)", f"now {fast}", f"needs {fast} (80 %)", f"{far} a {fast}", one,
+    )  # fmt: skip
+    out += output.table(headers, [_club(label, n, units) for label, n in clubs]).splitlines()
+    for label, needed in clubs:
+        out += _reasons(label, needed, units)
+    ball = "one ball" if found.width_m is None else "one set of balls"
+    out.append(f"   P: probability that {ball} gets there at today's speed")
+    gap = output.distance(abs(found.gap_m), units)
+    if found.gap_m > 0.0:
+        words = f"The gap is {gap}, each part on top of those above it:"
+    else:
+        words = f"There is no gap: today is {gap} beyond it. Parts, each on top of those above it:"
+    rows = [
+        (p.part, f"{_far(p.value_m, units):+.1f}", _span((p.low_m, p.high_m), units, "+.1f"), p.words)
+        for p in found.budget.parts
+    ]
+    out += ["", words, *output.table(("part", far, "80 %", ""), rows, align="lrrl").splitlines()]
+    out += ["", *output.wrap(_trained(found, units)).splitlines()]
+    if found.air_m is not None:
+        mean, low, high = (f"{_far(v, units):+.1f}" for v in found.air_m)
+        words = f"This air and turf give {mean} {far} (80 % {low} to {high}) today against the standard ones."
+        out.append(words)
+    return [*out, "", *(line for n in found.notes for line in output.wrap(f"Note: {n}.").splitlines())]
 
-    def far(metres: float, digits: int = 0) -> str:
-        return output.distance(metres, units, digits)
 
-    what = f"{far(found.distance_m)} of {found.measure}"
-    if found.count != "typical":
-        what += f", the longest of {found.count.rpartition('-')[2]} balls within the width"
-    out = [f"To reach {what} ({air(found, units)}):", ""]
-    out += _club("present club", found.present, found, units)
-    if found.best is not None:
-        out += _club("best option", found.best, found, units)
-    out += ["", f"The gap from today's session is {far(found.gap_m, 1)}, in the order of what it costs:"]
-    for part in found.budget:
-        mean, low, high = (far(v, 1).split()[0] for v in (part.value_m, part.low_m, part.high_m))
-        unit = far(0.0).split()[1]
-        out.append(f"   {part.part:<16} {mean:>6} {unit}  (80 % {low} to {high})  {part.words}")
-    if found.speed_left_mps is not None:
-        low, middle, high = (output.speed(v, units, 1) for v in found.speed_left_mps)
-        out.append(f"   speed that is left to train if all of that were had: {middle} (80 % {low} to {high})")
-    out.append("")
-    out += [output.wrap(f"Note: {note}.", "   ") for note in found.notes]
-    return out
+def _club(label: str, needed: Needed, units: str) -> tuple[str, ...]:
+    """Row of one club."""
+    slope = needed.m_per_mps[0] * (1.0 if units == "metric" else MPH / YARD)
+    now, *ends = needed.now_m
+    name = needed.option if needed.known else "club, not known"
+    return (
+        f"{label} {name}",
+        f"{_far(now, units):.0f} ({_span(ends, units, '.0f')})",
+        f"{_fast(needed.speed_now_mps, units)}",
+        _needs(needed.speed, units),
+        f"{slope:.1f}",
+        f"{needed.p_today:.2f}",
+    )
 
 
-def _club(label: str, needed: Needed, found: Reach, units: str) -> list[str]:
-    now = output.distance(needed.now_m, units, 0)
-    per = "m per m/s" if units == "metric" else "yd per mph"
-    from fitter.units import MPH, YARD
-
-    slope = needed.m_per_mps if units == "metric" else needed.m_per_mps * MPH / YARD
-    chance = "a ball" if found.count == "typical" else "a set"
-    there = f"{chance} gets there today with {needed.p_today:.2f}"
-    head = f"   {label} {needed.option}: today {now}, {slope:.1f} {per}, {there}"
-    if needed.club_speed_mps is None:
-        return [head, f"      {needed.reason}"]
-    low = output.speed(needed.low_mps, units, 0)
-    high = "?" if needed.high_mps is None else output.speed(needed.high_mps, units, 0)
-    middle, today = (output.speed(v, units, 1) for v in (needed.club_speed_mps, found.club_speed_mps))
-    return [head, f"      needs {middle} of club speed (80 % {low} to {high}); today {today}"]
+def _needs(speed: Speeds, units: str) -> str:
+    """Needed speed and its interval; an end that is open shows as such."""
+    if speed.expected is None:
+        return "not reachable"
+    low, high = (_fast(v, units) for v in (speed.low, speed.high))
+    return f"{_fast(speed.expected, units)} ({low} to {high})"
 
 
-def air(found: Reach, units: str) -> str:
-    """Air and turf of the answer."""
-    c = found.conditions
+def _reasons(label: str, needed: Needed, units: str) -> list[str]:
+    """Why a needed speed has no number, or no end."""
+    if not needed.speed.reason:
+        return []
+    words = f"   {label}: {needed.speed.reason}"
+    if needed.longest is not None:
+        speed, far = needed.longest
+        words += f"; the longest is {output.distance(far, units, 0)} at {output.speed(speed, units, 0)}"
+    return output.wrap(words, "   ").splitlines()
+
+
+def _trained(found: Reach, units: str) -> str:
+    """Speed that is left to train when everything else is had."""
+    trained, more = found.budget.trained, found.budget.speed_left_mps
+    if more is None:
+        return "If all the rest were had, no speed that the model answers for would close the gap."
+    needs = f"{_needs(trained, units)} {SYSTEMS[units]['speed']}"
+    if more <= 0.0:
+        return f"If all the rest were had, {needs} would do: no speed is left to train."
+    return f"If all the rest were had, {needs} would do: {output.speed(more, units)} is left to train."
+
+
+def _far(metres: float, units: str) -> float:
+    return from_si(metres, SYSTEMS[units]["length"])
+
+
+def _fast(mps: float | None, units: str) -> str:
+    return "?" if mps is None else f"{from_si(mps, SYSTEMS[units]['speed']):.1f}"
+
+
+def _span(ends: Sequence[float], units: str, form: str) -> str:
+    low, high = (f"{_far(v, units):{form}}" for v in ends)
+    return f"{low} to {high}"
+
+
+def place(c: Conditions, units: str) -> str:
+    """Air, wind and turf in words."""
+    from fitter.world import air_density
+
     warm = f"{c.temperature_c:.0f} C" if units == "metric" else f"{c.temperature_c * 1.8 + 32:.0f} F"
     wind = "no wind"
     if c.wind_mps:
-        wind = f"wind {output.speed(c.wind_mps, units, 0)} from {c.wind_from_deg:.0f} deg"
-    return f"{warm}, {c.pressure_pa / 100:.0f} hPa, {wind}, {c.turf} turf"
+        wind = f"wind {output.speed(c.wind_mps, units, 0)} from {c.wind_from_deg:.0f} deg (0 in the face)"
+    air = f"{warm}, {c.pressure_pa / 100:.0f} hPa, {100 * c.humidity:.0f} % humidity"
+    return f"air of {air} ({air_density(c):.3f} kg/m3), {wind}, on {c.turf} turf"

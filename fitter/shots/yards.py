@@ -28,7 +28,7 @@ class Loss:
     Parameters
     ----------
     cause : str
-        'strike', 'delivered loft', 'spin' or 'direction and curve'.
+        'strike', 'delivered loft', 'spin', 'speed' or 'direction and curve'.
     carry_m, low_m, high_m : float
         By the blend, and the smallest and largest by a single law.
     remedy : str
@@ -43,7 +43,7 @@ class Loss:
 
 
 def losses(delivery: Delivery, conditions: Conditions | None = None) -> tuple[Loss, ...]:
-    """Cost of strike, loft, spin and direction, each against the session as it was.
+    """Cost of strike, loft, spin, uneven speed and direction, each against the session as it was.
 
     Causes overlap: better strikes also change spin, so the numbers are not to be added. What the strike model
     cannot explain of a shot stays with that shot in every trial.
@@ -97,6 +97,9 @@ def losses(delivery: Delivery, conditions: Conditions | None = None) -> tuple[Lo
     centred[:, [impact.TOE, impact.HIGH]] = 0.0
     straight = deed.copy()
     straight[:, [impact.PATH, impact.FACE]] = 0.0
+    fast = deed.copy()
+    speed = deed[:, impact.CLUB_SPEED]
+    fast[:, impact.CLUB_SPEED] = speed[speed >= np.median(speed)].mean()
     lofted = np.repeat(deed[None], len(LOFTS_DEG), axis=0)
     lofted[..., impact.LOFT] += LOFTS_DEG[:, None] * DEG
     spun = np.repeat(start[None], len(SPINS), axis=0)
@@ -107,6 +110,7 @@ def losses(delivery: Delivery, conditions: Conditions | None = None) -> tuple[Lo
         "strike": (best(struck(centred[None]))[0], "every ball at the face centre"),
         "delivered loft": (by_loft, f"{LOFTS_DEG[at_loft]:+.1f} deg at the same attack"),
         "spin": (by_spin, f"{100 * (SPINS[at_spin] - 1):+.0f} % at the same launch"),
+        "speed": (best(struck(fast[None]))[0], "every ball as fast as the faster half"),
         "direction and curve": (best(struck(straight[None]))[0], "path and face at the target"),
     }
     listed = [

@@ -1,4 +1,4 @@
-"""Coverage and regret of the verdicts on the virtual range: ``python -m reference.virtual_range``."""
+"""Coverage and regret of the verdicts on the virtual range: ``python -m reference.virtual_range.run``."""
 
 from __future__ import annotations
 
@@ -177,3 +177,7 @@ def main() -> None:
     print("|---|" + "---|" * len(table))
     for row in next(iter(table.values())):
         print(f"| {row} | " + " | ".join(f"{t.get(row, float('nan')):.1f}" for t in table.values()) + " |")
+
+
+if __name__ == "__main__":
+    main()

@@ -34,12 +34,15 @@ def flown(count, shots, law, drag=1.0, lift=1.0, computed=False):
 
 
 def test_carries_raise_the_true_law():
-    """Twelve carries move the true law from a third upwards (computed beforehand: 3/4 with exact starts)."""
+    """Twelve carries move the true law from a third to about 0.7 (computed beforehand: 3/4, exact starts)."""
+    means = []
     for law in ball.MODERN:
-        made = flown(12, 12, law)
+        made = flown(24, 12, law)
         found = [ball_factors(s, d) for s, d in zip(made, delivery.infer_many(made), strict=True)]
-        assert np.mean([f.laws[law] for f in found]) > 0.4
+        means.append(np.mean([f.laws[law] for f in found]))
         assert all(f.shots <= 12 for f in found)
+    assert min(means) > 0.5
+    assert np.mean(means) > 0.65
 
 
 def test_factors_move_towards_the_truth_and_narrow():

@@ -1,0 +1,132 @@
+"""What is asked of a batch, checked as a whole before any work."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any, TypeVar
+
+from fitter.advice.options import present_club
+from fitter.advice.wish import Wish
+from fitter.advice.wish import wish as make_wish
+from fitter.batches import paths as path_finder
+from fitter.batches import sheets as sheet_room
+from fitter.batches import write
+from fitter.batches.job import Settings
+from fitter.batches.plan import Plan, by_roster
+from fitter.batches.roster import Roster, read_roster
+from fitter.batches.rows import clean
+from fitter.errors import FitterError, InputError, Problem, raise_if
+from fitter.kit.inventory import Kit
+
+T = TypeVar("T")
+
+
+@dataclass(frozen=True)
+class Request:
+    """Arguments of `batch.batch` that are read before any log.
+
+    ``settings`` are those of `job.Settings` but the kit and the wish.
+    """
+
+    paths: Iterable[str | Path]
+    kit: Kit | str | Path
+    roster: Roster | str | Path | None
+    out: Path | None
+    sheets: Path | None
+    present: str
+    wish: Wish | str
+    workers: int
+    order_by_speed: bool
+    settings: dict[str, Any]
+
+    def plan(self) -> Plan:
+        """Return what is to be scored.
+
+        Raises
+        ------
+        InputError
+            With everything that cannot be used.
+        """
+        problems: list[Problem] = []
+
+        def gather(call: Callable[[], T]) -> T | None:
+            try:
+                return call()
+            except InputError as error:
+                whole = Problem("batch", error.message, "something else", "Mend it.")
+                problems.extend(error.problems or [whole])
+                return None
+
+        given = self.kit
+        kit = given if isinstance(given, Kit) else gather(lambda: Kit.load(given))
+        given_wish = self.wish
+        wish = given_wish if isinstance(given_wish, Wish) else gather(lambda: make_wish(given_wish))
+        if self.workers < 1:
+            found, do = str(self.workers), "Take the number of cores."
+            problems.append(Problem("--workers", found, "1 or more", do))
+        if self.out is not None:
+            out = self.out
+            gather(lambda: write.check(out))
+        files = gather(lambda: path_finder.find(self.paths, self.own_files()))
+        if self.sheets is not None:
+            gather(sheet_room.check)
+        club = roster = None
+        if kit is not None:
+            whole_kit = kit
+            club = gather(lambda: present_club(whole_kit, self.present))
+            roster = gather(lambda: self._roster(whole_kit))
+        if self.order_by_speed and files is not None and roster is not None and not problems:
+            problems += _without_consent(files, roster, dict(self.settings.get("header_map", ())))
+        if self.sheets is not None and not problems:
+            folder = self.sheets
+            gather(lambda: _folder(folder))
+        raise_if(problems, "The batch cannot start.")
+        assert kit is not None
+        assert roster is not None
+        assert files is not None
+        assert club is not None
+        assert wish is not None
+        settings = Settings(kit, wish, **self.settings)
+        return Plan(files, roster, settings, (clean(self.present), club), self.sheets is not None)
+
+    def own_files(self) -> list[Path]:
+        """Files that a folder of logs may hold and that are no logs."""
+        own: list[Path] = []
+        if self.out is not None:
+            own += [self.out, write.options_path(self.out)]
+        if not isinstance(self.kit, Kit):
+            own += [Path(self.kit) / f"{n}{kind}" for n in ("heads", "shafts") for kind in (".csv", ".toml")]
+        if isinstance(self.roster, str | Path):
+            own.append(Path(self.roster))
+        return own
+
+    def _roster(self, kit: Kit) -> Roster:
+        if isinstance(self.roster, Roster):
+            return self.roster
+        return Roster() if self.roster is None else read_roster(self.roster, kit)
+
+
+def _folder(folder: Path) -> None:
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        problem = Problem("--sheets", f"{folder}: {error.strerror}", "a folder", "Name another one.")
+        raise InputError("The folder of the sheets cannot be made.", [problem]) from None
+
+
+def _without_consent(
+    files: Iterable[tuple[str, Path]], roster: Roster, header_map: Mapping[str, str]
+) -> list[Problem]:
+    """One problem for each player who did not agree to a list by speed."""
+    no = {f"{e.code} (roster)": None for e in roster.entries if not e.consent}
+    for label, path in files:
+        try:
+            found = [(session.player, entry) for entry, session, _ in by_roster(path, roster, header_map)]
+        except (FitterError, OSError):
+            continue
+        no |= {f"{clean(name)} ({label}, not in the roster)": None for name, entry in found if entry is None}
+    allowed = "the consent of every player"
+    do = "Leave --order-by-speed out, or ask them and note 'yes' in the roster's column consent."
+    return [Problem("--order-by-speed", f"{who} did not consent", allowed, do) for who in no]

@@ -1,0 +1,183 @@
+"""What a batch says of one session: one line a player, and one a possible change."""
+
+from __future__ import annotations
+
+import unicodedata
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+RANKED = "ranked"
+FEW = "too few to rank"
+UNRANKED = "not ranked"
+BROKEN = "broken file"
+FAILED = "failed"
+STATUSES = {
+    RANKED: "everything that the log can carry",
+    FEW: "fewer shots than a ranking needs: carry and losses alone",
+    UNRANKED: "the log lacks what a ranking needs: carry and losses where they can be told",
+    BROKEN: "the file could not be read",
+    FAILED: "a fault of the program, not of the file",
+}
+"""What may stand under 'status', and what it means."""
+
+
+@dataclass(frozen=True)
+class PlayerRow:
+    """One session of one player in one line; None, or '', where nothing can be said.
+
+    Distances in m and speeds in m/s; gains in ``gain_unit``, with the ends of their 80 % intervals.
+
+    Parameters
+    ----------
+    player, session, hand, present, club, ball : str
+        Code of the roster, else the name in the log; the file; hand; present club as the roster has it, and
+        under its id in the options; ball.
+    status : str
+        Key of `STATUSES`.
+    shots, used, set_aside : int
+        Shots in the log, kept, set aside as misreads.
+    carry_m, weak_carry_m : float or None
+        Mean and 20th percentile with the present club.
+    carry_from : str
+        'replay' (the model through the measured shots), 'measured' (of the log) or 'flight' (of the starts).
+    club_speed_mps : float or None
+        Mean of the kept shots.
+    loss_cause, loss_remedy : str
+        What costs the most carry, and the change that was tried.
+    loss_m : float or None
+        Carry that it costs.
+    objective, gain_unit : str
+        What the gains are gains of.
+    best_a, best, best_tier : str
+        Best option of tier A and of all, by expected gain.
+    worth : str
+        Worth a fitting: 'yes', 'perhaps', 'no', or '' without a ranking; see `score.worth`.
+    p_worth : float or None
+        The probability behind ``worth``.
+    measure_first : str
+        The step that saves most doubt a minute.
+    action, option, text, text_metric : str
+        The verdict: change, keep, test or measure; its option; its sentence in yards and in metres.
+    reason, notes : str
+        Why it is not ranked; what to know before trusting a number.
+    sheet : str
+        File of the sheet in the folder of sheets.
+    """
+
+    player: str
+    session: str
+    status: str
+    hand: str = ""
+    present: str = ""
+    club: str = ""
+    ball: str = ""
+    shots: int = 0
+    used: int = 0
+    set_aside: int = 0
+    carry_m: float | None = None
+    weak_carry_m: float | None = None
+    carry_from: str = ""
+    club_speed_mps: float | None = None
+    loss_cause: str = ""
+    loss_m: float | None = None
+    loss_remedy: str = ""
+    objective: str = ""
+    gain_unit: str = ""
+    best_a: str = ""
+    best_a_gain: float | None = None
+    best_a_gain_low: float | None = None
+    best_a_gain_high: float | None = None
+    best: str = ""
+    best_tier: str = ""
+    best_gain: float | None = None
+    best_gain_low: float | None = None
+    best_gain_high: float | None = None
+    worth: str = ""
+    p_worth: float | None = None
+    measure_first: str = ""
+    action: str = ""
+    option: str = ""
+    text: str = ""
+    text_metric: str = ""
+    reason: str = ""
+    notes: str = ""
+    sheet: str = ""
+
+    @property
+    def scored(self) -> bool:
+        """Whether the line says anything of the player's ball."""
+        return self.status == RANKED or self.carry_m is not None
+
+
+@dataclass(frozen=True)
+class OptionRow:
+    """One possible change of one player; distances in m, the present club first with tier 'present'."""
+
+    player: str
+    session: str
+    id: str
+    tier: str
+    head: str
+    setting: float
+    loft_deg: float
+    face_angle_deg: float
+    lie_deg: float
+    shaft: str
+    length_in: float
+    ball_forward_mm: float
+    tee_mm: float
+    swing_weight: str
+    total_mass_g: float
+    club_speed_mps: float
+    ball_speed_mps: float
+    launch_deg: float
+    spin_rpm: float
+    apex_m: float
+    carry_m: float
+    carry_gain_m: float
+    carry_gain_low_m: float
+    carry_gain_high_m: float
+    total_gain_m: float
+    weak_carry_m: float
+    offline_sd_m: float | None
+    offline_sd_change_m: float | None
+    gain: float
+    gain_low: float
+    gain_high: float
+    gain_unit: str
+    threshold: float
+    p_better: float
+    p_best: float
+    p_worthwhile: float
+    tied: bool
+    availability: str
+    price: float | None
+    rules: str
+
+
+@dataclass(frozen=True)
+class Outcome:
+    """What one job gives back: plain values only, so that it can travel and be kept."""
+
+    row: PlayerRow
+    options: tuple[OptionRow, ...] = ()
+    sheet: bytes = b""
+
+
+def clean(words: str) -> str:
+    """Words of a file without control characters, line ends and marks that turn the direction of reading.
+
+    Examples
+    --------
+    >>> clean("P1\\tof\\nthe  day\\x00 \\u202e")
+    'P1 of the day?'
+    """
+    spaced = " ".join(words.split())
+    marks = "\u200e\u200f\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069\ufeff"
+    kept = (c for c in spaced if c not in marks)
+    return "".join("?" if unicodedata.category(c) in ("Cc", "Cs", "Zl", "Zp") else c for c in kept).strip()
+
+
+def sentence(words: Iterable[str]) -> str:
+    """Several remarks as one line."""
+    return clean("; ".join(w.strip().rstrip(".") for w in words if w.strip()))

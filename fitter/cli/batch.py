@@ -1,0 +1,267 @@
+"""The command `batch`: many sessions, one line a player."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+import time
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from fitter.cli import output, surroundings, wishes
+from fitter.cli.quantities import together
+from fitter.errors import EXIT_DATA, EXIT_DONE
+
+if TYPE_CHECKING:
+    from fitter.batches.batch import Batch
+    from fitter.batches.rows import PlayerRow
+
+MOST_LINES = 60
+"""Players that are shown on the screen; the file has all."""
+
+
+def prepare_parser(parser: argparse.ArgumentParser) -> None:
+    """Add the options of the command."""
+    parser.add_argument("paths", nargs="+", metavar="PATHS", help="logs: files, folders, patterns")
+    parser.add_argument("--kit", required=True, metavar="DIR", help="folder with heads.csv and shafts.csv")
+    parser.add_argument(
+        "--roster", metavar="FILE", help="table with code, name, hand, present, ball, consent of each player"
+    )
+    parser.add_argument(
+        "-o",
+        "--out",
+        required=True,
+        metavar="OUT",
+        help="rows: .csv, .jsonl or .parquet; OUT.options beside it",
+    )
+    parser.add_argument(
+        "--present",
+        default="unknown",
+        metavar="CLUB",
+        help="present club of those the roster is silent of (unknown)",
+    )
+    wishes.add(parser)
+    parser.add_argument(
+        "--map", action="append", default=[], metavar="'Header=channel'", help="correct what was understood"
+    )
+    parser.add_argument("--map-file", metavar="FILE", help="the shop's saved corrections")
+    parser.add_argument("--workers", type=int, default=1, metavar="N", help="processes (1)")
+    parser.add_argument("--sheets", metavar="DIR", help="print a sheet for each player into this folder")
+    parser.add_argument(
+        "--order-by-speed",
+        action="store_true",
+        help="fastest first; only if the roster has everyone's consent",
+    )
+    parser.add_argument(
+        "--draws", type=int, default=256, metavar="N", help="draws of what is not known (256)"
+    )
+    parser.add_argument("--seed", type=int, default=1, metavar="N", help="the same seed, the same answer")
+    surroundings.add(parser)
+
+
+def run(args: argparse.Namespace) -> int:
+    """Run the command; 3 if no line says anything."""
+    from fitter.cli.rank import check_draws, warn_of_compiling
+
+    with together("These options cannot be used.") as gather:
+        where = gather(surroundings.read, args)
+        there = gather(surroundings.measured_in, args)
+        gather(check_draws, args.draws)
+        wish = gather(wishes.read, args)
+    from fitter.batches.batch import batch
+    from fitter.shots import corrections
+
+    saved = corrections.load(args.map_file) if args.map_file else {}
+    out = Path(args.out)
+    warn_of_compiling()
+    shown = _Progress()
+    try:
+        done = batch(
+            args.paths,
+            args.kit,
+            args.roster,
+            out=out,
+            workers=args.workers,
+            present=args.present,
+            objective=wish,
+            conditions=where,
+            measured_in=there,
+            draws=args.draws,
+            seed=args.seed,
+            header_map={**saved, **corrections.parse_pairs(args.map)},
+            metric=args.units == "metric",
+            sheets=args.sheets,
+            order_by_speed=args.order_by_speed,
+            progress=shown,
+            stopping=shown.stop,
+        )
+    except KeyboardInterrupt:
+        shown.close()
+        _tell_of_the_rest(out)
+        raise
+    finally:
+        shown.close()
+    _tell(done)
+    if args.json:
+        output.print_json(_as_dict(done, out))
+    else:
+        print(_text(done, args.units, out))
+    return EXIT_DONE if any(r.scored for r in done.rows) else EXIT_DATA
+
+
+def _tell_of_the_rest(out: Path) -> None:
+    from fitter.batches.journal import Journal
+
+    journal = Journal(out.with_name(f"{out.name}.part"))
+    kept = len(journal)
+    if kept:
+        output.tell(
+            f"Stopped. {kept} finished sessions are kept in {journal.folder}: "
+            "the same command goes on from there."
+        )
+
+
+def _tell(done: Batch) -> None:
+    """What is no result: on stderr."""
+    for notice in done.notices:
+        output.tell(notice)
+    if done.resumed:
+        output.tell(f"{done.resumed} sessions were finished by an earlier run.")
+    if done.broken:
+        output.tell(f"Files that gave no session: {len(done.broken)}.")
+    for broken in done.broken:
+        output.tell(output.clean(f"  {broken.session}: {broken.message}"))
+        for problem in broken.problems:
+            output.tell(output.clean(f"    {problem}"))
+    if done.strangers:
+        names = ", ".join(f"{name} ({label})" for name, label in done.strangers)
+        output.tell(f"In a log and not in the roster: {names}.")
+    if done.missing:
+        output.tell(f"In the roster and in no log: {', '.join(done.missing)}.")
+
+
+def _as_dict(done: Batch, out: Path) -> dict[str, Any]:
+    from fitter.batches.write import options_path
+
+    return {
+        "out": str(out),
+        "options": str(options_path(out)),
+        "sessions": len(done.rows),
+        "status": _counts(done, "status"),
+        "worth": _counts(done, "worth"),
+        "broken": [
+            {"session": b.session, "message": b.message, "problems": [vars(p) for p in b.problems]}
+            for b in done.broken
+        ],
+        "not_in_roster": [{"name": name, "session": label} for name, label in done.strangers],
+        "not_in_logs": list(done.missing),
+        "resumed": done.resumed,
+        "notices": list(done.notices),
+    }
+
+
+def _counts(done: Batch, name: str) -> dict[str, int]:
+    words = [getattr(r, name) for r in done.rows]
+    return {w: words.count(w) for w in dict.fromkeys(words) if w}
+
+
+def _text(done: Batch, units: str, out: Path) -> str:
+    from fitter.batches.write import options_path
+
+    lines = []
+    if len(done.rows) <= MOST_LINES:
+        headers = [
+            "player",
+            "used",
+            "carry",
+            "weak",
+            "most lost by",
+            "nothing bought",
+            "best",
+            "worth",
+            "verdict",
+        ]
+        rows = [
+            [
+                r.player or r.session,
+                f"{r.used}/{r.shots}" if r.shots else "",
+                output.distance(r.carry_m, units, 0),
+                output.distance(r.weak_carry_m, units, 0),
+                f"{r.loss_cause} {output.distance(r.loss_m, units, 0)}" if r.loss_cause else "",
+                _gain(r.best_a_gain, r.gain_unit, units),
+                _gain(r.best_gain, r.gain_unit, units),
+                r.worth,
+                f"{r.action} {short(r)}".strip() or r.status,
+            ]
+            for r in done.rows
+        ]
+        lines += [output.table(headers, rows, align="lrrrlrrll"), ""]
+    counts = ", ".join(f"{n} {word}" for word, n in _counts(done, "status").items())
+    lines.append(f"{len(done.rows)} lines: {counts}.")
+    if worth := _counts(done, "worth"):
+        lines.append(f"Worth a fitting: {', '.join(f'{w} {n}' for w, n in worth.items())}.")
+    lines.append(f"Written: {out} and {options_path(out)}.")
+    return "\n".join(lines)
+
+
+def short(row: PlayerRow) -> str:
+    """Verdict's option without the figures of the club that stays: the set-up alone.
+
+    Examples
+    --------
+    >>> from fitter.batches.rows import PlayerRow
+    >>> short(PlayerRow("P1", "P1.csv", "ranked", club="H4/S2 45.25in", option="H4/S2 45.25in tee+8"))
+    'tee+8'
+    """
+    stays = row.club and row.option.startswith(f"{row.club} ")
+    return row.option[len(row.club) + 1 :] if stays else row.option
+
+
+def _gain(value: float | None, unit: str, units: str) -> str:
+    if value is None:
+        return ""
+    shown = output.distance(value, units) if unit == "m" else f"{value:.1f} {unit}"
+    return shown if shown.startswith("-") else f"+{shown}"
+
+
+class _Progress:
+    """Sessions done and time left, on stderr, if it is a terminal."""
+
+    def __init__(self) -> None:
+        self._bar: Any = None
+        self._task: Any = None
+        self._plain = False
+        self._start = time.monotonic()
+        if not sys.stderr.isatty():
+            return
+        try:
+            from rich.console import Console
+            from rich.progress import BarColumn, MofNCompleteColumn, Progress, TimeRemainingColumn
+        except ImportError:
+            self._plain = True
+            return
+        self._bar = Progress(
+            "sessions", BarColumn(), MofNCompleteColumn(), TimeRemainingColumn(), console=Console(stderr=True)
+        )
+        self._bar.start()
+        self._task = self._bar.add_task("sessions", total=None)
+
+    def __call__(self, done: int, expected: float) -> None:
+        if self._bar is not None:
+            self._bar.update(self._task, completed=done, total=round(expected))
+        elif self._plain:
+            left = (time.monotonic() - self._start) * (expected / done - 1.0)
+            words = f"\r{done} of about {expected:.0f} sessions, {left:.0f} s left "
+            print(words, end="", file=sys.stderr, flush=True)
+
+    def stop(self, running: int) -> None:
+        self.close()
+        output.tell(f"Stopping: {running} sessions that run are finished first.")
+
+    def close(self) -> None:
+        if self._bar is not None:
+            self._bar.stop()
+            self._bar = None
+        elif self._plain:
+            print(file=sys.stderr)
+            self._plain = False

@@ -1,0 +1,168 @@
+"""The command `sheet`: the recommendation on one page of paper."""
+
+from __future__ import annotations
+
+import argparse
+from dataclasses import replace
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from fitter.cli import output, rank
+from fitter.cli.log import flag_lines
+from fitter.cli.quantities import together
+from fitter.errors import InputError, Problem
+
+if TYPE_CHECKING:
+    from fitter.shots.channels import Session
+
+SUFFIXES = (".pdf", ".png", ".md")
+
+
+def prepare_parser(parser: argparse.ArgumentParser) -> None:
+    """Add the options of the command: those of `rank`, and what is printed where."""
+    rank.prepare_parser(parser)
+    group = parser.add_argument_group("the sheet")
+    group.add_argument(
+        "-o", "--output", metavar="FILE", help="file.pdf, file.png (first page) or file.md (Markdown)"
+    )
+    group.add_argument("--paper", choices=("a4", "letter"), default="a4", help="size of the page (a4)")
+    group.add_argument("--card", action="store_true", help="half a page, for a club night")
+    group.add_argument(
+        "--evidence", action="store_true", help="a second page: all shots, flags, assumptions that mattered"
+    )
+    group.add_argument("--markdown", action="store_true", help="Markdown, on stdout without -o")
+    group.add_argument(
+        "--chosen", default="", metavar="ID", help="the option that was chosen, or keep, if not the named one"
+    )
+    group.add_argument("--why", default="", metavar="WORDS", help="why it was chosen")
+    group.add_argument(
+        "--local-length", action="store_true", help="hold the 46 in local rule (G-10) against the club"
+    )
+    group.add_argument(
+        "--fonts", default="", metavar="DIR", help="folder with fonts for scripts that the built-in ones lack"
+    )
+
+
+def run(args: argparse.Namespace) -> int:
+    """Run the command."""
+    with together("The sheet cannot be written.") as gather:
+        path = gather(_path, args)
+        gather(_fitting, args)
+    ranking, session, where, there = _answer(args)
+    from fitter.advice.baseline import screened
+    from fitter.advice.rank import present_head
+    from fitter.sheet.content import Settings, content
+
+    # The evidence shows what the ranking set aside, not what the reading alone did.
+    session = screened(session, present_head(ranking.present.option.club))
+    found = content(
+        ranking,
+        session,
+        Settings(
+            metric=args.units == "metric",
+            where=where,
+            there=there,
+            chosen=args.chosen,
+            why=args.why,
+            evidence=args.evidence,
+            flags=_flags(session, args.units),
+            local_length_rule=args.local_length,
+        ),
+    )
+    if args.json:
+        output.print_json(found)
+    if path is None:
+        if not args.json:
+            from fitter.sheet.markdown import markdown
+
+            print(markdown(found), end="")
+        return 0
+    from fitter.sheet.render import write
+
+    write(path, _rendered(found, path, args))
+    (output.tell if args.json else print)(f"{path}: written.")
+    return 0
+
+
+def _answer(args: argparse.Namespace) -> Any:
+    """Ranking in which the chosen option is predicted in full."""
+    if args.chosen not in ("", "keep"):
+        args.option = [*args.option, args.chosen]
+    try:
+        return rank.answer(args)
+    except InputError as error:
+        raise InputError(
+            error.message,
+            [
+                replace(p, where="--chosen") if (p.where, p.found) == ("--option", repr(args.chosen)) else p
+                for p in error.problems
+            ],
+        ) from error
+
+
+def _rendered(found: dict[str, Any], path: Path, args: argparse.Namespace) -> bytes:
+    if args.markdown or path.suffix.casefold() == ".md":
+        from fitter.sheet.markdown import markdown
+
+        return markdown(found).encode()
+    from fitter.sheet import render
+
+    paper = render.Paper(args.paper, "card" if args.card else "sheet", args.fonts)
+    return render.png(found, paper) if path.suffix.casefold() == ".png" else render.pdf(found, paper)
+
+
+def _flags(session: Session, units: str) -> tuple[str, ...]:
+    lines = [line.strip() for line in flag_lines(session, units)]
+    return tuple(
+        f"{line[2:]} (set aside)" if line.startswith("x ") else line.removeprefix("? ") for line in lines
+    )
+
+
+def _path(args: argparse.Namespace) -> Path | None:
+    """Where the sheet goes; None for stdout.
+
+    Raises
+    ------
+    InputError
+        If nothing says where, the suffix is not known or the folder is not there.
+    """
+    if args.output is None:
+        if args.markdown or args.json:
+            return None
+        problem = Problem("-o", "nothing", "FILE.pdf, FILE.png or FILE.md", "Say where, or add --markdown.")
+        raise InputError("The sheet needs a file.", [problem])
+    path = Path(args.output)
+    problems = []
+    allowed = (".md", ".txt") if args.markdown else SUFFIXES
+    if path.suffix.casefold() not in allowed:
+        do = "End the name with one of these."
+        problems.append(
+            Problem("-o", f"the suffix {path.suffix!r} of {args.output!r}", ", ".join(allowed), do)
+        )
+    if path.is_dir():
+        problems.append(Problem("-o", f"{args.output!r}, a folder", "a file", "Add the file's name."))
+    if not path.parent.is_dir():
+        do = "Make the folder first, or name another."
+        problems.append(
+            Problem("-o", f"the folder {str(path.parent)!r}, which does not exist", "a folder", do)
+        )
+    if problems:
+        raise InputError("The sheet cannot be written there.", problems)
+    return path
+
+
+def _fitting(args: argparse.Namespace) -> None:
+    """Refuse options that exclude one another."""
+    problems = []
+    if args.why and not args.chosen:
+        problems.append(Problem("--why", repr(args.why), "with --chosen", "Say what was chosen too."))
+    if args.card and args.evidence:
+        problems.append(Problem("--card", "--evidence too", "one of the two", "Leave one out."))
+    if args.output and Path(args.output).suffix.casefold() == ".png" and args.evidence:
+        problems.append(Problem("--evidence", "a .png", "a .pdf or .md", "A picture holds one page."))
+    if args.fonts and not Path(args.fonts).is_dir():
+        problems.append(
+            Problem("--fonts", repr(args.fonts), "a folder with .ttf or .otf files", "Mend the path.")
+        )
+    if problems:
+        raise InputError("These options do not go together.", problems)

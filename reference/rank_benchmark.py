@@ -1,0 +1,100 @@
+"""How fast a decision is: first and full ranking of 2,500 options against brute force, in the same run.
+
+Run ``python -m reference.rank_benchmark`` on an idle machine.
+"""
+
+from __future__ import annotations
+
+import resource
+import time
+
+import numpy as np
+
+from fitter import simulate
+from fitter import world as worlds
+from fitter.advice import looks
+from fitter.advice.rank import rank
+from fitter.advice.ranking import Ranking
+from fitter.conditions import Conditions
+from fitter.kit.figures import Reading
+from fitter.kit.inventory import Kit
+from fitter.kit.parts import Head, Shaft
+from fitter.physics import engine
+from fitter.shots.channels import Session
+from fitter.units import DEG, MPH, RPM
+
+SHOTS = 30
+YARD = 0.9144
+
+
+def kit() -> Kit:
+    """Fourteen heads with three sleeve positions and twenty shafts: about 2,500 options with ball and tee."""
+    heads = tuple(
+        Head(f"H{i}", loft_deg=Reading(8 + 0.3 * i, 0.3), mass_g=Reading(200.0), settings=(-1.0, 0.0, 1.0))
+        for i in range(14)
+    )
+    shafts = tuple(
+        Shaft(f"S{j}", mass_g=Reading(50.0 + 2 * j), frequency_cpm=Reading(240.0 + 3 * j)) for j in range(20)
+    )
+    return Kit(heads, shafts, "made up")
+
+
+def session() -> Session:
+    """Thirty drives about 112 mph, 2 deg up and 14 deg delivered loft."""
+    rng = np.random.default_rng(0)
+    mean = np.array([112 * MPH, 2 * DEG, 0.0, 0.0, 14 * DEG, 0.0, 0.0])
+    spread = np.array([0.6, 1.0 * DEG, 1.2 * DEG, 1.8 * DEG, 1.0 * DEG, 9e-3, 7e-3])
+    deed = mean + spread * rng.standard_normal((SHOTS, 7))
+    start = engine.strikes(deed, simulate.ordinary_head(), worlds.strike_models()[0])
+    flown = engine.fly(start, worlds.central(Conditions()).world)[0]
+    values = {
+        "club_speed_mps": deed[:, 0],
+        "ball_speed_mps": start[:, 0],
+        "launch_deg": start[:, 1] / DEG,
+        "direction_deg": start[:, 2] / DEG,
+        "spin_rpm": start[:, 3] / RPM,
+        "spin_axis_deg": start[:, 4] / DEG,
+        "carry_m": flown[:, engine.CARRY],
+    }
+    order = np.arange(1, SHOTS + 1)
+    return Session("P", "right", "made up", values, {}, {}, order, order)
+
+
+def timed(shots: Session, shop: Kit, objective: str) -> tuple[float, float, Ranking]:
+    """Seconds to the first and to the full ranking, and the full one."""
+    start, first = time.perf_counter(), []
+    ranking = rank(shots, shop, "H6/S5", objective, first=lambda _: first.append(time.perf_counter() - start))
+    return first[0], time.perf_counter() - start, ranking
+
+
+def main() -> None:
+    """Print times, their ratios, and whether the survivors are those of brute force."""
+    shots, shop = session(), kit()
+    engine.prepare()
+    for objective in ("carry", "total", "weak", "fairway", "score", "grid"):
+        runs = [timed(shots, shop, objective) for _ in range(4)]
+        ranking = runs[-1][2]
+        first, full = (min(run[k] for run in runs[1:]) for k in (0, 1))
+        staged, needed = ranking, looks.needed
+        looks.needed = lambda *_: ()
+        try:
+            start = time.perf_counter()
+            brute = rank(shots, shop, "H6/S5", objective)
+            took = time.perf_counter() - start
+        finally:
+            looks.needed = needed
+        best = max(o.value_gain.mean for o in brute.options)
+        unit = {"m": YARD, "share": 0.01}.get(brute.objective.unit, 0.0035)
+        near = [o.option.id for o in brute.options if o.value_gain.mean >= best - unit]
+        kept = [o.option.id for o in staged.options if o.option.id in near and not o.screened]
+        print(
+            f"{objective:8} {brute.counts['options']} options x {SHOTS} shots: first {first:.2f} s, "
+            f"full {full:.2f} s, brute force {took:.1f} s ({took / full:.0f} times); "
+            f"{len(near)} within a yard of the best, same survivors and order: {kept == near}, "
+            f"same verdict: {staged.verdict == brute.verdict}"
+        )
+    print(f"peak memory {resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1e6:.2f} GB")
+
+
+if __name__ == "__main__":
+    main()

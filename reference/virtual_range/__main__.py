@@ -1,5 +1,0 @@
-"""Run the virtual range."""
-
-from reference.virtual_range.run import main
-
-main()

@@ -1,0 +1,108 @@
+"""What a session is for, on the command line; and the commands `rank` and `reach` with it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import pytest
+
+from fitter import demo
+from fitter.units import YARD
+from tests.cli.test_cli import Capture, result, run
+
+P4 = demo.folder() / "P4.csv"
+RANK = ("rank", P4, "--kit", demo.folder(), "--present", "H3/S5", "--draws", "32")
+REACH = ("reach", "270yd", "--from", P4, "--draws", "32")
+
+
+@pytest.mark.parametrize(
+    ("words", "name", "unit"),
+    [
+        (("--for", "weak"), "weak", "m"),
+        (("--for", "clear:245yd"), "clear", "share"),
+        (("--for", "clear", "--clear", "245yd"), "clear", "share"),
+        (("--for", "fairway", "--width", "30yd"), "fairway", "share"),
+        (("--for", "score", "--hole", "400yd", "--right-penalty", "1", "--skill", "2"), "score", "strokes"),
+        (("--for", "grid", "--grid", "60ydx50yd", "--balls", "6"), "grid", "m"),
+    ],
+)
+def test_every_objective_ranks(words: Sequence[str], name: str, unit: str, capsys: Capture) -> None:
+    found = result([*RANK, *words], capsys)
+    assert found["objective"]["name"] == name
+    assert {o["value_unit"] for o in found["options"]} == {unit}
+    assert found["present"]["value_gain"] == 0.0
+    assert set(found["present"]["others"]) >= {"carry", "total", "weak", "fairway", "score", "grid"}
+    assert found["verdict"]["action"] in ("change", "keep", "test", "measure")
+    code, out, _ = run([*RANK, *words], capsys)
+    assert code == 0
+    assert max(map(len, out.splitlines())) <= 100
+
+
+def test_every_fault_of_a_wish_is_said_at_once(capsys: Capture) -> None:
+    words = ("--for", "clear", "--width", "5parsec", "--grid", "60", "--balls", "many", "--skill", "7")
+    code, _, err = run([*RANK, *words], capsys)
+    assert code == 2
+    for part in ("--width", "--grid", "--balls", "--skill"):
+        assert part in err
+
+
+def test_an_objective_that_is_not_there(capsys: Capture) -> None:
+    code, _, err = run([*RANK, "--for", "height"], capsys)
+    assert code == 2
+    assert "carry, total, weak" in err
+
+
+def test_a_named_option_must_be_there(capsys: Capture) -> None:
+    code, _, err = run([*RANK, "--option", "H9/S1"], capsys)
+    assert code == 2
+    assert "--option" in err
+
+
+def test_reach_answers_under_its_keys(capsys: Capture) -> None:
+    found = result([*REACH, "--kit", demo.folder(), "--present", "H3/S5", "--as", "total"], capsys)
+    assert found["needed_club_speed_low_mps"] <= found["needed_club_speed_mps"]
+    assert found["needed_club_speed_mps"] <= found["needed_club_speed_high_mps"]
+    assert found["distance_m"] == pytest.approx(270 * YARD)
+    assert sum(p["value_m"] for p in found["budget"]) == pytest.approx(found["gap_m"], abs=1e-6)
+    assert found["conditions"]["turf"] == "ordinary"
+    assert 0.0 <= found["p_reach_today"] <= 1.0
+    assert found["best"]["option"]
+    assert found["session"]["shots"] == 16
+
+
+def test_reach_for_people(capsys: Capture) -> None:
+    words = ("--kit", demo.folder(), "--present", "H3/S5", "--count", "best-of-6", "--grid", "40ydx50yd")
+    code, out, _ = run([*REACH, *words], capsys)
+    assert code == 0
+    assert max(map(len, out.splitlines())) <= 100
+    assert all(
+        word in out for word in ("77 F", "ordinary", "yd a mph", "qualified coaches", "strike", "40 yd")
+    )
+
+
+@pytest.mark.parametrize("units", ["us", "metric"])
+def test_reach_without_a_kit_says_so_in_both_units(units: str, capsys: Capture) -> None:
+    words = ("reach", "150m", "--from", P4, "--draws", "32", "--units", units, "--altitude", "1500m")
+    code, out, _ = run(words, capsys)
+    assert code == 0
+    assert max(map(len, out.splitlines())) <= 100
+    assert all(w in out for w in ("no kit", "not known", "no gap", "kg/m3", "against the standard ones"))
+    assert ("m/s" if units == "metric" else "mph") in out
+
+
+def test_reach_beyond_the_model_is_no_answer(capsys: Capture) -> None:
+    code, out, _ = run(["reach", "480yd", "--from", P4, "--draws", "32"], capsys)
+    assert code == 3
+    assert "not reachable" in out
+
+
+def test_reach_says_every_fault_at_once(capsys: Capture) -> None:
+    code, _, err = run(["reach", "9000yd", "--from", P4, "--as", "height", "--count", "all"], capsys)
+    assert code == 2
+    assert all(word in err for word in ("DISTANCE", "--as", "--count"))
+
+
+def test_a_grid_without_a_set_of_balls_is_told_to_change_nothing(capsys: Capture) -> None:
+    code, _, err = run([*REACH, "--grid", "40ydx50yd", "--with-aside"], capsys)
+    assert code == 0
+    assert "--grid changes nothing" in err

@@ -1,0 +1,47 @@
+"""Rankings of the demo players, few draws, once for all tests of the sheet."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+
+import pytest
+
+from fitter import demo
+from fitter.advice.rank import rank
+from fitter.advice.ranking import Ranking
+from fitter.kit.inventory import Kit
+from fitter.shots import intake
+from fitter.shots.channels import Session
+
+DRAWS = 64
+
+
+@dataclass(frozen=True)
+class Case:
+    """One player's session and what is advised."""
+
+    session: Session
+    ranking: Ranking
+
+
+@pytest.fixture(scope="session")
+def kit() -> Kit:
+    return Kit.load(demo.folder())
+
+
+@pytest.fixture(scope="session")
+def cases(kit: Kit) -> dict[str, Case]:
+    found = {}
+    for p in demo.players():
+        session = intake.read(demo.folder() / p.log)
+        found[p.code] = Case(session, rank(session, kit, p.present, p.objective, draws=DRAWS))
+    return found
+
+
+@pytest.fixture
+def log(tmp_path: Path) -> Path:
+    """A copy of P1's log that a test may spoil."""
+    path = tmp_path / "log.csv"
+    path.write_bytes((demo.folder() / "P1.csv").read_bytes())
+    return path
