@@ -114,11 +114,11 @@ class FitterApp(Desk):
 
     def on_mount(self) -> None:
         """Show the first screen, compile behind it, read the log, look after it."""
-        if self.restored:
-            self.say(
-                f"{self.file.name if self.file else 'The bench'} was restored: everything is as it was left."
-            )
         self.action_go(self.first)
+        if self.restored:
+            self.say("Everything is as it was left: decisions, typed shots, pins. Ctrl+P can start afresh.")
+        else:
+            self.say("4 shows the verdict and its reason, 2 the shots; ? lists all keys.")
         self.begin()
 
     @property
@@ -244,6 +244,8 @@ class FitterApp(Desk):
 
     def action_go(self, name: str) -> None:
         """Go to a screen."""
+        if self.base.query_one(ContentSwitcher).current != name:
+            self.say("")
         self.base.query_one(ContentSwitcher).current = name
         self.show_keys()
         self.call_after_refresh(self.pane.open)

@@ -18,7 +18,8 @@ def interval(s: Scored, view: View) -> str:
     factor, unit = factor_of(view.answer, view.bench.units)
     g, d = s.value_gain, digits_of(view.answer)
     low, high = g.low / factor, g.high / factor
-    return f"{g.mean / factor:+.{d}f} {unit}, 80 % between {low:+.{d - 1}f} and {high:+.{d - 1}f}"
+    ends = f"80 % between {words.signed(low, d - 1)} and {words.signed(high, d - 1)}"
+    return f"{words.signed(g.mean / factor, d)} {unit}, {ends}"
 
 
 def side_words(s: Scored, view: View) -> str:
@@ -36,11 +37,45 @@ def side_words(s: Scored, view: View) -> str:
     return text
 
 
+def present(view: View, width: int) -> list[Line]:
+    """The present club as it is hit, and what a change would have to bring."""
+    assert view.answer is not None
+    p = view.answer.ranking.present
+    far, unit = words.far_scale(view.bench.units)
+    speed, speed_unit = words.speed_scale(view.bench.units)
+    mid = {k: v[1] for k, v in p.predicted.items()}
+    rows = [heading("The present club as it is hit")]
+    rows += paragraphs(words.club_words(view.answer.present), width)
+    side = "" if p.offline_sd_m is None else f", side SD {p.offline_sd_m / far:.0f}"
+    carry, weak, total = (x / far for x in (p.carry_m, p.weak_carry_m, p.total_m))
+    for text in (
+        f"carry {carry:.0f}, weak {weak:.0f}, total {total:.0f}{side} {unit}",
+        f"club {mid['club_speed_mps'] / speed:.0f}, ball {mid['ball_speed_mps'] / speed:.0f} {speed_unit}",
+        f"launch {mid['launch_deg']:.1f} deg, spin {mid['spin_rpm']:.0f} rpm",
+    ):
+        rows += paragraphs(text, width, "", "  ")
+    best = max(view.answer.ranking.options, key=lambda s: s.value_gain.mean - s.threshold, default=None)
+    if best is not None:
+        factor, unit = factor_of(view.answer, view.bench.units)
+        d = digits_of(view.answer)
+        needed = f"{best.threshold / factor:.{d}f}"
+        rows += [line(""), heading("What a change would have to bring")]
+        name = words.changed(best.option, view.answer.present)
+        rows += paragraphs(
+            f"{name} comes nearest: {words.signed(best.value_gain.mean / factor, d)} {unit} expected, "
+            f"{needed} {unit} needed in tier {best.option.tier}",
+            width,
+        )
+    return rows
+
+
 def why(view: View, s: Scored, width: int) -> list[Line]:
     """Why an option stands where it stands."""
     assert view.answer is not None
-    o, present = s.option, view.answer.present
-    title = words.changed(o, present)
+    if s is view.answer.ranking.present:
+        return present(view, width)
+    o = s.option
+    title = words.changed(o, view.answer.present)
     rows = [*paragraphs(f"Why {title}", width, "head", "  "), *paragraphs(interval(s, view), width)]
     price = "" if not o.price else f", price {o.price:g}"
     rows += paragraphs(
@@ -97,7 +132,7 @@ def measured(view: View, width: int) -> list[Line]:
 def side_by_side(view: View, a: Scored, b: Scored, width: int) -> list[Line]:
     """Two options, figure by figure."""
     assert view.answer is not None
-    present = view.answer.present
+    club = view.answer.present
     factor, unit = factor_of(view.answer, view.bench.units)
     scale, speed = words.speed_scale(view.bench.units)
     far, far_unit = words.far_scale(view.bench.units)
@@ -115,13 +150,13 @@ def side_by_side(view: View, a: Scored, b: Scored, width: int) -> list[Line]:
         )
 
     for k in range(0, 3):
-        parts = [words.changed(s.option, present).split(", ") for s in (a, b)]
+        parts = [words.changed(s.option, club).split(", ") for s in (a, b)]
         x, y = (p[k] if k < len(p) else "" for p in parts)
         if x or y:
             pair("change" if not k else "", x, y, "strong")
     d = digits_of(view.answer)
     gains = [[x / factor for x in (s.value_gain.mean, s.value_gain.low, s.value_gain.high)] for s in (a, b)]
-    pair(f"gain {unit}", *(f"{g[0]:+.{d}f}" for g in gains))
+    pair(f"gain {unit}", *(words.signed(g[0], d) for g in gains))
     pair("80 %", *(f"{g[1]:+.{d - 1}f} to {g[2]:+.{d - 1}f}" for g in gains))
     pair("P(better)", *(share(s.p_better) for s in (a, b)))
     pair("P(worth it)", *(share(s.p_worthwhile) for s in (a, b)))

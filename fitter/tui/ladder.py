@@ -251,7 +251,7 @@ def draw(answer: Answer, bench: Bench, found: Rungs, look: Look, width: int) -> 
             (fit(text, names), "strong" if chosen else ""),
             " ",
             *bar(s, scale, factor, style, measured, width >= 70),
-            (f" {gain:+6.{digits}f}", "strong" if chosen else ""),
+            (f" {words.signed(gain, digits):>6}", "strong" if chosen else ""),
             (f" {share(s.p_better):>4}", ""),
             (f" {bracket}", "mark"),
             key=o.id,

@@ -3,11 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
-from dataclasses import replace
 from datetime import date
-from importlib import import_module
-from importlib.util import find_spec
 from pathlib import Path
 from typing import Any
 
@@ -22,11 +18,6 @@ SUFFIXES = (".pdf", ".png", ".md", ".txt")
 def today() -> str:
     """Date of the sheet."""
     return date.today().isoformat()
-
-
-def printer() -> bool:
-    """Whether paper can be printed here, and not only text."""
-    return find_spec("fitter.sheet") is not None
 
 
 def choice_words(choice: Choice | None, view: View) -> str:
@@ -61,46 +52,36 @@ def content(view: View) -> dict[str, Any]:
     assert view.answer is not None
     assert view.reading is not None
     from fitter.cli.log import flag_lines
+    from fitter.sheet.content import Settings
+    from fitter.sheet.content import content as fill
 
-    room = import_module("fitter.sheet.content")
     b, choice = view.bench, view.bench.chosen
     other = choice is not None and choice.option != choice.recommended
-    pinned = tuple(f"Pinned for a trial: {option_words(p, view)}." for p in b.pins)
-    settings = room.Settings(
+    settings = Settings(
         metric=b.units == "metric",
         where=b.conditions,
-        there=None if b.measured == replace(b.conditions, turf=b.measured.turf) else b.measured,
+        there=None if b.measured == b.conditions else b.measured,
         chosen=(choice.option or "keep") if other and choice is not None else "",
         why=choice.reason if other and choice is not None else "",
-        trial=pinned,
+        trial=tuple(f"Pinned for a trial: {option_words(p, view)}." for p in b.pins),
         flags=tuple(f.strip() for f in flag_lines(view.reading.session, b.units)),
     )
-    found: dict[str, Any] = room.content(view.answer.ranking, view.reading.present, settings)
-    return found
+    return fill(view.answer.ranking, view.reading.present, settings)
 
 
 def markdown(view: View) -> str:
     """The sheet as Markdown, '' before there is a ranking."""
     if view.answer is None or not view.answer.full:
         return ""
-    if printer():
-        text: str = import_module("fitter.sheet.markdown").markdown(content(view))
-        return text
-    from fitter.cli import ladder
+    from fitter.sheet.markdown import markdown as write_down
 
-    b = view.bench
-    parts = [f"# Recommendation for {b.player or 'the player'}, {today()}", "", choice_words(b.chosen, view)]
-    if b.pins:
-        parts += ["", "Pinned for a trial: " + "; ".join(option_words(p, view) for p in b.pins) + "."]
-    wind = words.wind(b.conditions.wind_mps, b.conditions.wind_from_deg, b.units)
-    parts += ["", f"Decided for {b.conditions.turf} turf, wind {wind}.", "", "```"]
-    return "\n".join([*parts, ladder.text(view.answer.ranking, b.units == "metric"), "```", ""])
+    return write_down(content(view))
 
 
 def file_name(view: View) -> str:
     """Name of the file, of letters that every file system takes."""
     player = re.sub(r"[^\w-]+", "_", view.bench.player) or "player"
-    return f"sheet-{player}-{today()}{'.pdf' if printer() else '.md'}"
+    return f"sheet-{player}-{today()}.pdf"
 
 
 def write(view: View, text: str) -> Path:
@@ -114,14 +95,15 @@ def write(view: View, text: str) -> Path:
         If the file cannot be written.
     """
     path = Path(text).expanduser()
-    kinds = SUFFIXES if printer() else SUFFIXES[2:]
-    if path.suffix.casefold() not in kinds:
+    if path.suffix.casefold() not in SUFFIXES:
         do = "End the name with one of these."
-        raise InputError("That is no name for a sheet.", [Problem("file", repr(text), ", ".join(kinds), do)])
+        problem = Problem("file", repr(text), ", ".join(SUFFIXES), do)
+        raise InputError("That is no name for a sheet.", [problem])
     if path.suffix.casefold() in (".pdf", ".png"):
-        render = import_module("fitter.sheet.render")
-        draw: Callable[..., bytes] = render.pdf if path.suffix.casefold() == ".pdf" else render.png
-        path.write_bytes(draw(content(view), render.Paper()))
+        from fitter.sheet import render
+
+        draw = render.pdf if path.suffix.casefold() == ".pdf" else render.png
+        path.write_bytes(draw(content(view)))
     else:
         path.write_text(markdown(view), encoding="utf-8")
     return path

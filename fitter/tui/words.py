@@ -28,6 +28,18 @@ def number(value: float | None, digits: int = 0) -> str:
     return shown.lstrip("-") if float(shown) == 0.0 else shown
 
 
+def signed(value: float, digits: int = 0) -> str:
+    """Number with its sign, and none for nought.
+
+    Examples
+    --------
+    >>> signed(-0.04, 1), signed(2.0), signed(-3.26, 1)
+    ('0.0', '+2', '-3.3')
+    """
+    shown = f"{value:+.{digits}f}"
+    return shown.lstrip("+-") if float(shown) == 0.0 else shown
+
+
 def side(value: float | None, digits: int = 0) -> str:
     """Size and L or R.
 

@@ -32,7 +32,7 @@ def test_from_the_demo_to_the_printed_sheet(one: Work, shop: Path) -> None:
             ("2", "From above"),
             ("3", "yards go"),
             ("4", "tier"),
-            ("5", "Recommendation for P1"),
+            ("5", "Driver recommendation"),
         ):
             await press(app, pilot, key)
             assert words in screen(app)
@@ -42,15 +42,13 @@ def test_from_the_demo_to_the_printed_sheet(one: Work, shop: Path) -> None:
         assert "Chosen as recommended (change): head H1-1." in screen(app)
         await press(app, pilot, "w")
         await write(app, pilot)
-        printed = (shop / "sheet-P1-2026-05-01.md").read_text(encoding="utf-8")
-        assert "Chosen as recommended" in printed
-        assert "Change to H1-1/S2 45.25in" in printed
+        assert (shop / "sheet-P1-2026-05-01.pdf").read_bytes().startswith(b"%PDF")
         assert "is printed to" in screen(app)
 
     run(play, work=one)
 
 
-def test_another_choice_is_recorded_with_its_reason(one: Work) -> None:
+def test_another_choice_is_recorded_with_its_reason(one: Work, shop: Path) -> None:
     async def play(app: FitterApp, pilot: Any) -> None:
         await press(app, pilot, "4", "down", "down", "x", "2")
         assert "instead of head H1-1: why?" in screen(app)
@@ -59,6 +57,13 @@ def test_another_choice_is_recorded_with_its_reason(one: Work) -> None:
         assert chosen is not None
         assert (chosen.reason, chosen.action) == ("sound", "change")
         assert chosen.option != chosen.recommended
+        # The paper says both: what was recommended, and what is taken instead and why.
+        await press(app, pilot, "5", "w")
+        await write(app, pilot, "sheet.md")
+        printed = (shop / "sheet.md").read_text(encoding="utf-8")
+        assert "Change to H1" in printed
+        assert "Chosen:" in printed
+        assert ": sound" in printed
         await press(app, pilot, "u")
         assert app.bench.chosen is None
 
@@ -68,6 +73,8 @@ def test_another_choice_is_recorded_with_its_reason(one: Work) -> None:
 def test_a_sheet_that_cannot_be_written_is_said_where_it_arose(one: Work) -> None:
     async def play(app: FitterApp, pilot: Any) -> None:
         await press(app, pilot, "5", "w")
+        await write(app, pilot, "sheet.doc")
+        assert "That is no name for a sheet." in screen(app)
         await write(app, pilot, "/nowhere/at/all.txt")
         assert "No such file or directory. Name another file." in screen(app)
         await press(app, pilot, "escape")

@@ -75,7 +75,7 @@ def test_quitting_and_opening_again_restores_the_work(one: Work) -> None:
     assert restored
 
     async def again(app: FitterApp, pilot: Any) -> None:
-        assert "was restored" in screen(app)
+        assert "Everything is as it was left" in screen(app)
         assert app.bench.pins == ("H1-1/S2 45.25in",)
         assert app.bench.typed[0].build == app.bench.in_hand == "H1-1/S2 45.25in"
         await press(app, pilot, "4")

@@ -90,13 +90,14 @@ def reasons(view: View, s: Scored, width: int, rows_only: bool = False) -> list[
     digits = digits_of(view.answer)
     most = max([abs(r.value) for r in s.reasons] + [1e-9])
     names = 20 if width >= 60 else 16
-    room = max(min(width - names - 22, 24), 4)
+    changes = 10 if width >= 42 else 0
+    room = max(min(width - names - changes - 12, 24), 4)
     rows: list[Line] = []
     for r in s.reasons:
         cause = r.cause if names == 20 else r.cause.replace(" and ", ", ")
         block, rest = bar(r.value, most, room)
         style, sign = ("bar", "+") if r.value >= 0 else ("warn", "-")
-        change = fit(change_words(r.cause, r.change, r.unit, view), 10, right=True)
+        change = fit(change_words(r.cause, r.change, r.unit, view), changes, right=True) if changes else ""
         value = f" {r.value / factor:+6.{digits}f} {unit} "
         signed = (sign if block else " ", style)
         rows.append(line((fit(cause, names), ""), (change, "dim"), value, signed, (block, style), rest))
@@ -104,7 +105,10 @@ def reasons(view: View, s: Scored, width: int, rows_only: bool = False) -> list[
         return rows
     g = s.value_gain
     rows.append(
-        line((fit("together", names + 10), "strong"), (f" {g.mean / factor:+6.{digits}f} {unit}", "strong"))
+        line(
+            (fit("together", names + changes), "strong"),
+            (f" {g.mean / factor:+6.{digits}f} {unit}", "strong"),
+        )
     )
     return rows
 
