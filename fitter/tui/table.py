@@ -40,7 +40,7 @@ class Column:
 
 
 COLUMNS = (
-    Column("club_speed_mps", "swing", "club", "speed", 0, 4, 1),
+    Column("club_speed_mps", "swing", "club", "speed", 0, 5, 1),
     Column("attack_deg", "swing", "attack", "deg", 1, 6, 2),
     Column("path_deg", "swing", "path", "side", 1, 6, 3),
     Column("face_deg", "swing", "face", "side", 1, 6, 3),

@@ -32,6 +32,9 @@ def losses(view: View, width: int) -> list[Line]:
     scale, unit = words.far_scale(view.bench.units)
     rows = [heading("Where the present club's yards go (carry)")]
     found = view.reading.losses if view.reading is not None else ()
+    if view.answer is not None and view.answer.ranking.losses:
+        # The ranking knows the present club's head; the reading alone took an ordinary one.
+        found = view.answer.ranking.losses
     if not found:
         problem = view.reading.error if view.reading is not None else ""
         text = problem or "No ball was read yet: there is nothing to explain."
@@ -57,6 +60,8 @@ def losses(view: View, width: int) -> list[Line]:
 
 
 def _remedy(cause: str, remedy: str) -> str:
+    if cause in ("delivered loft", "spin") and float(remedy.split()[0]) == 0.0:
+        return "anything were changed: it is best as it is"
     if cause == "delivered loft":
         size = float(remedy.split()[0])
         return f"it were {abs(size):.1f} deg {'less' if size < 0 else 'more'} at the same attack"

@@ -1,0 +1,84 @@
+"""How the app is opened: on a terminal alone, and a real one at that."""
+
+from __future__ import annotations
+
+import os
+import select
+import subprocess
+import sys
+import time
+from pathlib import Path
+
+import pytest
+
+import fitter.tui
+from fitter import demo
+from fitter.cli import main as cli
+from fitter.cli.main import main
+
+
+@pytest.fixture
+def opened(monkeypatch: pytest.MonkeyPatch) -> list[tuple[str | None, bool]]:
+    """What the app was opened with."""
+    seen: list[tuple[str | None, bool]] = []
+
+    def note(demo_player: str | None = None, demo: bool = False) -> int:
+        seen.append((demo_player, demo))
+        return 0
+
+    monkeypatch.setattr(fitter.tui, "open_app", note)
+    return seen
+
+
+def test_on_a_terminal_the_app_opens(
+    opened: list[tuple[str | None, bool]], monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.setattr(cli, "on_terminal", lambda: True)
+    monkeypatch.setattr("fitter.cli.demo.on_terminal", lambda: True)
+    assert main([]) == 0
+    assert main(["demo", "--player", "P2"]) == 0
+    assert opened == [(None, False), ("P2", True)]
+    assert main(["demo", "--print"]) == 0
+    assert "Player P1" in capsys.readouterr().out
+    assert len(opened) == 2
+
+
+def test_without_a_terminal_it_prints_and_helps(
+    opened: list[tuple[str | None, bool]], capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert main([]) == 2
+    assert "usage: fitter" in capsys.readouterr().err
+    assert not opened
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="needs a pseudo-terminal")
+def test_in_a_pseudo_terminal_it_draws_and_quits(tmp_path: Path) -> None:
+    import pty
+
+    ours, theirs = pty.openpty()
+    environment = {**os.environ, "PYTHONPATH": str(demo.folder().parent), "XDG_STATE_HOME": str(tmp_path),
+                   "TERM": "xterm-256color", "COLUMNS": "100", "LINES": "30"}  # fmt: skip
+    process = subprocess.Popen(
+        [sys.executable, "-m", "fitter", "demo"], stdin=theirs, stdout=theirs, stderr=theirs, env=environment
+    )
+    os.close(theirs)
+    seen, until = b"", time.monotonic() + 60.0
+    try:
+        while b"present club" not in seen and time.monotonic() < until:
+            if select.select([ours], [], [], 1.0)[0]:
+                seen += os.read(ours, 65536)
+        os.write(ours, b"q")
+        while process.poll() is None and time.monotonic() < until:
+            if select.select([ours], [], [], 0.2)[0]:
+                try:
+                    seen += os.read(ours, 65536)
+                except OSError:
+                    break
+        assert process.wait(20) == 0
+    finally:
+        process.kill()
+        process.wait()
+        os.close(ours)
+    assert b"present club" in seen
+    assert b"Traceback" not in seen
+    assert list((tmp_path / "fitter").glob("bench-demo.json"))
