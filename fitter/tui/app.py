@@ -19,7 +19,7 @@ from fitter.tui import sheet
 from fitter.tui.bench import Work
 from fitter.tui.desk import Desk
 from fitter.tui.help import page
-from fitter.tui.messages import Ask, Change, InHand, Say, Selected
+from fitter.tui.messages import Ask, Change, InHand, Say, Selected, Turn
 from fitter.tui.screens.options import OptionsPane
 from fitter.tui.screens.pane import Pane
 from fitter.tui.screens.range import RangePane
@@ -129,6 +129,16 @@ class FitterApp(Desk):
         return found
 
     # Messages of the screens.
+
+    def watch_view(self) -> None:
+        """Make room for a caution on every screen."""
+        if self.is_running:
+            self.base.set_class(bool(benches.warnings(self.bench)), "-warned")
+
+    def on_turn(self, message: Turn) -> None:
+        """Give the turn to another player."""
+        for _ in range(message.by % len(self.view.work.benches)):
+            self.to(benches.next_player(self.view.work))
 
     def on_change(self, message: Change) -> None:
         """Change the bench as a screen asks."""

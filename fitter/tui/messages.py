@@ -77,3 +77,11 @@ class InHand(Message):
     def __init__(self, option: str) -> None:
         super().__init__()
         self.option = option
+
+
+class Turn(Message):
+    """Another player's turn: so many further."""
+
+    def __init__(self, by: int) -> None:
+        super().__init__()
+        self.by = by

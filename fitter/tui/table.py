@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from fitter.cli.log import flag_lines
+from fitter.shots.channels import CHANNELS
 from fitter.tui import words
 from fitter.tui.lines import Line, fit, line
 from fitter.tui.session import Reading
@@ -14,6 +15,8 @@ from fitter.tui.session import Reading
 GROUPS = ("swing", "strike", "start", "finish")
 NAMES = 9
 """Least columns for the build."""
+ROOM = 18
+"""Columns from which on a reason stands in place of the build."""
 
 
 @dataclass(frozen=True)
@@ -24,7 +27,7 @@ class Column:
     ----------
     channel, group, label : str
     kind : str
-        'speed', 'far', 'side', 'far side', 'deg', 'rpm' or 'place'.
+        'speed', 'far', 'side', 'far side', 'deg', 'rpm', 'across' or 'up'.
     digits, width : int
     need : int
         1 always shown, 2 from about 100 columns on, 3 from about 130 on.
@@ -45,7 +48,8 @@ COLUMNS = (
     Column("path_deg", "swing", "path", "side", 1, 6, 3),
     Column("face_deg", "swing", "face", "side", 1, 6, 3),
     Column("dynamic_loft_deg", "swing", "loft", "deg", 1, 5, 1),
-    Column("strike", "strike", "place mm", "place", 0, 15, 2),
+    Column("strike_toe_mm", "strike", "across", "across", 0, 7, 1),
+    Column("strike_high_mm", "strike", "up", "up", 0, 7, 2),
     Column("ball_speed_mps", "start", "ball", "speed", 0, 4, 1),
     Column("launch_deg", "start", "launch", "deg", 1, 6, 1),
     Column("direction_deg", "start", "start", "side", 1, 6, 2),
@@ -61,11 +65,7 @@ COLUMNS = (
 def columns(reading: Reading, width: int) -> list[Column]:
     """Columns that were measured and find room."""
     session = reading.session
-    there = [
-        c
-        for c in COLUMNS
-        if session.has(c.channel) or (c.channel == "strike" and session.has("strike_toe_mm"))
-    ]
+    there = [c for c in COLUMNS if session.has(c.channel)]
     left, chosen = width - NAMES - 7, set()
     for c in sorted(there, key=lambda c: c.need):
         if c.need == 1 or c.width + 1 <= left:
@@ -82,6 +82,8 @@ def cell(column: Column, value: float, units: str) -> str:
         return words.number(value / words.far_scale(units)[0])
     if column.kind == "far side":
         return words.side(value / words.far_scale(units)[0])
+    if column.kind in ("across", "up") and np.isfinite(value):
+        return words.strike(*((value, 0.0) if column.kind == "across" else (0.0, value)))
     if column.kind == "side":
         return words.side(value, column.digits)
     return words.number(value, column.digits)
@@ -106,17 +108,38 @@ def draw(reading: Reading, units: str, width: int) -> tuple[list[Line], list[Lin
         sign = "x" if aside else "t" if tired[i] else "?" if warned else " "
         spans: list[tuple[str, str]] = [
             (f"{sign}{int(seen.shot[i]):>4} ", "warn" if aside else "mark" if sign != " " else "dim"),
-            (fit(reading.builds[i] or "present", names - 1), "hand" if reading.builds[i] else "dim"),
+            (fit(_called(reading, i, names), names - 1), "hand" if reading.builds[i] else "dim"),
         ]
         for c in shown:
-            if c.kind == "place":
-                text = words.strike(seen.value("strike_toe_mm")[i], seen.value("strike_high_mm")[i])
-                text = "-" if not np.isfinite(seen.value("strike_toe_mm")[i]) else text
-            else:
-                text = cell(c, seen.value(c.channel)[i], units)
+            text = cell(c, seen.value(c.channel)[i], units)
             spans.append((" " + fit(text, c.width, right=True), "dim" if aside else ""))
         rows.append(line(*spans, key=str(int(seen.shot[i]))))
     return head, rows
+
+
+def _called(reading: Reading, i: int, names: int) -> str:
+    """Build of a shot; of a set-aside one the reason, where there is room for it."""
+    if reading.session.set_aside[i] and names >= ROOM:
+        reasons = reasons_of(reading, int(reading.session.shot[i]))
+        if reasons:
+            return reasons[0]
+    return reading.builds[i] or "present"
+
+
+def reasons_of(reading: Reading, shot: int) -> list[str]:
+    """Why a shot is set aside, in few words."""
+    found = []
+    for f in reading.session.flags:
+        if f.shot == shot and f.set_aside:
+            label = CHANNELS[f.channel].label if f.channel in CHANNELS else ""
+            found.append(f"{label}: {f.reason}" if label else f.found)
+    return list(dict.fromkeys(found))
+
+
+def all_aside(reading: Reading) -> str:
+    """Every set-aside shot with its reason, in one line."""
+    at = [int(s) for s, out in zip(reading.session.shot, reading.session.set_aside, strict=True) if out]
+    return "; ".join(f"x {s} {', '.join(reasons_of(reading, s)) or 'by hand'}" for s in at)
 
 
 def why_marked(reading: Reading, shot: int, units: str) -> list[str]:

@@ -99,6 +99,7 @@ def test_settings_and_their_errors_in_place(one: Work) -> None:
         assert "Pain was named: stop here." in screen(app)
         await press(app, pilot, "4")
         assert "Pain was named: stop here." in screen(app)
+        assert "last shot" in screen(app)
 
     run(play, work=one)
 
@@ -159,3 +160,30 @@ def test_a_log_of_several_players_brings_them_to_the_bench(shop: Path) -> None:
         assert "has no player 'P8' but P1, P3" in app.view.problem("log")
 
     run(play, work=Work((Bench(log=str(shop / "night.csv"), kit=str(shop), present="H4/S2"),)))
+
+
+def test_the_mouse_does_what_the_keys_do(two: Work) -> None:
+    async def play(app: FitterApp, pilot: Any) -> None:
+        rows = screen(app).splitlines()
+        column = rows[-1].index("4 Options")
+        await pilot.click(offset=(column + 2, len(rows) - 1))
+        await settle(app, pilot)
+        assert app.pane.id == "options"
+        rows = screen(app).splitlines()
+        at = next(k for k, row in enumerate(rows) if row.startswith("   A "))
+        await pilot.click(offset=(10, at))
+        await settle(app, pilot)
+        assert "Why sleeve -0.75" in screen(app)
+        # A second click on the same line opens it: the option goes in hand.
+        await pilot.click(offset=(10, at))
+        await settle(app, pilot)
+        assert app.bench.in_hand.startswith("H4-0.75/S2")
+        at = next(k for k, row in enumerate(screen(app).splitlines()) if " length    - " in row)
+        column = screen(app).splitlines()[at].rindex("+")
+        await pilot.click(offset=(column, at))
+        await settle(app, pilot)
+        assert app.bench.steps.length_in == 0.25
+        await press(app, pilot, "1", "plus")
+        assert app.bench.player == "P3"
+
+    run(play, work=two)

@@ -12,7 +12,7 @@ from fitter.errors import FitterError
 from fitter.tui import words
 from fitter.tui.bench import WANTED, warnings
 from fitter.tui.lines import Line, fit, heading, line, paragraphs
-from fitter.tui.messages import Ask, Change, Entered, Say, Stepped
+from fitter.tui.messages import Ask, Change, Entered, Say, Stepped, Turn
 from fitter.tui.screens.pane import Pane
 from fitter.tui.settings import BY_KEY, shown
 from fitter.tui.view import View
@@ -35,11 +35,14 @@ def form(view: View, width: int) -> list[Line]:
         value = s.show(view)
         room = max(width - LABELS - 6, 10)
         style = "warn" if value.endswith(" !") else "dim" if value.startswith("(") else "strong"
-        left, right = (("‹ ", "key"), (" ›", "key")) if s.step else (("  ", ""), ("", ""))
+        steps = s.step is not None or (s.key == "player" and len(view.work.benches) > 1)
+        left, right = (("‹ ", "key"), (" ›", "key")) if steps else (("  ", ""), ("", ""))
         if len(value) > room:
             value = "…" + value[-(room - 1) :]
         rows.append(line(("  " + fit(s.label, LABELS), ""), left, (value, style), right, key=s.key))
         problem = view.problem(s.key)
+        if s.key == "present" and view.kit is not None and view.answer is None:
+            problem = view.problem("rank")
         if problem:
             rows += [line(("    " + p.text, "error")) for p in paragraphs(problem, width - 6)]
     return rows
@@ -128,6 +131,9 @@ class RangePane(Pane):
         message.stop()
         setting = BY_KEY.get(message.key)
         if self.view is None or setting is None:
+            return
+        if setting.key == "player" and len(self.view.work.benches) > 1:
+            self.post_message(Turn(message.by))
             return
         if setting.step is None:
             self.post_message(Say("Enter types it."))

@@ -92,6 +92,9 @@ class ShotsPane(Pane):
         assert view.reading is not None
         for sentence in table.why_marked(view.reading, self.shot, view.bench.units):
             rows += paragraphs(sentence, width, "warn" if sentence.startswith("x") else "", "  ")
+        others = table.all_aside(view.reading)
+        if others and not rows:
+            rows += paragraphs(f"set aside: {others}", width, "dim", "  ")
         if view.reading.fresh is not None:
             for caution in view.reading.fresh.cautions:
                 rows += paragraphs(caution, width, "warn")
