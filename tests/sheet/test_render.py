@@ -9,6 +9,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
+import matplotlib
 import numpy as np
 import pytest
 
@@ -177,6 +178,14 @@ def test_characters_without_a_glyph_stand_as_their_code(cases: dict[str, Case], 
 def test_what_lacks_is_found_by_typst_itself() -> None:
     asked = frozenset("éЁλשم山🙂±–−×°")
     assert render.lacking_in(asked, "") == frozenset("山🙂")
+
+
+def test_a_folder_of_fonts_prints_what_they_have(tmp_path: Path) -> None:
+    """DejaVu Sans, which comes with matplotlib, has Tifinagh; the fonts of the typesetter have not."""
+    shutil.copy(Path(matplotlib.get_data_path()) / "fonts" / "ttf" / "DejaVuSans.ttf", tmp_path)
+    folder = str(tmp_path)
+    assert render.lacking_in(frozenset("ⴰⴱ"), "") == frozenset("ⴰⴱ")
+    assert render.lacking_in(frozenset("ⴰⴱ山"), folder) == frozenset("山")
 
 
 def test_a_folder_is_needed_and_nothing_is_left_behind(tmp_path: Path) -> None:
