@@ -150,11 +150,13 @@ def stressed(case: Case, name: str) -> dict[str, Any]:
 def test_long_codes_are_shortened_by_rule_and_fit(
     cases: dict[str, Case], size: str, kind: str, tmp_path: Path
 ) -> None:
-    found = stressed(cases["P1"], "Player " * 20)
+    name = "Maximiliana-Wilhelmina von Hohenberg-Langenstein of the Northern Links Society"
+    found = stressed(cases["P1"], name)
     paper = Paper(size, kind)
     data, points = render.fitted(found, paper)
     assert render.front_pages(data, paper, points) == 1
     assert data["build"]["title"] == found["build"]["title"]
+    assert data["player"] == name
     if data != found:
         assert data["notes"][-1] == trim.NOTE
     check_layout(render.pdf(found, paper), tmp_path)
