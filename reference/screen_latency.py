@@ -1,7 +1,8 @@
 """Does the screen stay awake while it ranks: `python -m reference.screen_latency [OPTIONS]`.
 
 Opens the app without a terminal on the demo's first player with a kit of about 2,500 options, asks again
-and again for a ranking, looks how late a tick of 20 ms comes, and how long the first and the full answer take.
+and again for a ranking, looks how late a tick of 20 ms comes, and how long the first and the full answer
+take.
 """
 
 from __future__ import annotations

@@ -21,7 +21,7 @@ LAYOUT = "1"
 
 @dataclass(frozen=True)
 class Settings:
-    """What is the same for every session of a batch, see `fitter.advice.rank.rank`."""
+    """What is the same for every session, see `fitter.advice.rank.rank` and `fitter.shots.intake.read`."""
 
     kit: Kit
     wish: Wish = field(default_factory=Wish)
@@ -30,6 +30,7 @@ class Settings:
     draws: int = 256
     seed: int = 1
     metric: bool = False
+    header_map: tuple[tuple[str, str], ...] = ()
 
 
 @dataclass(frozen=True, eq=False)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 
@@ -106,7 +106,7 @@ class Plan:
     def _read(self, label: str, path: Path) -> Outcome | tuple[str, list[Read]]:
         """Digest of a file and its sessions with the roster's word on each, or the line of a broken file."""
         try:
-            sessions = list(by_roster(path, self.roster))
+            sessions = list(by_roster(path, self.roster, dict(self.settings.header_map)))
             content = hashlib.sha256(path.read_bytes()).hexdigest()
             return content, [self._meet(label, *found) for found in sessions]
         except FitterError as error:
@@ -132,7 +132,7 @@ class Plan:
         return entry, session, notes
 
 
-def by_roster(path: Path, roster: Roster) -> Iterator[Read]:
+def by_roster(path: Path, roster: Roster, header_map: Mapping[str, str] | None = None) -> Iterator[Read]:
     """Sessions of a file, each read with the hand that the roster gives, and remarks.
 
     The log goes before the roster where it has a word of its own for the hand. A file that names nobody is
@@ -142,7 +142,7 @@ def by_roster(path: Path, roster: Roster) -> Iterator[Read]:
 
     def sessions(hand: str | None) -> dict[str, Session]:
         if hand not in read:
-            found = intake.read_all(path, hand=hand, player=path.stem)
+            found = intake.read_all(path, hand=hand, player=path.stem, header_map=header_map)
             read[hand] = {s.player: s for s in found}
         return read[hand]
 

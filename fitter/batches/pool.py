@@ -60,7 +60,11 @@ class Pool:
 
 
 def in_order(
-    entries: Iterator[Entry], pool: Pool, in_flight: int, keep: Callable[[Job, Outcome], None]
+    entries: Iterator[Entry],
+    pool: Pool,
+    in_flight: int,
+    keep: Callable[[Job, Outcome], None],
+    stopping: Callable[[int], None] | None = None,
 ) -> Generator[tuple[Entry, Outcome], None, None]:
     """Score jobs and yield their outcomes in the order of the entries.
 
@@ -73,6 +77,8 @@ def in_order(
         Entries between the next one to yield and the last one taken: memory holds no more than these.
     keep : callable
         Called with each job and its outcome as soon as it is done, in whatever order.
+    stopping : callable, optional
+        Called when somebody stops, with the number of jobs that run and are waited for.
 
     Yields
     ------
@@ -118,6 +124,8 @@ def in_order(
         for future in waiting:
             future.cancel()
         running = [f for f in waiting if not f.cancelled()]
+        if running and stopping is not None:
+            stopping(len(running))
         for future in wait(running, PATIENCE).done if running else ():
             if future.exception() is None:
                 keep(waiting[future][1], future.result())

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, TypeVar
@@ -78,7 +78,7 @@ class Request:
             club = gather(lambda: present_club(whole_kit, self.present))
             roster = gather(lambda: self._roster(whole_kit))
         if self.order_by_speed and files is not None and roster is not None and not problems:
-            problems += _without_consent(files, roster)
+            problems += _without_consent(files, roster, dict(self.settings.get("header_map", ())))
         if self.sheets is not None and not problems:
             folder = self.sheets
             gather(lambda: _folder(folder))
@@ -116,12 +116,14 @@ def _folder(folder: Path) -> None:
         raise InputError("The folder of the sheets cannot be made.", [problem]) from None
 
 
-def _without_consent(files: Iterable[tuple[str, Path]], roster: Roster) -> list[Problem]:
+def _without_consent(
+    files: Iterable[tuple[str, Path]], roster: Roster, header_map: Mapping[str, str]
+) -> list[Problem]:
     """One problem for each player who did not agree to a list by speed."""
     no = {f"{e.code} (roster)": None for e in roster.entries if not e.consent}
     for label, path in files:
         try:
-            found = [(session.player, entry) for entry, session, _ in by_roster(path, roster)]
+            found = [(session.player, entry) for entry, session, _ in by_roster(path, roster, header_map)]
         except (FitterError, OSError):
             continue
         no |= {f"{clean(name)} ({label}, not in the roster)": None for name, entry in found if entry is None}

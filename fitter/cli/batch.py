@@ -41,6 +41,10 @@ def prepare_parser(parser: argparse.ArgumentParser) -> None:
         help="present club of those the roster is silent of (unknown)",
     )
     wishes.add(parser)
+    parser.add_argument(
+        "--map", action="append", default=[], metavar="'Header=channel'", help="correct what was understood"
+    )
+    parser.add_argument("--map-file", metavar="FILE", help="the shop's saved corrections")
     parser.add_argument("--workers", type=int, default=1, metavar="N", help="processes (1)")
     parser.add_argument("--sheets", metavar="DIR", help="print a sheet for each player into this folder")
     parser.add_argument(
@@ -65,7 +69,9 @@ def run(args: argparse.Namespace) -> int:
         gather(check_draws, args.draws)
         wish = gather(wishes.read, args)
     from fitter.batches.batch import batch
+    from fitter.shots import corrections
 
+    saved = corrections.load(args.map_file) if args.map_file else {}
     out = Path(args.out)
     warn_of_compiling()
     shown = _Progress()
@@ -82,10 +88,12 @@ def run(args: argparse.Namespace) -> int:
             measured_in=there,
             draws=args.draws,
             seed=args.seed,
+            header_map={**saved, **corrections.parse_pairs(args.map)},
             metric=args.units == "metric",
             sheets=args.sheets,
             order_by_speed=args.order_by_speed,
             progress=shown,
+            stopping=shown.stop,
         )
     except KeyboardInterrupt:
         shown.close()
@@ -245,6 +253,10 @@ class _Progress:
             left = (time.monotonic() - self._start) * (expected / done - 1.0)
             words = f"\r{done} of about {expected:.0f} sessions, {left:.0f} s left "
             print(words, end="", file=sys.stderr, flush=True)
+
+    def stop(self, running: int) -> None:
+        self.close()
+        output.tell(f"Stopping: {running} sessions that run are finished first.")
 
     def close(self) -> None:
         if self._bar is not None:

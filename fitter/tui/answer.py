@@ -188,7 +188,7 @@ def bench_option(bench: Bench, kit: Kit, present: Club) -> Option | None:
     )
 
 
-def ask_bench(bench: Bench, kit: Kit, reading: Reading, draws: int = DRAWS) -> Scored | None:
+def ask_bench(bench: Bench, kit: Kit, reading: Reading) -> Scored | None:
     """Predict what lies on the bench, with the same draws as the ranking; None while nothing is changed.
 
     Raises
@@ -216,7 +216,7 @@ def ask_bench(bench: Bench, kit: Kit, reading: Reading, draws: int = DRAWS) -> S
     if shots.hand == "left":
         where, there, asked = where.mirrored(), there.mirrored(), asked.mirrored()
     options = (Option(present.code, "-", present), option)
-    found = predict(options, present, base, where, there, draws, 1, None, bench.sets_face, None, asked)
+    found = predict(options, present, base, where, there, DRAWS, 1, None, bench.sets_face, None, asked)
     return explain(found, score(found), option.id)[1]
 
 

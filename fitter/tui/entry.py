@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from fitter.errors import InputError, Problem, raise_if
 from fitter.shots.channels import CHANNELS
 from fitter.tui.bench import Typed
-from fitter.units import parse_quantity
+from fitter.units import find_unit, parse_quantity
 
 
 @dataclass(frozen=True)
@@ -84,8 +84,8 @@ def read_shot(text: str, units: str, build: str = "") -> Typed:
             )
             k += 1
             continue
-        parts = []
-        while k + 1 < len(words) and words[k + 1].casefold().strip(":,") not in SHORT:
+        parts: list[str] = []
+        while k + 1 < len(words) and _belongs(words[k + 1], len(parts)):
             k += 1
             parts.append(words[k].rstrip(","))
         k += 1
@@ -98,6 +98,14 @@ def read_shot(text: str, units: str, build: str = "") -> Typed:
     raise_if(problems, "This shot cannot be read.")
     order = [s.channel for s in SHORT.values()]
     return Typed(tuple(sorted(values.items(), key=lambda v: order.index(v[0]))), build)
+
+
+def _belongs(word: str, at: int) -> bool:
+    """Whether a word goes on with a quantity: anything that is no short word, then a unit or a side."""
+    bare = word.casefold().strip(":,")
+    if at == 0:
+        return bare not in SHORT
+    return bare in ("l", "r", "left", "right") or (bare not in SHORT and find_unit(bare) is not None)
 
 
 def _value(name: str, short: Short, text: str, units: str) -> float:

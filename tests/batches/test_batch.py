@@ -22,6 +22,7 @@ from fitter.batches.journal import Journal
 from fitter.batches.rows import BROKEN, FEW, RANKED, UNRANKED
 from fitter.batches.write import options_path
 from fitter.errors import InputError
+from reference.batch_benchmark import POISON
 from tests.batches import shop
 
 ROOT = demo.folder().parent
@@ -281,6 +282,21 @@ def test_a_folder_gives_logs_and_nothing_else(base: Path, tmp_path: Path) -> Non
     assert [r.session for r in done.rows] == ["a/one.CSV"]
     again = batch([tmp_path], tmp_path, roster, out=tmp_path / "out.csv", draws=16)
     assert again.rows == done.rows
+
+
+def test_every_kind_of_broken_file_is_named_and_stops_nothing(base: Path, tmp_path: Path) -> None:
+    for k, data in enumerate(POISON):
+        (tmp_path / f"bad{k}.csv").write_bytes(data)
+    shop.log(tmp_path / "good.csv", "G1", shots=3)
+    (tmp_path / "folder.csv").mkdir()
+    done = batch([tmp_path], base / "kit", draws=shop.DRAWS)
+    assert [b.session for b in done.broken] == [f"bad{k}.csv" for k in range(len(POISON))]
+    for broken, row in zip(done.broken, done.rows, strict=False):
+        assert broken.problems
+        assert (row.status, row.session) == (BROKEN, broken.session)
+        assert row.reason
+        assert "\n" not in row.reason
+    assert (done.rows[-1].session, done.rows[-1].status) == ("good.csv", FEW)
 
 
 def test_players_whose_names_look_alike_stay_two(base: Path, tmp_path: Path) -> None:

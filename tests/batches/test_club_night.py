@@ -124,6 +124,21 @@ def test_bad_usage_is_exit_2_with_all_of_it(tmp_path: Path, capsys: pytest.Captu
     assert not list(tmp_path.iterdir())
 
 
+def test_a_header_that_nobody_understands_can_be_named(tmp_path: Path) -> None:
+    log = tmp_path / "log.csv"
+    text = (NIGHT / "C18.csv").read_text(encoding="utf-8").replace("ball speed (mph)", "zoom (mph)")
+    log.write_text(text, encoding="utf-8")
+    saved = tmp_path / "map.toml"
+    saved.write_text('[columns]\n"zoom (mph)" = "ball_speed_mps"\n', encoding="utf-8")
+    out, common = tmp_path / "o.csv", ["--kit", str(demo.folder()), "--draws", "16"]
+    found = []
+    for more in ([], ["--map", "zoom (mph)=ball_speed_mps"], ["--map-file", str(saved)]):
+        assert main(["batch", str(log), "-o", str(out), *common, *more]) == 0
+        found.append(out.read_text(encoding="utf-8"))
+    assert "not ranked" in found[0]
+    assert "too few to rank" in found[1] == found[2]
+
+
 def test_ctrl_c_says_what_is_kept(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -133,6 +148,8 @@ def test_ctrl_c_says_what_is_kept(
         def __call__(self, done: int, expected: float) -> None:
             if done == 2:
                 raise KeyboardInterrupt
+
+        def stop(self, running: int) -> None: ...
 
         def close(self) -> None: ...
 

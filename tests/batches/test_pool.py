@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import threading
 from collections.abc import Iterator
 from concurrent.futures import BrokenExecutor, Executor, Future, ThreadPoolExecutor
 from typing import Any
@@ -114,16 +115,24 @@ def test_a_broken_executor_of_the_caller_is_not_replaced() -> None:
     assert Fragile.made == before + 1
 
 
-def test_what_runs_when_somebody_stops_is_kept() -> None:
+def test_what_runs_when_somebody_stops_is_kept(monkeypatch: pytest.MonkeyPatch) -> None:
     kept: list[str] = []
+    go = threading.Event()
+    monkeypatch.setattr(pools, "score", lambda job: (job.label == "0" or go.wait(10.0)) and outcome(job))
+
+    waited_for: list[int] = []
+
+    def told(running: int) -> None:
+        assert kept == ["0"]
+        waited_for.append(running)
+        go.set()
+
     with ThreadPoolExecutor(2) as threads:
-        found = in_order(
-            iter([Fake(str(k)) for k in range(50)]),
-            Pool(given=threads),
-            8,
-            lambda job, _: kept.append(job.label),
-        )
+        jobs = iter([Fake(str(k)) for k in range(50)])
+        found = in_order(jobs, Pool(given=threads), 8, lambda job, _: kept.append(job.label), told)
         next(found)
         found.close()
-    assert "0" in kept
-    assert len(kept) < 50
+    # One thread holds the second job; the other may have taken a third one by then.
+    assert kept[0] == "0"
+    assert waited_for in ([1], [2])
+    assert len(kept) == 1 + waited_for[0]

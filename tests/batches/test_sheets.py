@@ -102,3 +102,17 @@ def test_no_printer_is_said_before_any_work(tmp_path: Path, monkeypatch: pytest.
     with pytest.raises(InputError, match="no printer of sheets"):
         batch([log], shop.kit(tmp_path / "kit"), sheets=tmp_path / "s")
     assert not (tmp_path / "s").exists()
+
+
+def test_the_real_printer_gives_the_same_bytes_in_other_processes(tmp_path: Path) -> None:
+    pytest.importorskip("typst")
+    log = shop.log(tmp_path / "log.csv", "A", shots=6)
+    kit = shop.kit(tmp_path / "kit")
+    made = []
+    for workers in (1, 2):
+        folder = tmp_path / f"s{workers}"
+        batch([log], kit, draws=shop.DRAWS, sheets=folder, workers=workers)
+        made.append({p.name: p.read_bytes() for p in folder.iterdir()})
+    assert set(made[0]) == {"A.pdf"}
+    assert all(data.startswith(b"%PDF") for data in made[0].values())
+    assert made[0] == made[1]

@@ -42,7 +42,7 @@ def test_from_the_demo_to_the_printed_sheet(one: Work, shop: Path) -> None:
         assert "Chosen as recommended (change): head H1-1." in screen(app)
         await press(app, pilot, "w")
         await write(app, pilot)
-        printed = (shop / "sheet-P1-2026-05-01.txt").read_text(encoding="utf-8")
+        printed = (shop / "sheet-P1-2026-05-01.md").read_text(encoding="utf-8")
         assert "Chosen as recommended" in printed
         assert "Change to H1-1/S2 45.25in" in printed
         assert "is printed to" in screen(app)

@@ -1,0 +1,144 @@
+"""Options and range: filters, the bench, compare, pins; settings, cautions, players."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Any
+
+import pytest
+
+from fitter.tui.app import FitterApp
+from fitter.tui.bench import Steps, Work
+from tests.tui.support import press, run, screen, settle, write
+
+
+def test_filter_bench_compare_and_pin(one: Work) -> None:
+    async def play(app: FitterApp, pilot: Any) -> None:
+        await press(app, pilot, "4", "f", "5", "escape")
+        assert app.bench.hidden == ("tier E",)
+        rows = screen(app).splitlines()
+        assert not any(r[2:5] == " E " for r in rows)
+        assert any("hidden" in r for r in rows)
+        await press(app, pilot, "u", "p")
+        assert app.bench.pins == ("H1-1/S2 45.25in",)
+        await press(app, pilot, "c", "down")
+        assert "Side by side" in screen(app)
+        await press(app, pilot, "c")
+        assert app.view.marked == ""
+        await press(app, pilot, "g", "down", "down", "down", "minus", "minus")
+        assert app.bench.steps == Steps(length_in=-0.5)
+        assert "bench: 0.5 in shorter" in screen(app)
+        assert app.view.on_bench is not None
+        assert app.view.on_bench.option.tier == "B"
+        await press(app, pilot, "b")
+        assert app.bench.in_hand == "H4/S2 44.75in"
+        assert "H4/S2" in screen(app)
+        before = app.view.answer
+        await press(app, pilot, "end", "plus")
+        assert app.bench.conditions.turf == "firm"
+        assert app.bench.measured.turf == "ordinary"
+        assert app.view.answer is not before
+        await press(app, pilot, "z")
+        assert app.view.on_bench is None
+
+    run(play, work=one)
+
+
+def test_the_bench_answers_as_the_ranking_does(one: Work) -> None:
+    """What lies on the bench is predicted with the ranking's own draws: the same club, the same numbers."""
+
+    async def play(app: FitterApp, pilot: Any) -> None:
+        app.change("", steps=Steps(head="H1", sleeve=-1.0))
+        await settle(app, pilot)
+        assert app.view.on_bench is not None
+        assert app.view.answer is not None
+        twin = app.view.answer.find("H1-1/S2 45.25in")
+        assert twin is not None
+        assert app.view.on_bench.value_gain == pytest.approx(twin.value_gain, rel=1e-9)
+
+    run(play, work=one)
+
+
+def test_every_wish_is_ranked(one: Work) -> None:
+    async def play(app: FitterApp, pilot: Any) -> None:
+        await press(app, pilot, "4")
+        for name in ("weak", "clear", "fairway", "score", "grid"):
+            app.change("wish", objective=name, clear_yd=290.0)
+            await settle(app, pilot)
+            assert app.view.answer is not None, app.view.trouble
+            assert app.view.answer.ranking.objective.name == name
+            assert "gain" in screen(app)
+
+    run(play, work=one)
+
+
+def test_settings_and_their_errors_in_place(one: Work) -> None:
+    async def play(app: FitterApp, pilot: Any) -> None:
+        form = app.pane.lines("range-form")
+        for key, wrong, words in (
+            ("present", "H9/S2", "H9"),
+            ("kit", "/nowhere", "no such folder"),
+            ("log", "none.csv", "an existing file"),
+            ("temperature", "warm", "'warm'"),
+            ("altitude", "9000m", "-430 to 5000 m"),
+            ("player", "", "such as P5"),
+        ):
+            form.cursor = key
+            await press(app, pilot, "enter")
+            await write(app, pilot, wrong)
+            assert words in screen(app)
+            await press(app, pilot, "escape")
+        form.cursor = "altitude"
+        await press(app, pilot, "enter")
+        await write(app, pilot, "5280ft")
+        assert app.bench.conditions.pressure_pa == pytest.approx(app.bench.measured.pressure_pa)
+        assert "5280 ft" in screen(app)
+        form.cursor = "caution pain"
+        await press(app, pilot, "plus")
+        assert "Pain was named: stop here." in screen(app)
+        await press(app, pilot, "4")
+        assert "Pain was named: stop here." in screen(app)
+
+    run(play, work=one)
+
+
+def test_a_kit_without_the_present_club_is_said_and_mended(one: Work) -> None:
+    lost = Work((replace(one.bench, present="H9/S2"),))
+
+    async def play(app: FitterApp, pilot: Any) -> None:
+        await press(app, pilot, "4")
+        assert "H9" in screen(app)
+        assert app.view.answer is None
+        app.change("present", present="H4/S2")
+        await settle(app, pilot)
+        assert "Change to" in screen(app)
+
+    run(play, work=lost)
+
+
+def test_a_new_player_has_the_same_shop(one: Work) -> None:
+    async def play(app: FitterApp, pilot: Any) -> None:
+        await press(app, pilot, "a")
+        await write(app, pilot, "P1")
+        assert "a new code" in screen(app)
+        await write(app, pilot, "P7")
+        assert (app.bench.player, app.bench.kit) == ("P7", one.bench.kit)
+        await press(app, pilot, "2")
+        assert "No shots yet" in screen(app)
+        await press(app, pilot, "3", "4", "5", "x", "w", "n")
+        assert app.bench.player == "P1"
+
+    run(play, work=one)
+
+
+def test_the_palette_names_everything(one: Work) -> None:
+    async def play(app: FitterApp, pilot: Any) -> None:
+        names = {c.title for c in app.get_system_commands(app.screen)}
+        assert {"Go to Options", "Next player", "Dark or light", "Undo"} <= names
+        app.turn_colours()
+        await settle(app, pilot)
+        assert app.theme == "fitter-light"
+        app.afresh()
+        assert app.bench.pins == ()
+
+    run(play, work=one)
