@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any
 
@@ -181,15 +182,42 @@ def next_player(work: Work) -> Work:
 
 
 def arrived(bench: Bench, shots: int) -> dict[str, Any]:
-    """Fields that change when a log holds so many shots: new ones take the build in hand."""
+    """Fields that change when a log holds so many shots: new ones take the build in hand.
+
+    Typed shots stand after those of the log, so what was decided on them moves up with them.
+    """
     if shots == bench.seen:
         return {}
+    more = shots - bench.seen
     fields: dict[str, Any] = {"seen": shots}
-    if bench.seen and shots > bench.seen:
-        known = dict(bench.builds)
-        new = {s: bench.in_hand for s in range(bench.seen + 1, shots + 1) if s not in known}
-        fields["builds"] = tuple({**known, **new}.items())
+    if bench.seen and more > 0:
+        new = dict.fromkeys(range(bench.seen + 1, shots + 1), bench.in_hand)
+        moved = {_later(s, bench.seen, more): b for s, b in bench.builds}
+        fields["builds"] = tuple(sorted({**new, **moved}.items()))
+        if bench.typed:
+            fields["aside"] = tuple((_later(s, bench.seen, more), r) for s, r in bench.aside)
+            fields["restored"] = tuple(_later(s, bench.seen, more) for s in bench.restored)
+            fields["strikes"] = tuple((_later(s, bench.seen, more), t, h) for s, t, h in bench.strikes)
     return fields
+
+
+def _later(shot: int, last: int, more: int) -> int:
+    return shot + more if shot > last else shot
+
+
+def seated(work: Work, names: Sequence[str]) -> Work:
+    """Bring the players of a log to the bench: the first takes the seat that nobody has a name for.
+
+    Examples
+    --------
+    >>> [b.player for b in seated(Work((Bench(log="a.csv"),)), ["P1", "P2"]).benches]
+    ['P1', 'P2']
+    """
+    first = replace(work.bench, player=names[0])
+    known = {b.player for b in work.benches}
+    others = [replace(first, player=n, seen=0) for n in names[1:] if n not in known]
+    benches = (*work.benches[: work.at], first, *work.benches[work.at + 1 :], *others)
+    return replace(work, benches=benches)
 
 
 def set_aside(bench: Bench, shot: int, reason: str) -> dict[str, Any]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -22,7 +23,7 @@ from fitter.tui import store, watch
 from fitter.tui.answer import Answer, Cancelled, ask, ask_bench
 from fitter.tui.bench import Bench, Typed, Work
 from fitter.tui.entry import read_shot
-from fitter.tui.session import Reading, same, understand
+from fitter.tui.session import Reading, mine, same, understand
 from fitter.tui.view import View
 from fitter.tui.widgets.status import hand_name
 
@@ -33,6 +34,8 @@ RANKED = ("present", "objective", "conditions", "sets_face", "kit", "clear_yd", 
 """Fields of the bench on which the ranking hangs."""
 READ = ("builds", "aside", "restored", "strikes", "typed", "log", "hand", "present", "player", "measured")
 """Fields on which the reading of the shots hangs."""
+Source = tuple[str, str, str]
+"""File, player, hand: what is read of a log hangs on all three."""
 KEPT = ("player", "hand", "log", "kit", "present", "scene", "units", "objective", "seen")
 """Fields that stay when a player starts afresh."""
 
@@ -45,8 +48,8 @@ class Desk(App[None]):
     def __init__(self, state: Work, file: Path | None = None) -> None:
         super().__init__()
         self.file = file
-        self.logged: dict[str, Session] = {}
-        self.stamps: dict[str, watch.Stamp] = {}
+        self.logged: dict[Source, Session] = {}
+        self.stamps: dict[Source, watch.Stamp] = {}
         self.stale = True
         self.set_reactive(Desk.view, View(work=state))
 
@@ -152,54 +155,60 @@ class Desk(App[None]):
 
     def poll(self) -> None:
         """Look whether the log grew."""
-        log = self.bench.log
-        if log and watch.stamp(log) != self.stamps.get(log):
+        if self.bench.log and watch.stamp(self.bench.log) != self.stamps.get(self.source):
             self.read()
+
+    @property
+    def source(self) -> Source:
+        """What is read of a file for the player at the bench."""
+        return self.bench.log, self.bench.player, self.bench.hand
 
     @work(thread=True, exclusive=True, group="read")
     def read(self) -> None:
         """Read the log anew where it changed, and understand the shots."""
-        from fitter.shots import intake
-
-        worker, bench = get_current_worker(), self.bench
-        logged, problem = self.logged.get(bench.log), ""
-        now = watch.stamp(bench.log) if bench.log else watch.Stamp()
-        if bench.log and now != self.stamps.get(bench.log):
-            try:
-                logged = intake.read(bench.log, player=bench.player or None)
-            except FitterError as error:
-                try:
-                    # A file that names nobody is this player's.
-                    every = intake.read_all(bench.log, player=bench.player or None)
-                    logged = every[0] if len(every) == 1 else logged
-                    problem = "" if len(every) == 1 else str(error)
-                except FitterError as second:
-                    problem = str(second)
-            except OSError as error:
-                problem = f"{bench.log}: {error.strerror or error}"
+        worker, source = get_current_worker(), self.source
+        logged, problem = self.logged.get(source), ""
+        names: tuple[str, ...] = ()
+        now = watch.stamp(source[0]) if source[0] else watch.Stamp()
+        if source[0] and now != self.stamps.get(source):
+            found, names, problem = mine(*source)
+            logged = found or logged
         if worker.is_cancelled:
             return
-        self.call_from_thread(self.got_log, bench.log, logged, now, problem)
-        bench = self.bench
+        self.call_from_thread(self.got_log, source, logged, now, problem, names)
+        if self.source != source and not names:
+            return
         try:
-            reading = understand(bench, logged)
+            reading = understand(self.bench, logged)
         except FitterError as error:
             self.call_from_thread(self.trouble, "log", str(error))
             return
         if not worker.is_cancelled:
             self.call_from_thread(self.got_reading, reading)
 
-    def got_log(self, log: str, logged: Session | None, now: watch.Stamp, problem: str) -> None:
-        """Take the log: new shots take the build in hand."""
-        self.stamps[log] = now
+    def got_log(
+        self, source: Source, logged: Session | None, now: watch.Stamp, problem: str, names: Sequence[str]
+    ) -> None:
+        """Take the log: new shots take the build in hand; several players all come to the bench."""
+        if source == self.source and names:
+            self.put(work=benches.seated(self.view.work, names))
+            self.say(f"At the bench from the log: {', '.join(names)}. n gives the turn to the next.")
+        for key in {source, self.source if names else source}:
+            self.stamps[key] = now
+            if logged is not None:
+                self.logged[key] = logged
         self.trouble("log", problem)
-        if logged is None or log != self.bench.log:
+        if logged is None or self.source[0] != source[0]:
             return
-        self.logged[log] = logged
         before = self.bench.seen
-        state = benches.change(self.view.work, "", **benches.arrived(self.bench, len(logged)))
-        if state is not self.view.work:
+        fields = benches.arrived(self.bench, len(logged))
+        if logged.hand != self.bench.hand:
+            # A column of the file goes before what was said of the hand.
+            fields["hand"] = logged.hand
+        state = benches.change(self.view.work, "", **fields)
+        if state is not self.view.work or names:
             self.put(work=state)
+            self.stamps[self.source], self.logged[self.source] = now, logged
             self.save()
         if before and len(logged) > before:
             self.say(f"Shot {len(logged)} came in, with {hand_name(self.view)}.")

@@ -12,6 +12,8 @@ from fitter.tui.bench import Bench
 from fitter.tui.lines import Line, Span, fit, line
 from fitter.tui.plots import ticks
 
+MOST = 150
+"""Options shown behind those on top: nobody scrolls further, and filters bring the rest up."""
 PRESENT = "present club"
 """Key of the row of the present club."""
 
@@ -28,14 +30,15 @@ class Rungs:
         Build in hand, bench, pins, where they are not on top.
     rest : tuple of Scored
         All others that the filters leave, by expected gain.
-    hidden : int
-        How many the filters hide.
+    hidden, further : int
+        How many the filters hide; how many stand behind the last one shown.
     """
 
     top: tuple[Scored, ...]
     tries: tuple[Scored, ...]
     rest: tuple[Scored, ...]
     hidden: int
+    further: int = 0
 
     @property
     def keys(self) -> list[str]:
@@ -64,7 +67,8 @@ def rungs(answer: Answer, bench: Bench, on_bench: Scored | None = None, hand: st
     for s in left:
         if s.option.id == named:
             best[s.option.tier] = s
-    for s in left:
+    # What was only looked at with few draws cannot win: it stands for its tier only where nothing else does.
+    for s in sorted(left, key=lambda s: s.screened):
         best.setdefault(s.option.tier, s)
     top = sorted(best.values(), key=lambda s: (not s.tied, -s.value_gain.mean))
     on_top = {s.option.id for s in top}
@@ -82,7 +86,7 @@ def rungs(answer: Answer, bench: Bench, on_bench: Scored | None = None, hand: st
                 continue
             clubs.add(s.option.club.code)
         rest.append(s)
-    return Rungs(tuple(top), tuple(tries), tuple(rest), len(by_gain) - len(left))
+    return Rungs(tuple(top), tuple(tries), tuple(rest[:MOST]), len(by_gain) - len(left), len(rest[MOST:]))
 
 
 @dataclass(frozen=True)
@@ -275,6 +279,8 @@ def draw(answer: Answer, bench: Bench, found: Rungs, look: Look, width: int) -> 
     elif found.hidden:
         rows.append(line((f" {found.hidden} hidden by the filters", "dim")))
     rows += [rung(s) for s in found.rest]
+    if found.further:
+        rows.append(line((f" and {found.further} behind these: filters (f) bring them up", "dim")))
     return head, rows
 
 

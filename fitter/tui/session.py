@@ -179,3 +179,37 @@ def same(a: Reading, b: Reading) -> bool:
         and all(np.array_equal(v, two.values[k], equal_nan=True) for k, v in one.values.items())
         and (one.hand, one.source) == (two.hand, two.source)
     )
+
+
+def mine(log: str, player: str, hand: str) -> tuple[Session | None, tuple[str, ...], str]:
+    """Read one player's shots of a file.
+
+    Parameters
+    ----------
+    log, player, hand : str
+        File; code, '' when nobody said; the hand, which a column of the file goes before.
+
+    Returns
+    -------
+    session : Session or None
+    names : tuple of str
+        Players to bring to the bench, when nobody was named yet.
+    problem : str
+        Sentences, '' when all is well.
+    """
+    from fitter.shots import intake
+
+    try:
+        every = intake.read_all(log, player=player or None, hand=hand)
+    except FitterError as error:
+        return None, (), str(error)
+    except OSError as error:
+        return None, (), f"{log}: {error.strerror or error}"
+    names = tuple(s.player for s in every)
+    for session in every:
+        if session.player.casefold() == player.casefold():
+            return session, (), ""
+    if not player:
+        return every[0], names, ""
+    who = ", ".join(names)
+    return None, (), f"{log} has no player {player!r} but {who}: type one of these as the player."

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from pathlib import Path
 from typing import Any
 
 import pytest
 
 from fitter.tui.app import FitterApp
-from fitter.tui.bench import Steps, Work
+from fitter.tui.bench import Bench, Steps, Work
 from tests.tui.support import press, run, screen, settle, write
 
 
@@ -142,3 +143,19 @@ def test_the_palette_names_everything(one: Work) -> None:
         assert app.bench.pins == ()
 
     run(play, work=one)
+
+
+def test_a_log_of_several_players_brings_them_to_the_bench(shop: Path) -> None:
+    logs = [(shop / name).read_text(encoding="utf-8").splitlines() for name in ("P1.csv", "P3.csv")]
+    (shop / "night.csv").write_text("\n".join([*logs[0], *logs[1][1:]]) + "\n", encoding="utf-8")
+
+    async def play(app: FitterApp, pilot: Any) -> None:
+        assert [b.player for b in app.view.work.benches] == ["P1", "P3"]
+        assert app.bench.seen == 18
+        await press(app, pilot, "n")
+        assert (app.bench.player, app.bench.hand, app.bench.seen) == ("P3", "left", 16)
+        app.change("player", player="P8")
+        await settle(app, pilot)
+        assert "has no player 'P8' but P1, P3" in app.view.problem("log")
+
+    run(play, work=Work((Bench(log=str(shop / "night.csv"), kit=str(shop), present="H4/S2"),)))

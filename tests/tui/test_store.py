@@ -105,3 +105,11 @@ def test_undo_keeps_what_arrived_since() -> None:
     assert (label, work.bench.in_hand, work.bench.seen) == ("build in hand", "", 12)
     assert work.bench.builds == ((11, "H2/S2"), (12, "H2/S2"))
     assert benches.undo(work) == (work, "")
+
+
+def test_decisions_on_typed_shots_move_with_them() -> None:
+    typed = Typed((("carry_m", 250.0),))
+    work = Work((Bench(seen=10, typed=(typed,), aside=((11, "slipped"), (3, "slipped")), restored=(11,)),))
+    work = benches.change(work, "", **benches.arrived(work.bench, 12))
+    assert work.bench.aside == ((13, "slipped"), (3, "slipped"))
+    assert work.bench.restored == (13,)

@@ -73,14 +73,7 @@ class OptionsPane(Pane):
     def draw(self, view: View) -> None:
         """Put the ladder on the screen."""
         narrow = self.app.size.width < WIDE
-        self.lines("options-why").display = not (narrow and self.on_bench)
-        self.lines("bench").display = not narrow or self.on_bench
-        self.call_after_refresh(self._fill)
-
-    def _fill(self) -> None:
-        view = self.view
-        if view is None or not self.is_mounted:
-            return
+        self.show_only(options_why=not (narrow and self.on_bench), bench=not narrow or self.on_bench)
         verdict, rows, why, bench = (self.lines(n) for n in ("verdict", "ladder", "options-why", "bench"))
         verdict.show(self.verdict(view, verdict.room))
         bench.show(steps.draw(view, bench.room))
@@ -174,9 +167,9 @@ class OptionsPane(Pane):
         if self.on_bench:
             self.lines("ladder").focus()
         else:
-            self.lines("bench").display = True
+            self.show_only(bench=True)
             self.lines("bench").focus()
-        self.call_after_refresh(self.draw_if_shown)
+        self.draw_if_shown()
 
     def clear_bench(self) -> None:
         """Put everything on the bench back."""

@@ -20,6 +20,8 @@ class Pane(Vertical):
     FOCUS: ClassVar[str] = ""
     """Id of the widget that takes the keys when the screen is opened."""
     view: reactive[View | None] = reactive(None)
+    due = False
+    """Whether a drawing is on its way."""
 
     def watch_view(self) -> None:
         """Draw anew."""
@@ -31,12 +33,26 @@ class Pane(Vertical):
 
     def on_resize(self) -> None:
         """Draw for the new size."""
-        self.call_after_refresh(self.draw_if_shown)
+        self.draw_if_shown()
 
     def draw_if_shown(self) -> None:
-        """Draw, unless nobody looks."""
+        """Draw once the messages that wait are through, unless nobody looks."""
+        if not self.due and self.view is not None and self.display and self.is_mounted:
+            self.due = True
+            self.call_after_refresh(self._draw)
+
+    def _draw(self) -> None:
+        self.due = False
         if self.view is not None and self.display and self.is_mounted and self.size.width:
             self.draw(self.view)
+
+    def show_only(self, **shown: bool) -> None:
+        """Show some widgets and hide others, by id; what changes its size is drawn once more."""
+        for name, wanted in shown.items():
+            widget = self.query_one(f"#{name.replace('_', '-')}")
+            if widget.display != wanted:
+                widget.display = wanted
+                self.draw_if_shown()
 
     def draw(self, view: View) -> None:
         """Put the view on the screen."""

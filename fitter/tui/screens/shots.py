@@ -58,14 +58,7 @@ class ShotsPane(Pane):
     def draw(self, view: View) -> None:
         """Put table, remark and picture on the screen."""
         narrow = self.app.size.width < NARROW
-        self.query_one("#shots-left").display = not (narrow and self.alone)
-        self.lines("shots-picture").display = not narrow or self.alone
-        self.call_after_refresh(self._fill)
-
-    def _fill(self) -> None:
-        view = self.view
-        if view is None or not self.is_mounted:
-            return
+        self.show_only(shots_left=not (narrow and self.alone), shots_picture=not narrow or self.alone)
         shots, remark, picture = (self.lines(f"shots-{n}") for n in ("table", "remark", "picture"))
         reading = view.reading
         if reading is None or not len(reading.session):
@@ -138,11 +131,10 @@ class ShotsPane(Pane):
         """Place a mark by the mouse."""
         message.stop()
         if message.sender is self.lines("shots-picture") and self.placing is not None and self.view:
-            size = message.sender.size
+            picture = self.lines("shots-picture")
             self.placing = pictures.at_cell(
-                size.width, size.height - 1, message.column, message.row, self.view.bench.hand
+                picture.room, picture.size.height - 1, message.column, message.row, self.view.bench.hand
             )
-            self._fill()
             self.keep()
 
     def next_picture(self) -> None:
@@ -205,7 +197,7 @@ class ShotsPane(Pane):
         flip = 1.0 if self.view.bench.hand == "left" else -1.0
         toe = min(max(self.placing[0] + flip * right, -45.0), 45.0)
         self.placing = (toe, min(max(self.placing[1] + up, -25.0), 25.0))
-        self._fill()
+        self.draw_if_shown()
         self.say_place()
 
     def keep(self) -> None:
