@@ -46,6 +46,10 @@ class Flip:
     text: str
     text_metric: str
 
+    def said(self, metric: bool) -> str:
+        """Sentence in one system of units."""
+        return self.text_metric if metric else self.text
+
 
 @dataclass(frozen=True)
 class Case:

@@ -47,7 +47,7 @@ def answers(
         ["Straighter?", _straighter(option, present, numbers)],
         ["Can mine be changed?", _mine(ranking, say)],
         ["Club or swing?", _club_or_swing(ranking, option, numbers)],
-        ["In winter, and with my own ball?", _winter(ranking, n)],
+        ["In winter, and with my own ball?", _winter(ranking, numbers)],
         ["Is it legal?", words.legal(club, rules, local_length_rule)],
         ["When should I come back?", _again(ranking, focus)],
     ]
@@ -117,7 +117,7 @@ def _club_or_swing(ranking: Ranking, option: Mapping[str, Any] | None, numbers: 
 def _winter(ranking: Ranking, n: Numbers) -> str:
     said = "Cold air and a cold ball cost every club carry; what one club gains on another holds better."
     if ranking.flips:
-        turned = "; ".join(f.text_metric if n.metric else f.text for f in ranking.flips)
+        turned = "; ".join(f.said(n.metric) for f in ranking.flips)
         said += f" What would turn the verdict: {turned}."
     else:
         said += " The verdict held on every turf, wind and ball law that was tried."

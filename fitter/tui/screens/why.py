@@ -139,7 +139,7 @@ def brings(view: View, width: int) -> list[Line]:
     if ranking.flips:
         rows += [line(""), heading("What would turn the verdict")]
         for f in ranking.flips:
-            rows += paragraphs(f.text_metric if view.bench.units == "metric" else f.text, width, "", "  ")
+            rows += paragraphs(f.said(view.bench.units == "metric"), width, "", "  ")
     return rows
 
 
