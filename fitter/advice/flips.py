@@ -34,8 +34,8 @@ class Flip:
         As it is, and as it would have to be.
     action, option : str, str or None
         The verdict there.
-    text : str
-        One plain sentence.
+    text, text_metric : str
+        One plain sentence, in yards and mph and in metres and m/s.
     """
 
     what: str
@@ -44,6 +44,11 @@ class Flip:
     action: str
     option: str | None
     text: str
+    text_metric: str
+
+    def said(self, metric: bool) -> str:
+        """Sentence in one system of units."""
+        return self.text_metric if metric else self.text
 
 
 @dataclass(frozen=True)
@@ -55,6 +60,7 @@ class Case:
     then: str
     where: Conditions
     wish: Wish
+    then_metric: str = ""
 
 
 def cases(where: Conditions, wish: Wish) -> Iterator[list[Case]]:
@@ -71,6 +77,7 @@ def cases(where: Conditions, wish: Wish) -> Iterator[list[Case]]:
                 f"{mps / MPH:.0f} mph {name} wind",
                 replace(where, wind_mps=mps, wind_from_deg=degrees),
                 wish,
+                f"{mps:.0f} m/s {name} wind",
             )
             for mps in WINDS_MPS
         ]
@@ -88,12 +95,14 @@ def cases(where: Conditions, wish: Wish) -> Iterator[list[Case]]:
 
 def _width(where: Conditions, wish: Wish, yards: float) -> Case:
     now, then = f"{wish.width_m / YARD:.0f} yd", f"{yards:.0f} yd"
-    return Case("width", now, then, where, replace(wish, width_m=yards * YARD))
+    metres = f"{yards * YARD:.0f} m"
+    return Case("width", now, then, where, replace(wish, width_m=yards * YARD), metres)
 
 
 def _hole(where: Conditions, wish: Wish, yards: float) -> Case:
     now, then = f"{wish.hole_m / YARD:.0f} yd", f"{yards:.0f} yd"
-    return Case("hole", now, then, where, replace(wish, hole_m=yards * YARD))
+    metres = f"{yards * YARD:.0f} m"
+    return Case("hole", now, then, where, replace(wish, hole_m=yards * YARD), metres)
 
 
 def shortlist(scored: Sequence[Scored], verdict: Verdict) -> list[Scored]:
@@ -135,20 +144,19 @@ def flips(
         for case in group:
             there = decided(case.where, case.wish)
             if (there.action, there.option) not in stay:
-                found.append(
-                    Flip(case.what, case.now, case.then, there.action, there.option, _words(case, there))
-                )
+                words = (_words(case, there, then) for then in (case.then, case.then_metric or case.then))
+                found.append(Flip(case.what, case.now, case.then, there.action, there.option, *words))
                 break
     return tuple(found)
 
 
-def _words(case: Case, there: Verdict) -> str:
+def _words(case: Case, there: Verdict, then: str) -> str:
     circumstance = {
-        "turf": f"on {case.then} turf",
-        "wind": f"in a {case.then}",
-        "width": f"on a fairway of {case.then}",
-        "hole": f"on a hole of {case.then}",
+        "turf": f"on {then} turf",
+        "wind": f"in a {then}",
+        "width": f"on a fairway of {then}",
+        "hole": f"on a hole of {then}",
     }
-    start = circumstance.get(case.what, f"if only the {case.what} {case.then} holds")
+    start = circumstance.get(case.what, f"if only the {case.what} {then} holds")
     named = f" {there.option}" if there.option else " the present club"
     return f"{start}: {there.action}{named}"

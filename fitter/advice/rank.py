@@ -49,6 +49,7 @@ def rank(
     with_aside: bool = False,
     named: Collection[str] = (),
     first: Callable[[Ranking], None] | None = None,
+    with_flips: bool = True,
 ) -> Ranking:
     """Rank what could be changed for one player.
 
@@ -76,6 +77,8 @@ def rank(
         Ids of options that get full draws whatever a first look says of them.
     first : callable, optional
         Called once with a first ranking of few draws, where there are so many options that it saves time.
+    with_flips : bool
+        Search for what would turn the verdict; a batch leaves it out.
 
     Returns
     -------
@@ -104,7 +107,9 @@ def rank(
         where, there, wanted = where.mirrored(), there.mirrored(), wanted.mirrored()
     options = enumerate_options(kit, club)
     check_named(named, options)
-    task = _Task(shots, base, club, wanted, where, there, seed, sets_face, with_aside, len(options) - 1)
+    task = _Task(
+        shots, base, club, wanted, where, there, seed, sets_face, with_aside, len(options) - 1, with_flips
+    )
     out: list[Scored] = []
     for look in looks.needed(len(options), len(base), draws):
         # Only a mean can be told from a few shots.
@@ -138,6 +143,7 @@ class _Task:
     sets_face: str
     with_aside: bool
     options: int
+    with_flips: bool
 
     def ranking(
         self, p: Prediction, scored: list[Scored], out: Sequence[Scored], brief: bool = False
@@ -170,7 +176,7 @@ class _Task:
                 "carries": p.replay.carries,
             },
             next=steps(p, focus, self.seed) if focus else (),
-            flips=() if brief else self.flips(scored, verdict),
+            flips=() if brief or not self.with_flips else self.flips(scored, verdict),
             losses=losses(self.baseline.delivery, self.there),
         )
 

@@ -8,6 +8,7 @@ from typing import Any
 from fitter.advice.flips import Flip
 from fitter.advice.next_step import Step
 from fitter.advice.objectives import Objective
+from fitter.advice.reasons import DIRECTION
 from fitter.advice.scored import Scored
 from fitter.advice.verdict import Verdict
 from fitter.advice.wish import Wish
@@ -150,7 +151,13 @@ def option_dict(s: Scored, objective: Objective, sign: float) -> dict[str, Any]:
         "price": o.price,
         "rules": list(o.rules),
         "reasons": [
-            {"cause": r.cause, "change": r.change, "unit": r.unit, "value": r.value, "carry_m": r.carry_m}
+            {
+                "cause": r.cause,
+                "unit": r.unit,
+                "value": r.value,
+                "carry_m": r.carry_m,
+                "change": side(r.change) if r.cause == DIRECTION else r.change,
+            }
             for r in s.reasons
         ],
     }

@@ -17,11 +17,12 @@ Floats = NDArray[np.float64]
 THIN = 2
 """One draw in so many is used."""
 
+DIRECTION = "direction and curve"
 CAUSES: dict[str, tuple[int, ...]] = {
     "ball speed": (flight.SPEED,),
     "launch": (flight.ELEVATION,),
     "spin": (flight.SPIN,),
-    "direction and curve": (flight.AZIMUTH, flight.TILT),
+    DIRECTION: (flight.AZIMUTH, flight.TILT),
 }
 """Columns of the start that belong to each cause."""
 
@@ -55,7 +56,7 @@ _SCALE = {
     "ball speed": ("m/s", 1.0),
     "launch": ("deg", 180.0 / math.pi),
     "spin": ("rpm", 30.0 / math.pi),
-    "direction and curve": ("deg", 180.0 / math.pi),
+    DIRECTION: ("deg", 180.0 / math.pi),
 }
 
 

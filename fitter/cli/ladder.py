@@ -64,7 +64,7 @@ def text(ranking: Ranking, metric: bool = False, a_tier: int = A_TIER) -> str:
     lines += _lost(ranking, scale, unit)
     lines += _next(ranking, say)
     if ranking.flips:
-        lines += _wrap(f"What would turn it: {'; '.join(f.text for f in ranking.flips)}.")
+        lines += _wrap(f"What would turn it: {'; '.join(f.said(metric) for f in ranking.flips)}.")
     for note in ranking.notes:
         lines += _wrap(f"Note: {note}.")
     lines += ["", *_wrap(CAUTIONS)]

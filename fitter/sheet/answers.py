@@ -47,7 +47,7 @@ def answers(
         ["Straighter?", _straighter(option, present, numbers)],
         ["Can mine be changed?", _mine(ranking, say)],
         ["Club or swing?", _club_or_swing(ranking, option, numbers)],
-        ["In winter, and with my own ball?", _winter(ranking)],
+        ["In winter, and with my own ball?", _winter(ranking, numbers)],
         ["Is it legal?", words.legal(club, rules, local_length_rule)],
         ["When should I come back?", _again(ranking, focus)],
     ]
@@ -70,7 +70,7 @@ def _further(ranking: Ranking, option: Mapping[str, Any] | None, say: Say, numbe
         f"{plain(numbers.scaled(option[f'{k}_gain_high_m']), 0, True)})"
         for k, word in (("carry", "carry"), ("total", "total distance"))
     )
-    return f"On average {carry} and {total}. In one ball of ten the truth may lie beyond either end."
+    return f"On average {carry} and {total}. One time in ten the truth lies beyond each end."
 
 
 def _straighter(option: Mapping[str, Any] | None, present: Mapping[str, Any], numbers: Numbers) -> str:
@@ -82,8 +82,7 @@ def _straighter(option: Mapping[str, Any] | None, present: Mapping[str, Any], nu
         return f"{now}; nothing on offer is promised to change that."
     change = option["offline_sd_change_m"]
     then = f"with the option within {numbers.far(option['offline_sd_m'])} ({numbers.wider(change)})"
-    end = "" if change < -words.NARROW_M else " A club moves the pattern more easily than it narrows it."
-    return f"{now}, {then}.{end}"
+    return f"{now}, {then}. Aim centres the pattern and does not narrow it."
 
 
 def _mine(ranking: Ranking, say: Say) -> str:
@@ -115,10 +114,10 @@ def _club_or_swing(ranking: Ranking, option: Mapping[str, Any] | None, numbers: 
     )
 
 
-def _winter(ranking: Ranking) -> str:
-    said = "Cold air and a cold ball cost every club carry; differences between clubs move far less."
+def _winter(ranking: Ranking, n: Numbers) -> str:
+    said = "Cold air and a cold ball cost every club carry; what one club gains on another holds better."
     if ranking.flips:
-        turned = "; ".join(f.text for f in ranking.flips)
+        turned = "; ".join(f.said(n.metric) for f in ranking.flips)
         said += f" What would turn the verdict: {turned}."
     else:
         said += " The verdict held on every turf, wind and ball law that was tried."

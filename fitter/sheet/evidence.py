@@ -75,7 +75,7 @@ def evidence(
             for c in session.columns.values()
         ],
         "assumptions": _mattered(ranking, focus, n),
-        "flips": [f.text for f in ranking.flips] or ["Nothing that was tried turns the verdict."],
+        "flips": [f.said(n.metric) for f in ranking.flips] or ["Nothing that was tried turns the verdict."],
     }
 
 

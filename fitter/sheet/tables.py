@@ -140,7 +140,7 @@ def reasons(s: Scored, ranking: Ranking, n: Numbers) -> list[list[str]]:
         elif r.cause == "spin":
             change = f"{plain(r.change, 0, True)} rpm"
         elif r.cause == "direction and curve":
-            # The ranking holds reasons in the right-handed frame, its dictionary too.
+            # The ranking holds reasons in the right-handed frame.
             change = side(turn * r.change, "deg")
         rows.append([r.cause, change, f"{say.plain(r.value, True)} {say.noun}"])
     return rows

@@ -21,10 +21,10 @@ def trims(content: dict[str, Any]) -> Iterator[dict[str, Any]]:
     """
     yield content
     rules: tuple[Callable[[dict[str, Any]], dict[str, Any]], ...] = (
-        lambda c: _map(c, lambda s: _codes(s, LONG_CODE)),
+        lambda c: _shorter(c, LONG_CODE),
         lambda c: c | {"notes": c["notes"][:2], "next": c["next"][:1]},
         lambda c: c | {"build": c["build"] | {"steps": []}},
-        lambda c: _map(c, lambda s: _codes(s, SHORT_CODE)),
+        lambda c: _shorter(c, SHORT_CODE),
         lambda c: _map(c, lambda s: _text(s, LONG_TEXT)),
         lambda c: _map(c, lambda s: _text(s, SHORT_TEXT)),
         lambda c: c | {"facts": c["facts"][:5], "trial": c["trial"][:2]},
@@ -50,6 +50,12 @@ def _map(content: dict[str, Any], change: Callable[[str], str]) -> dict[str, Any
     changed = {k: v if k in KEPT else walk(v) for k, v in content.items()}
     changed["build"] = changed["build"] | {"title": content["build"]["title"]}
     return changed
+
+
+def _shorter(content: dict[str, Any], longest: int) -> dict[str, Any]:
+    """Shorten codes; a player's name is no code."""
+    changed = _map(content, lambda s: _codes(s, longest))
+    return changed | {"player": content["player"], "facts": [content["facts"][0], *changed["facts"][1:]]}
 
 
 def _text(words: str, longest: int) -> str:

@@ -27,8 +27,6 @@ SOURCES = (
     "full inertia, two rival repairs of the spin. Players' answers to shaft, ball and tee: published trials, "
     "else judged. Every judged number with its source: fitter assumptions."
 )
-NARROW_M = 0.5
-"""A change of the side spread below this is not told from none, m: half of the last digit that is printed."""
 
 
 def set_up(ball_forward_mm: float, tee_mm: float, hand: str, metric: bool) -> list[str]:
@@ -102,23 +100,17 @@ def will_not(present: Mapping[str, Any], option: Mapping[str, Any] | None, numbe
         change = option["offline_sd_change_m"]
         if change is None:
             said.append("Nothing is promised about direction: it was not measured.")
-        elif change > NARROW_M:
-            said.append(
-                f"It will not straighten the ball: the side spread grows by {numbers.far(change, 1)}."
-            )
-        elif change < -NARROW_M:
-            said.append("It will not cure the far miss: the spread narrows, the worst balls stay.")
-        else:
+        elif float(plain(abs(numbers.scaled(change)))) == 0.0:
             said.append("It will not straighten the ball: the side spread stays as it is.")
+        elif change > 0.0:
+            by = numbers.far(change, 1)
+            said.append(f"It will not straighten the ball: the side spread grows by {by}.")
+        else:
+            said.append("It will not cure the far miss: the spread narrows, the worst balls stay.")
         speed = option["predicted"]["club_speed_mps"][1] - present["predicted"]["club_speed_mps"][1]
-        said.append(
-            "It will not swing faster for you: "
-            + (
-                "club speed stays."
-                if abs(speed) < 0.25
-                else f"club speed is expected to change by {_speed(speed, numbers)} only."
-            )
-        )
+        stays = float(plain(abs(numbers.fast(speed)))) == 0.0
+        then = "stays" if stays else f"is expected to change by {_speed(speed, numbers)} only"
+        said.append(f"It will not swing faster for you: club speed {then}.")
     said.append(
         "It speaks of the mean of many balls, not of each one: bad strikes stay, and all of it holds for the "
         "swing of this session."

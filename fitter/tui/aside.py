@@ -192,5 +192,5 @@ def next_steps(view: View, width: int) -> list[Line]:
     if view.answer.ranking.flips:
         rows.append(heading("What would turn it"))
         for f in view.answer.ranking.flips[:3]:
-            rows += paragraphs(f.text, width, "", "  ")
+            rows += paragraphs(f.said(view.bench.units == "metric"), width, "", "  ")
     return rows

@@ -16,7 +16,9 @@ from fitter.advice.rank import rank
 from fitter.conditions import Conditions
 from fitter.errors import InputError
 from fitter.kit.inventory import Kit
+from fitter.sheet import render
 from fitter.sheet.content import Settings, content
+from fitter.sheet.markdown import markdown
 from fitter.shots import intake
 from tests.sheet.conftest import DRAWS, Case
 
@@ -149,6 +151,15 @@ def test_units_reach_every_distance(cases: dict[str, Case]) -> None:
     # What turns a verdict is told in the units of the ranking itself.
     found["questions"] = [q for q in found["questions"] if "winter" not in q[0]]
     assert not [s for s in strings(found) if re.search(r"\d (yd|mph)\b|°F", s)]
+
+
+def test_a_kit_with_nothing_else_still_has_a_sheet(cases: dict[str, Case]) -> None:
+    case = cases["P4"]
+    alone = replace(case.ranking, options=(), losses=(), flips=(), next=(), laws={})
+    found = content(alone, case.session, Settings(evidence=True))
+    assert found["tiers"]["rows"] == []
+    assert render.pdf(found).startswith(b"%PDF")
+    assert markdown(found)
 
 
 def test_a_trial_has_its_place(cases: dict[str, Case]) -> None:

@@ -9,6 +9,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
+import matplotlib
 import numpy as np
 import pytest
 
@@ -149,11 +150,13 @@ def stressed(case: Case, name: str) -> dict[str, Any]:
 def test_long_codes_are_shortened_by_rule_and_fit(
     cases: dict[str, Case], size: str, kind: str, tmp_path: Path
 ) -> None:
-    found = stressed(cases["P1"], "Player " * 20)
+    name = "Maximiliana-Wilhelmina von Hohenberg-Langenstein of the Northern Links Society"
+    found = stressed(cases["P1"], name)
     paper = Paper(size, kind)
     data, points = render.fitted(found, paper)
     assert render.front_pages(data, paper, points) == 1
     assert data["build"]["title"] == found["build"]["title"]
+    assert data["player"] == name
     if data != found:
         assert data["notes"][-1] == trim.NOTE
     check_layout(render.pdf(found, paper), tmp_path)
@@ -177,6 +180,14 @@ def test_characters_without_a_glyph_stand_as_their_code(cases: dict[str, Case], 
 def test_what_lacks_is_found_by_typst_itself() -> None:
     asked = frozenset("éЁλשم山🙂±–−×°")
     assert render.lacking_in(asked, "") == frozenset("山🙂")
+
+
+def test_a_folder_of_fonts_prints_what_they_have(tmp_path: Path) -> None:
+    """DejaVu Sans, which comes with matplotlib, has Tifinagh; the fonts of the typesetter have not."""
+    shutil.copy(Path(matplotlib.get_data_path()) / "fonts" / "ttf" / "DejaVuSans.ttf", tmp_path)
+    folder = str(tmp_path)
+    assert render.lacking_in(frozenset("ⴰⴱ"), "") == frozenset("ⴰⴱ")
+    assert render.lacking_in(frozenset("ⴰⴱ山"), folder) == frozenset("山")
 
 
 def test_a_folder_is_needed_and_nothing_is_left_behind(tmp_path: Path) -> None:

@@ -148,7 +148,7 @@ def brings(view: View, width: int) -> list[Line]:
     if ranking.flips:
         rows += [line(""), heading("What would turn the verdict")]
         for f in ranking.flips:
-            rows += paragraphs(f.text, width, "", "  ")
+            rows += paragraphs(f.said(view.bench.units == "metric"), width, "", "  ")
     return rows
 
 
