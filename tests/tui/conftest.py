@@ -12,6 +12,7 @@ from typing import Any
 import pytest
 
 from fitter import demo
+from fitter.advice import flips
 from fitter.tui import answer, sheet
 from fitter.tui.bench import Work
 from fitter.tui.start import demo_work
@@ -37,6 +38,7 @@ def remembered(shots: Any, kit: Any, *rest: Any) -> Any:
 def _small_world(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
     monkeypatch.setenv("XDG_STATE_HOME", str(tmp_path / "state"))
     monkeypatch.setattr(answer, "DRAWS", 48)
+    monkeypatch.setattr(flips, "DRAWS", 16)
     monkeypatch.setattr(importlib.import_module("fitter.advice.rank"), "rank", remembered)
     monkeypatch.setattr(sheet, "today", lambda: "2026-05-01")
     (tmp_path / "shop").mkdir()

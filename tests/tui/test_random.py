@@ -39,8 +39,8 @@ def storm(work: Work, file: Path, keys: int, seed: int) -> None:
     run(play, work=work, file=file)
 
 
-def test_a_hundred_random_keys(two: Work, tmp_path: Path) -> None:
-    storm(two, tmp_path / "bench.json", 100, 1)
+def test_seventy_random_keys(two: Work, tmp_path: Path) -> None:
+    storm(two, tmp_path / "bench.json", 70, 1)
 
 
 @pytest.mark.slow

@@ -64,6 +64,7 @@ class OptionsPane(Pane):
     def __init__(self, id: str) -> None:
         super().__init__(id=id)
         self.filtered = ""
+        self.drawn: tuple[tuple[object, ...], tuple[object, ...]] = ((), ())
 
     @property
     def on_bench(self) -> bool:
@@ -76,6 +77,9 @@ class OptionsPane(Pane):
         self.show_only(options_why=not (narrow and self.on_bench), bench=not narrow or self.on_bench)
         verdict, rows, why, bench = (self.lines(n) for n in ("verdict", "ladder", "options-why", "bench"))
         verdict.show(self.verdict(view, verdict.room))
+        shown = (view.answer, view.on_bench, view.reading, view.bench, view.marked, view.trouble, view.kit)
+        if view.answer is not None and self.alike(shown, (rows.room, why.room, bench.room, self.on_bench)):
+            return
         bench.show(steps.draw(view, bench.room))
         if view.answer is None:
             text = (
@@ -92,6 +96,13 @@ class OptionsPane(Pane):
         named = view.answer.ranking.verdict.option or ladder.PRESENT
         rows.show(body, head, None if rows.cursor else named)
         why.show(self.beside(view, why.room))
+
+    def alike(self, shown: tuple[object, ...], sizes: tuple[object, ...]) -> bool:
+        """Whether everything under the verdict was drawn so before."""
+        old, old_sizes = self.drawn
+        self.drawn = shown, sizes
+        same = len(old) == len(shown) and all(a is b for a, b in zip(old, shown, strict=True))
+        return same and sizes == old_sizes
 
     def verdict(self, view: View, width: int) -> list[Line]:
         """The verdict in its one sentence."""
