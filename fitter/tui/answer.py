@@ -81,7 +81,7 @@ def ask(
     bench: Bench,
     kit: Kit,
     reading: Reading,
-    alive: Callable[[], bool],
+    report: Callable[[int, int], None],
     first: Callable[[Answer], None],
     named: Collection[str] = (),
 ) -> Answer:
@@ -90,8 +90,8 @@ def ask(
     Parameters
     ----------
     bench, kit, reading
-    alive : callable
-        False when a newer question waits.
+    report : callable
+        Takes options done and all options; raises `Cancelled` when a newer question waits.
     first : callable
         Takes the first look, where there is one.
     named : collection of str
@@ -111,19 +111,15 @@ def ask(
     shots = reading.present
     by_hand = bool(set(bench.restored) & {int(s) for s in shots.shot})
 
-    def progress(done: int, every: int) -> None:
-        if not alive():
-            raise Cancelled
-
     def answer(ranking: Ranking, full: bool) -> Answer:
-        progress(0, 1)
+        report(0, 1)
         if by_hand:
             notes = tuple(n for n in ranking.notes if not n.startswith("every shot is used"))
             counts = {**ranking.counts, "shots": len(shots), "set_aside": int(shots.set_aside.sum())}
             ranking = replace(ranking, notes=notes, counts=counts)
         return Answer(ranking, club, full, time.perf_counter() - began)
 
-    progress(0, 1)
+    report(0, 1)
     ranking = rank(
         # What a person restored stays in: the rest of the misreads is taken out beforehand.
         shots.kept() if by_hand else shots,
@@ -134,7 +130,7 @@ def ask(
         bench.measured,
         DRAWS,
         1,
-        progress,
+        report,
         bench.sets_face,
         by_hand,
         named,

@@ -96,7 +96,7 @@ class FitterApp(Desk):
         self.first, self.restored = first, restored
         self.register_theme(DARK)
         self.register_theme(LIGHT)
-        self.theme = DARK.name
+        self.theme = LIGHT.name if state.light else DARK.name
 
     def compose(self) -> ComposeResult:
         """Head, the five screens, sentence, question, keys."""
@@ -439,8 +439,10 @@ class FitterApp(Desk):
         return run
 
     def turn_colours(self) -> None:
-        """Dark or light."""
-        self.theme = LIGHT.name if self.theme == DARK.name else DARK.name
+        """Dark or light; it stays so."""
+        light = self.theme == DARK.name
+        self.theme = LIGHT.name if light else DARK.name
+        self.to(replace(self.view.work, light=light))
 
 
 OWN_ACTIONS = frozenset(b.action.partition("(")[0] for b in FitterApp.BINDINGS if isinstance(b, Binding))

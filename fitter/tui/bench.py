@@ -130,11 +130,14 @@ class Work:
         Whose turn it is.
     past : tuple of (str, int, Bench)
         What was done, to whom, and how the bench was before; oldest first.
+    light : bool
+        Dark letters on a light ground.
     """
 
     benches: tuple[Bench, ...] = (Bench(),)
     at: int = 0
     past: tuple[tuple[str, int, Bench], ...] = ()
+    light: bool = False
 
     @property
     def bench(self) -> Bench:
@@ -173,7 +176,7 @@ def undo(work: Work) -> tuple[Work, str]:
         kept = tuple((s, b) for s, b in before.builds if s <= before.seen)
         before = replace(before, seen=now.seen, builds=(*kept, *arrived))
     benches = (*work.benches[:at], before, *work.benches[at + 1 :])
-    return Work(benches, at, work.past[:-1]), label
+    return replace(work, benches=benches, at=at, past=work.past[:-1]), label
 
 
 def next_player(work: Work) -> Work:

@@ -238,10 +238,16 @@ class Desk(App[None]):
         def take(answer: Answer) -> None:
             self.call_from_thread(self.got_answer, answer, "")
 
+        def report(done: int, every: int) -> None:
+            if worker.is_cancelled:
+                raise Cancelled
+            if done:
+                self.call_from_thread(self.put, busy=f"{done} of {every} in full")
+
         before = view.answer
         wanted = [i for i in (view.bench.in_hand, *view.bench.pins) if before is not None and before.find(i)]
         try:
-            take(ask(view.bench, view.kit, view.reading, lambda: not worker.is_cancelled, take, wanted))
+            take(ask(view.bench, view.kit, view.reading, report, take, wanted))
         except Cancelled:
             return
         except FitterError as error:
@@ -291,7 +297,7 @@ class Desk(App[None]):
             raise InputError("A player needs a code of their own.", [problem])
         b = self.bench
         new = Bench(player=code, kit=b.kit, conditions=b.conditions, units=b.units, ball=b.ball)
-        self.to(Work((*now.benches, new), len(now.benches), now.past))
+        self.to(replace(now, benches=(*now.benches, new), at=len(now.benches)))
         self.say(f"{code} is at the bench: name the present club and the log.")
 
     def take_in_hand(self, option: str) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 from fitter import demo
@@ -34,4 +35,10 @@ def begin(name: str, fresh: Work, file: Path | None = None) -> tuple[Work, Path,
     saved = store.load(file)
     if saved is None:
         return fresh, file, False
-    return saved, file, True
+    # The demo's files may lie elsewhere by now; a player's own stay where they were.
+    places = {b.player: (b.log, b.kit) for b in fresh.benches if b.log}
+    benches = tuple(
+        replace(b, log=places[b.player][0], kit=places[b.player][1]) if b.player in places else b
+        for b in saved.benches
+    )
+    return replace(saved, benches=benches), file, True

@@ -35,7 +35,12 @@ def save(work: Work, file: Path) -> None:
         If the folder cannot be written.
     """
     file.parent.mkdir(parents=True, exist_ok=True)
-    data = {"version": VERSION, "at": work.at, "benches": [asdict(b) for b in work.benches]}
+    data = {
+        "version": VERSION,
+        "at": work.at,
+        "light": work.light,
+        "benches": [asdict(b) for b in work.benches],
+    }
     handle, temporary = tempfile.mkstemp(prefix=file.name, dir=file.parent)
     try:
         with os.fdopen(handle, "w", encoding="utf-8") as stream:
@@ -53,7 +58,7 @@ def load(file: Path) -> Work | None:
         benches = tuple(_bench(b) for b in data["benches"])
         if data["version"] != VERSION or not benches:
             raise ValueError(data["version"])
-        return Work(benches, int(data["at"]) % len(benches))
+        return Work(benches, int(data["at"]) % len(benches), light=bool(data.get("light", False)))
     except FileNotFoundError:
         return None
     except (OSError, ValueError, KeyError, TypeError):

@@ -140,6 +140,7 @@ def test_the_palette_names_everything(one: Work) -> None:
         app.turn_colours()
         await settle(app, pilot)
         assert app.theme == "fitter-light"
+        assert app.view.work.light
         app.afresh()
         assert app.bench.pins == ()
 

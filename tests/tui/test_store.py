@@ -32,7 +32,7 @@ FULL = Bench(
 
 
 def test_the_bench_comes_back_as_it_was(tmp_path: Path) -> None:
-    work = Work((FULL, Bench(player="P2")), 1)
+    work = Work((FULL, Bench(player="P2")), 1, light=True)
     store.save(work, tmp_path / "deep" / "bench.json")
     assert store.load(tmp_path / "deep" / "bench.json") == work
 

@@ -19,7 +19,7 @@ from fitter.tui.view import View
 from fitter.tui.widgets.keys import Key
 from fitter.tui.widgets.lines import Lines
 
-LABELS = 24
+LABELS = 26
 """Columns of a label."""
 
 

@@ -71,6 +71,7 @@ def _remedy(cause: str, remedy: str) -> str:
     return {
         "every ball at the face centre": "every ball came off the face centre",
         "path and face at the target": "path and face pointed at the target",
+        "every ball as fast as the faster half": "every ball were as fast as the faster half",
     }.get(remedy, remedy)
 
 
