@@ -19,6 +19,9 @@ from fitter.units import DEG
 
 Floats = NDArray[np.float64]
 
+BESIDE = 64
+"""Draws over which the other objectives are reckoned."""
+
 
 def explain(p: Prediction, scored: list[Scored], named: str | None) -> list[Scored]:
     """Complete the present club, the best option of each tier and the one that the verdict names."""
@@ -38,7 +41,7 @@ def explain(p: Prediction, scored: list[Scored], named: str | None) -> list[Scor
 def details(p: Prediction, which: Sequence[int]) -> list[dict[str, Any]]:
     """Fields of `Scored` that need each shot's finish, for the present club (first) and some options."""
     pattern, out = replay_part(p.replay, p.changes, which)
-    beside = others(p, pattern)
+    beside = others(p, pattern, which)
     known = p.replay.baseline.has_direction
     name, weights = p.objective.side, pattern.weights
     aim = p.aim[:, list(which)]
@@ -74,20 +77,25 @@ def details(p: Prediction, which: Sequence[int]) -> list[dict[str, Any]]:
     return found
 
 
-def others(p: Prediction, pattern: Pattern) -> dict[str, tuple[Floats, list[Gain]]]:
+def others(p: Prediction, pattern: Pattern, which: Sequence[int]) -> dict[str, tuple[Floats, list[Gain]]]:
     """Value (draws, options) and gains under every objective that the wish tells enough of.
 
     Parameters
     ----------
     p : Prediction
     pattern : Pattern
-        The present club first.
+    which : sequence of int
+        The options of the pattern, the present club first.
     """
     found = {}
+    few = pattern.thin(max(1, len(pattern.weights) // BESIDE))
     for name, objective in OBJECTIVES.items():
         if not p.wish.told(name):
             continue
-        kernel = band(pattern, objective.side)
-        value = objective.worth(pattern, p.wish, kernel, objective.best_aim(pattern, p.wish, kernel))
+        if name == p.wish.objective:
+            value = p.value[:, list(which)]
+        else:
+            kernel = band(pattern, objective.side)
+            value = objective.worth(few, p.wish, kernel, objective.best_aim(few, p.wish, kernel))
         found[name] = value, gains(objective.better * value)
     return found

@@ -14,7 +14,7 @@ Floats = NDArray[np.float64]
 
 ENOUGH = 400_000
 """Flights up to which no look with fewer draws saves time."""
-DEVIATIONS = {True: 1.5, False: 4.0}
+DEVIATIONS = {True: 1.5, False: 2.5}
 """Standard errors of a paired difference that an option may lie under the best and still stay.
 
 For means (True): Latin hypercubes and shots spread over the ranks make the true error about 2.5 times smaller

@@ -17,7 +17,9 @@ from fitter.units import YARD
 
 Floats = NDArray[np.float64]
 
-AIMS = 9
+AIM_DRAWS = 32
+"""Draws over which a shift of the aim is searched."""
+AIMS = 7
 """Aims of the first search, from cap to cap."""
 
 
@@ -53,29 +55,34 @@ class Objective:
     def best_aim(self, pattern: Pattern, wish: Wish, kernel: Band) -> Floats:
         """Best aim within the cap in every draw, m, right +, shape (draws, options).
 
-        A player learns a new club's line within a few balls; so the aim is the best one for what is true of
-        the draw. One aim for all draws would charge every other head for a face that nobody knows yet, and
-        the present club for nothing. Where the aim changes no value it centres the pattern.
+        A player learns a new club's line within a few balls: in every draw the pattern is centred first. One
+        aim for all draws would charge every other head for a face that nobody knows yet, and the present club
+        for nothing. Where the aim changes the value, each option is then shifted to the side that pays most
+        over the draws, by the top of a parabola through the best of `AIMS` shifts and its neighbours (Press
+        et al. 2007, Numerical Recipes, eq. 10.3.1).
         """
+        centred = pattern.centring_aim(self.side)
         if not self.aimed:
-            return pattern.centring_aim(self.side)
+            return centred
         cap = aim_cap()
-        shape = pattern.carry.shape[:2]
-        aims, step = np.linspace(-cap, cap, AIMS), 2.0 * cap / (AIMS - 1)
+        step = max(1, len(centred) // AIM_DRAWS)
+        few, start = pattern.thin(step), centred[::step]
+        shifts, gap = np.linspace(-cap, cap, AIMS), 2.0 * cap / (AIMS - 1)
 
-        def worth(aim: Floats) -> Floats:
-            return np.asarray(self.better * self.worth(pattern, wish, kernel, aim))
+        def worth(shift: Floats) -> Floats:
+            aim = np.clip(start + shift, -cap, cap)
+            return np.asarray(self.better * self.worth(few, wish, kernel, aim).mean(axis=0))
 
-        tried = np.stack([worth(np.full(shape, a)) for a in aims])
+        options = centred.shape[1]
+        tried = np.stack([worth(np.full(options, s)) for s in shifts])
         at = np.argmax(tried, axis=0)
         inner = np.clip(at, 1, AIMS - 2)
         low, mid, high = (np.take_along_axis(tried, (inner + k)[None], 0)[0] for k in (-1, 0, 1))
         bend = low - 2.0 * mid + high
-        shift = np.where(bend < 0.0, 0.5 * (low - high) / np.where(bend < 0.0, bend, -1.0), 0.0)
-        # The top of the parabola through three aims (Press et al. 2007, Numerical Recipes, eq. 10.3.1).
-        refined = np.clip(aims[inner] + np.clip(shift, -1.0, 1.0) * step, -cap, cap)
+        top = np.where(bend < 0.0, 0.5 * (low - high) / np.where(bend < 0.0, bend, -1.0), 0.0)
+        refined = shifts[inner] + np.clip(top, -1.0, 1.0) * gap
         better = worth(refined) > np.take_along_axis(tried, at[None], 0)[0]
-        return np.asarray(np.where(better, refined, aims[at]))
+        return np.asarray(np.clip(centred + np.where(better, refined, shifts[at]), -cap, cap))
 
 
 def find(name: str) -> Objective:

@@ -37,6 +37,11 @@ class Pattern:
         """Weighted mean over the shots, shape (draws, options)."""
         return np.asarray(np.einsum("dos,ds->do", getattr(self, name), self.weights))
 
+    def thin(self, step: int) -> Pattern:
+        """Keep one draw in so many."""
+        names = ("carry", "total", "carry_side", "total_side", "weights")
+        return self if step == 1 else Pattern(*(getattr(self, name)[::step] for name in names))
+
     def weak(self, name: str = "carry", share: float = WEAK) -> Floats:
         """Weighted quantile over the shots, shape (draws, options).
 
