@@ -12,7 +12,7 @@ from textual.app import App
 from textual.reactive import reactive
 from textual.screen import Screen
 from textual.widgets import Static
-from textual.worker import get_current_worker
+from textual.worker import Worker, get_current_worker
 
 from fitter.advice.scored import Scored
 from fitter.errors import FitterError, InputError, Problem
@@ -94,7 +94,9 @@ class Desk(App[None]):
         self.save()
         moved = {f for f in (*RANKED, *READ, "steps") if getattr(old, f) != getattr(new, f)}
         if other:
-            self.put(reading=None, answer=None, on_bench=None, selected="", marked="", trouble=())
+            for group in ("rank", "bench", "read"):
+                self.workers.cancel_group(self, group)
+            self.put(busy="", reading=None, answer=None, on_bench=None, selected="", marked="", trouble=())
         self.stale |= bool(moved & set(RANKED)) or other
         if other or "kit" in moved:
             self.load_kit()
@@ -173,49 +175,60 @@ class Desk(App[None]):
         if source[0] and now != self.stamps.get(source):
             found, names, problem = mine(*source)
             logged = found or logged
-        if worker.is_cancelled:
-            return
-        self.call_from_thread(self.got_log, source, logged, now, problem, names)
-        if self.source != source and not names:
+        if not self.call_from_thread(self.got_log, worker, source, logged, now, problem, names):
             return
         try:
             reading = understand(self.bench, logged)
         except FitterError as error:
             self.call_from_thread(self.trouble, "log", str(error))
             return
-        if not worker.is_cancelled:
-            self.call_from_thread(self.got_reading, reading)
+        self.call_from_thread(self.got_reading, worker, reading)
 
     def got_log(
-        self, source: Source, logged: Session | None, now: watch.Stamp, problem: str, names: Sequence[str]
-    ) -> None:
-        """Take the log: new shots take the build in hand; several players all come to the bench."""
-        if source == self.source and names:
+        self,
+        worker: Worker[None],
+        source: Source,
+        logged: Session | None,
+        now: watch.Stamp,
+        problem: str,
+        names: Sequence[str],
+    ) -> bool:
+        """Take the log: new shots take the build in hand; several players all come to the bench.
+
+        Nothing is taken, and False given back, when another player or another log is asked for by now.
+        """
+        self.keep(source, logged, now)
+        if worker.is_cancelled or source[:2] != self.source[:2]:
+            return False
+        self.trouble("log", problem)
+        if names:
             self.put(work=benches.seated(self.view.work, names))
             turn = " n gives the turn to the next." if len(names) > 1 else ""
             self.say(f"At the bench from the log: {', '.join(names)}.{turn}")
-        for key in {source, self.source if names else source}:
-            self.stamps[key] = now
-            if logged is not None:
-                self.logged[key] = logged
-        self.trouble("log", problem)
-        if logged is None or self.source[0] != source[0]:
-            return
-        before = self.bench.seen
-        fields = benches.arrived(self.bench, len(logged))
-        if logged.hand != self.bench.hand:
-            # A column of the file goes before what was said of the hand.
-            fields["hand"] = logged.hand
-        state = benches.change(self.view.work, "", **fields)
-        if state is not self.view.work or names:
-            self.put(work=state)
-            self.stamps[self.source], self.logged[self.source] = now, logged
-            self.save()
-        if before and len(logged) > before:
-            self.say(f"Shot {len(logged)} came in, with {hand_name(self.view)}.")
+        if logged is not None:
+            before = self.bench.seen
+            fields = benches.arrived(self.bench, len(logged))
+            if logged.hand != self.bench.hand:
+                # A column of the file goes before what was said of the hand.
+                fields["hand"] = logged.hand
+            self.put(work=benches.change(self.view.work, "", **fields))
+            if fields or names:
+                self.save()
+            if before and len(logged) > before:
+                self.say(f"Shot {len(logged)} came in, with {hand_name(self.view)}.")
+        self.keep(self.source, logged, now)
+        return True
 
-    def got_reading(self, reading: Reading) -> None:
+    def keep(self, source: Source, logged: Session | None, now: watch.Stamp) -> None:
+        """Remember what was read, and how the file looked."""
+        self.stamps[source] = now
+        if logged is not None:
+            self.logged[source] = logged
+
+    def got_reading(self, worker: Worker[None], reading: Reading) -> None:
         """Take what the shots say; rank, unless the present club's shots are what they were."""
+        if worker.is_cancelled:
+            return
         before = self.view.reading
         self.put(reading=reading)
         if self.stale or self.view.busy or before is None or not same(before, reading):
@@ -237,13 +250,13 @@ class Desk(App[None]):
         assert view.reading is not None
 
         def take(answer: Answer) -> None:
-            self.call_from_thread(self.got_answer, answer, "")
+            self.call_from_thread(self.got_answer, worker, answer, "")
 
         def report(done: int, every: int) -> None:
             if worker.is_cancelled:
                 raise Cancelled
             if done:
-                self.call_from_thread(self.put, busy=f"{done} of {every} in full")
+                self.call_from_thread(self.got_progress, worker, done, every)
 
         before = view.answer
         wanted = [i for i in (view.bench.in_hand, *view.bench.pins) if before is not None and before.find(i)]
@@ -252,11 +265,17 @@ class Desk(App[None]):
         except Cancelled:
             return
         except FitterError as error:
-            if not worker.is_cancelled:
-                self.call_from_thread(self.got_answer, None, str(error))
+            self.call_from_thread(self.got_answer, worker, None, str(error))
 
-    def got_answer(self, answer: Answer | None, problem: str) -> None:
+    def got_progress(self, worker: Worker[None], done: int, every: int) -> None:
+        """Say how far the ranking is."""
+        if not worker.is_cancelled:
+            self.put(busy=f"{done} of {every} in full")
+
+    def got_answer(self, worker: Worker[None], answer: Answer | None, problem: str) -> None:
         """Take a ranking: the first look, or the one that stands."""
+        if worker.is_cancelled:
+            return
         done = answer is None or answer.full
         self.put(answer=answer, busy="" if done else "refining")
         self.trouble("rank", problem)
@@ -273,11 +292,12 @@ class Desk(App[None]):
             found, problem = ask_bench(view.bench, view.kit, view.reading), ""
         except FitterError as error:
             found, problem = None, str(error)
-        if not worker.is_cancelled:
-            self.call_from_thread(self.got_bench, found, problem)
+        self.call_from_thread(self.got_bench, worker, found, problem)
 
-    def got_bench(self, found: Scored | None, problem: str) -> None:
+    def got_bench(self, worker: Worker[None], found: Scored | None, problem: str) -> None:
         """Take the prediction of the bench."""
+        if worker.is_cancelled:
+            return
         self.put(on_bench=found)
         self.trouble("bench", problem)
 

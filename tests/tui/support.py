@@ -41,10 +41,12 @@ def screen(app: FitterApp) -> str:
 
 
 async def settle(app: FitterApp, pilot: Pilot[None]) -> None:
-    """Wait until nobody works any more."""
+    """Wait until nobody works any more and everything is drawn."""
     await pilot.pause()
     while any(not w.is_finished for w in app.workers):
         await app.workers.wait_for_complete()
+        await pilot.pause()
+    while app.is_running and app.pane.due:
         await pilot.pause()
 
 

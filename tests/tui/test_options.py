@@ -156,6 +156,8 @@ def test_a_log_of_several_players_brings_them_to_the_bench(shop: Path) -> None:
         assert app.bench.seen == 18
         await press(app, pilot, "n")
         assert (app.bench.player, app.bench.hand, app.bench.seen) == ("P3", "left", 16)
+        assert app.view.answer is not None
+        assert (app.view.answer.ranking.player, app.view.answer.ranking.hand) == ("P3", "left")
         app.change("player", player="P8")
         await settle(app, pilot)
         assert "has no player 'P8' but P1, P3" in app.view.problem("log")

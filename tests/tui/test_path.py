@@ -7,7 +7,7 @@ from typing import Any
 
 from fitter.tui.app import FitterApp
 from fitter.tui.bench import Work
-from tests.tui.support import press, run, screen, write
+from tests.tui.support import press, run, screen, settle, write
 
 
 def test_from_the_demo_to_the_verdict_and_its_reason_in_one_key(one: Work) -> None:
@@ -107,3 +107,18 @@ def test_from_nothing_to_a_ranking(shop: Path) -> None:
         assert "Change to" in screen(app)
 
     run(play, work=Work())
+
+
+def test_an_answer_for_another_player_is_never_shown(two: Work) -> None:
+    """Turns faster than the answers: what arrives late belongs to nobody at the bench."""
+
+    async def play(app: FitterApp, pilot: Any) -> None:
+        for _ in range(5):
+            await pilot.press("n")
+        await settle(app, pilot)
+        assert app.bench.player == "P3"
+        assert app.view.answer is not None
+        assert app.view.reading is not None
+        assert app.view.answer.ranking.player == app.view.reading.session.player == "P3"
+
+    run(play, work=two)
