@@ -192,7 +192,8 @@ class Desk(App[None]):
         """Take the log: new shots take the build in hand; several players all come to the bench."""
         if source == self.source and names:
             self.put(work=benches.seated(self.view.work, names))
-            self.say(f"At the bench from the log: {', '.join(names)}. n gives the turn to the next.")
+            turn = " n gives the turn to the next." if len(names) > 1 else ""
+            self.say(f"At the bench from the log: {', '.join(names)}.{turn}")
         for key in {source, self.source if names else source}:
             self.stamps[key] = now
             if logged is not None:

@@ -26,7 +26,7 @@ def builds_of(reading: Reading) -> list[str]:
 
 def legend(reading: Reading, width: int) -> Line:
     """What the marks mean."""
-    names = [f"{GLYPHS[i % len(GLYPHS)]} {b or 'present'}" for i, b in enumerate(builds_of(reading))]
+    names = [f"{GLYPHS[i % len(GLYPHS)]} {words.short_build(b)}" for i, b in enumerate(builds_of(reading))]
     names += [f"{LAST} last"]
     if reading.session.set_aside.any():
         names.append(f"{ASIDE} set aside")

@@ -123,7 +123,7 @@ def _called(reading: Reading, i: int, names: int) -> str:
         reasons = reasons_of(reading, int(reading.session.shot[i]))
         if reasons:
             return reasons[0]
-    return reading.builds[i] or "present"
+    return words.short_build(reading.builds[i])
 
 
 def reasons_of(reading: Reading, shot: int) -> list[str]:

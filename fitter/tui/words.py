@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from pathlib import Path
 
 from fitter.advice.options import Option
@@ -144,6 +145,17 @@ def kinds(option: Option, present: Club) -> set[str]:
 
 KINDS = ("head", "shaft", "sleeve", "length or weight", "ball position", "tee height")
 """Kinds of change that can be filtered."""
+
+
+def short_build(build: str) -> str:
+    """Build without its length, as a table shows it.
+
+    Examples
+    --------
+    >>> short_build("H1-1/S2 45.25in ball+20"), short_build("")
+    ('H1-1/S2 ball+20', 'present')
+    """
+    return re.sub(r" \d+(\.\d+)?in\b", "", build) or "present"
 
 
 def path(text: str) -> str:

@@ -46,7 +46,6 @@ async def settle(app: FitterApp, pilot: Pilot[None]) -> None:
     while any(not w.is_finished for w in app.workers):
         await app.workers.wait_for_complete()
         await pilot.pause()
-    await pilot.pause()
 
 
 async def press(app: FitterApp, pilot: Pilot[None], *keys: str) -> None:

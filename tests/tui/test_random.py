@@ -40,8 +40,8 @@ def storm(work: Work, file: Path, keys: int, seed: int) -> None:
     run(play, work=work, file=file)
 
 
-def test_seventy_random_keys(two: Work, tmp_path: Path) -> None:
-    storm(two, tmp_path / "bench.json", 70, 1)
+def test_fifty_random_keys(two: Work, tmp_path: Path) -> None:
+    storm(two, tmp_path / "bench.json", 50, 1)
 
 
 @pytest.mark.slow

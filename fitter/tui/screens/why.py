@@ -96,8 +96,8 @@ def reasons(view: View, s: Scored, width: int, rows_only: bool = False) -> list[
     digits = digits_of(view.answer)
     most = max([abs(r.value) for r in s.reasons] + [1e-9])
     names = 20 if width >= 60 else 16
-    changes = 10 if width >= 42 else 0
-    room = max(min(width - names - changes - 12, 24), 4)
+    changes = 10 if width >= 40 else 0
+    room = max(min(width - names - changes - 12, 24), 3)
     rows: list[Line] = []
     for r in s.reasons:
         cause = r.cause if names == 20 else r.cause.replace(" and ", ", ")

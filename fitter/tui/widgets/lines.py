@@ -41,6 +41,7 @@ class Lines(ScrollView, can_focus=True):
         self.head: list[Line] = []
         self.rows: list[Line] = []
         self.cursor = ""
+        self._base = Style.null()
 
     def show(self, rows: Sequence[Line], head: Sequence[Line] = (), cursor: str | None = None) -> None:
         """Put lines on the screen; the cursor stays on its key, or goes to the first."""
@@ -71,6 +72,11 @@ class Lines(ScrollView, can_focus=True):
         """Keys of the rows, in order."""
         return [r.key for r in self.rows if r.key]
 
+    def render_lines(self, crop: Region) -> list[Strip]:
+        """Lines of a part of the widget; what all of them stand on is looked up once."""
+        self._base = self.rich_style
+        return super().render_lines(crop)
+
     def render_line(self, y: int) -> Strip:
         """Row of the widget: heading rows do not scroll."""
         x, top = self.scroll_offset
@@ -80,7 +86,7 @@ class Lines(ScrollView, can_focus=True):
         else:
             k = y - len(self.head) + top
             found = self.rows[k] if k < len(self.rows) else None
-        base = self.rich_style
+        base = self._base
         if found is None:
             return Strip.blank(width, base)
         under = bool(found.key) and found.key == self.cursor and self.can_focus
