@@ -8,7 +8,7 @@ import time
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from fitter.cli import output, surroundings, wishes
+from fitter.cli import output, sample, surroundings, wishes
 from fitter.cli.quantities import together
 from fitter.errors import EXIT_DATA, EXIT_DONE
 
@@ -52,21 +52,18 @@ def prepare_parser(parser: argparse.ArgumentParser) -> None:
         action="store_true",
         help="fastest first; only if the roster has everyone's consent",
     )
-    parser.add_argument(
-        "--draws", type=int, default=256, metavar="N", help="draws of what is not known (256)"
-    )
-    parser.add_argument("--seed", type=int, default=1, metavar="N", help="the same seed, the same answer")
+    sample.add_draws(parser)
     surroundings.add(parser)
 
 
 def run(args: argparse.Namespace) -> int:
     """Run the command; 3 if no line says anything."""
-    from fitter.cli.rank import check_draws, warn_of_compiling
+    from fitter.cli.rank import warn_of_compiling
 
     with together("These options cannot be used.") as gather:
         where = gather(surroundings.read, args)
         there = gather(surroundings.measured_in, args)
-        gather(check_draws, args.draws)
+        gather(sample.check_draws, args.draws)
         wish = gather(wishes.read, args)
     from fitter.batches.batch import batch
     from fitter.shots import corrections

@@ -6,7 +6,7 @@ import argparse
 import sys
 from typing import TYPE_CHECKING
 
-from fitter.cli import output, surroundings, wishes
+from fitter.cli import output, sample, surroundings, wishes
 from fitter.cli.log import add_log, flags_seen, read_one
 from fitter.cli.quantities import together
 
@@ -34,22 +34,8 @@ def prepare_parser(parser: argparse.ArgumentParser) -> None:
         metavar="ID",
         help="an option that is predicted in full whatever a first look says",
     )
-    parser.add_argument(
-        "--sets-face",
-        default="unknown",
-        metavar="HOW",
-        help="how the player sets the face at address: soled, eye or unknown (ask)",
-    )
-    parser.add_argument(
-        "--with-aside",
-        action="store_true",
-        help="use every shot, misreads too, to see what they would change",
-    )
-    parser.add_argument("--baseline", metavar="BUILD", help="shots of this build describe the present club")
-    parser.add_argument(
-        "--draws", type=int, default=256, metavar="N", help="draws of what is not known (256)"
-    )
-    parser.add_argument("--seed", type=int, default=1, metavar="N", help="the same seed, the same answer")
+    sample.add_shots(parser)
+    sample.add_draws(parser)
     surroundings.add(parser)
 
 
@@ -70,7 +56,7 @@ def answer(args: argparse.Namespace) -> tuple[Ranking, Session, Conditions, Cond
     with together("These options cannot be used.") as gather:
         where = gather(surroundings.read, args)
         there = gather(surroundings.measured_in, args)
-        gather(check_draws, args.draws)
+        gather(sample.check_draws, args.draws)
         wish = gather(wishes.read, args)
     from fitter.advice.rank import rank
     from fitter.kit.inventory import Kit
@@ -95,15 +81,6 @@ def answer(args: argparse.Namespace) -> tuple[Ranking, Session, Conditions, Cond
         named=args.option,
     )
     return ranking, session, where, there
-
-
-def check_draws(draws: int) -> None:
-    """Refuse a number of draws that cannot carry an interval or would never end."""
-    from fitter.errors import InputError, Problem
-
-    if not 16 <= draws <= 65536:
-        problem = Problem("--draws", str(draws), "16 to 65536", "256 is enough for most sessions.")
-        raise InputError("That number of draws cannot be used.", [problem])
 
 
 def warn_of_compiling() -> None:

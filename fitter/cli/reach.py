@@ -6,7 +6,7 @@ import argparse
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from fitter.cli import output, surroundings
+from fitter.cli import output, sample, surroundings
 from fitter.cli.log import add_log, read_one
 from fitter.cli.quantities import quantity, together
 from fitter.errors import EXIT_DATA
@@ -36,17 +36,8 @@ def prepare_parser(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--grid", metavar="WIDTHxDEPTH", help="for best-of-N: only balls within the width count (60yd)"
     )
-    parser.add_argument("--baseline", metavar="BUILD", help="shots of this build describe the present club")
-    parser.add_argument("--sets-face", default="unknown", metavar="HOW", help="soled, eye or unknown")
-    parser.add_argument(
-        "--with-aside",
-        action="store_true",
-        help="use every shot, misreads too, for comparison",
-    )
-    parser.add_argument(
-        "--draws", type=int, default=256, metavar="N", help="draws of what is not known (256)"
-    )
-    parser.add_argument("--seed", type=int, default=1, metavar="N", help="the same seed, the same answer")
+    sample.add_shots(parser)
+    sample.add_draws(parser)
     surroundings.add(parser)
 
 
@@ -58,7 +49,7 @@ def run(args: argparse.Namespace) -> int:
     with together("These options cannot be used.") as gather:
         where = gather(surroundings.read, args)
         there = gather(surroundings.measured_in, args)
-        gather(rank_command.check_draws, args.draws)
+        gather(sample.check_draws, args.draws)
         distance = gather(quantity, args, "distance", "length")
         size = gather(wishes.grid, args.grid, args.units) if args.grid else {}
     from fitter.advice.reach import reach
