@@ -1,7 +1,7 @@
-"""Strike, flight and run of the virtual range, in plain NumPy; nothing of the advisor's physics is imported.
+"""Strike and flight of the virtual range, in plain NumPy; nothing of the advisor's physics is imported.
 
-Axes: x to the target, y left, z up. Deliveries and starts keep the golfer's signs: path, face, direction, tilt
-and side right positive. SI and radians.
+Axes: x to the target, y left, z up. Deliveries and starts keep the golfer's signs: path, face, direction and
+tilt right positive. SI and radians.
 """
 
 from __future__ import annotations
@@ -44,7 +44,7 @@ class Strike:
     restitution : callable
         (closing normal speed m/s, toe m, high m) -> restitution of the reference head.
     tangential : callable
-        Closing tangential speed, m/s, and spin loft, rad -> tangential restitution; 0 leaves the ball rolling.
+        (closing tangential speed m/s, spin loft rad) -> tangential restitution; 0 leaves the ball rolling.
     shift_m : float
         The ball's mass centre below its middle, m.
     closing : float
@@ -71,30 +71,6 @@ class Air:
 
     coefficients: Callable[[Floats, Floats], tuple[Floats, Floats]]
     decay: float
-
-
-@dataclass(frozen=True)
-class Turf:
-    """A world's ground.
-
-    Parameters
-    ----------
-    tilt : callable
-        (speed m/s, angle rad) of a landing -> tilt of the plane that it meets, rad.
-    restitution : callable
-        Normal speed, m/s -> restitution.
-    friction : float
-    level_after : bool
-        Whether only the first landing makes a dent.
-    rolling : float
-        Deceleration of the roll, g.
-    """
-
-    tilt: Callable[[Floats, Floats], Floats]
-    restitution: Callable[[Floats], Floats]
-    friction: float
-    level_after: bool
-    rolling: float
 
 
 def _cross(r: Floats) -> Floats:
@@ -185,7 +161,7 @@ def axis_of(start: Floats) -> Floats:
     across = np.stack([-np.sin(left), np.cos(left), np.zeros_like(left)], axis=-1)
     ahead = heading(start)
     tilt = start[:, 4][:, None]
-    return -(np.cos(tilt) * across + np.sin(tilt) * np.cross(ahead, across))
+    return np.asarray(-(np.cos(tilt) * across + np.sin(tilt) * np.cross(ahead, across)))
 
 
 def heading(start: Floats) -> Floats:
@@ -273,48 +249,3 @@ def _land(a: Floats, b: Floats, h: float) -> tuple[Floats, Floats]:
     for i in (0, 1):
         here[i] = cubic(a[i], a[i + 3], b[i], b[i + 3], t)
     return here, t
-
-
-def run(velocity: Floats, backspin: Floats, turf: Turf, hops: int = 4) -> Floats:
-    """Run after the landing along its heading, m, shape (n,): hops without air, then a roll.
-
-    Parameters
-    ----------
-    velocity : ndarray, shape (n, 3)
-        Of the landing.
-    backspin : ndarray, shape (n,)
-        rad/s.
-    turf : Turf
-    hops : int
-        Bounces before the ball counts as rolling.
-    """
-    ahead, down = np.hypot(velocity[:, 0], velocity[:, 1]), -velocity[:, 2]
-    surface = backspin * BALL_RADIUS
-    gone = np.zeros(len(ahead))
-    for hop in range(hops):
-        speed, angle = np.hypot(ahead, down), np.arctan2(down, np.maximum(ahead, 1e-9))
-        tilt = np.zeros_like(ahead) if hop and turf.level_after else turf.tilt(speed, angle)
-        c, s = np.cos(tilt), np.sin(tilt)
-        # The plane faces the ball: part of the forward speed meets it squarely.
-        along, into = ahead * c - down * s, ahead * s + down * c
-        e = turf.restitution(into)
-        # A sphere grips when friction can stop the contact: 2/7 of the slip is lost (rolling without slip).
-        slip = along + surface
-        lost = np.sign(slip) * np.minimum(2.0 / 7.0 * np.abs(slip), turf.friction * (1.0 + e) * into)
-        along, surface, out = along - lost, surface - 2.5 * lost, e * into
-        ahead, rise = along * c - out * s, along * s + out * c
-        rise = np.maximum(rise, 0.0)
-        gone += ahead * 2.0 * rise / GRAVITY
-        down = rise
-    rolling = (5.0 * ahead - 2.0 * surface) / 7.0
-    return np.asarray(gone + np.sign(rolling) * rolling**2 / (2.0 * turf.rolling * GRAVITY))
-
-
-def finish(landing: Floats, tilt: Floats, turf: Turf) -> Floats:
-    """Carry, side, total and side of the total, m, shape (n, 4): along the target line, and right +."""
-    ahead = np.hypot(landing[:, 2], landing[:, 3])
-    further = run(landing[:, 2:5], landing[:, 5] * np.cos(tilt), turf)
-    x, y = landing[:, 2] / ahead, landing[:, 3] / ahead
-    return np.stack(
-        [landing[:, 0], -landing[:, 1], landing[:, 0] + further * x, -(landing[:, 1] + further * y)], axis=-1
-    )

@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from fitter.advice.options import Option
-from reference.virtual_range import engine
+from reference.virtual_range import engine, ground
 from reference.virtual_range.shop import KIT, Built, Parts
 from reference.virtual_range.worlds import DEG, Spread, World
 
@@ -20,20 +20,21 @@ Floats = NDArray[np.float64]
 MPH, YARD, RPM = 0.44704, 0.9144, np.pi / 30.0
 SEED = 20260611
 SCRATCH = np.array([0.010, 0.8, 1.0, 1.3, 1.0, 8.0, 6.0])
-"""SD of a good player's swings: share of speed, deg, deg, deg, deg, mm, mm; `BEGINNER` of a poor one's (J)."""
+"""SD of a good player's swings: share of speed, deg, deg, deg, deg, mm, mm; then a poor one's (J)."""
 BEGINNER = np.array([0.024, 1.5, 2.4, 3.3, 1.9, 15.0, 10.5])
 UNITS = np.array([MPH, DEG, DEG, DEG, DEG, 1e-3, 1e-3])
 
 COLUMNS: dict[str, tuple[str, bool]] = {
     "club speed (mph)": ("share", False), "attack (deg)": ("", False), "path (deg)": ("", True),
-    "face (deg)": ("", True), "dynamic loft (deg)": ("", False), "toe (mm)": ("", False), "high (mm)": ("", False),
+    "face (deg)": ("", True), "dynamic loft (deg)": ("", False),
+    "toe (mm)": ("", False), "high (mm)": ("", False),
     "ball speed (mph)": ("share", False), "launch (deg)": ("", False), "direction (deg)": ("", True),
     "spin (rpm)": ("", False), "spin axis (deg)": ("", True), "carry (yd)": ("share", False),
     "total (yd)": ("share", False), "offline (yd)": ("", True),
 }  # fmt: skip
 """Columns of a log: whether the error is a share, whether a left-hander's sign flips."""
-ERRORS = dict(zip(COLUMNS, (0.011, 0.6, 0.6, 0.7, 0.7, 2.5, 2.5, 0.004, 0.2, 0.3, 80.0, 1.5, 0.008, 0.008, 1.2),
-                  strict=True))  # fmt: skip
+_SD = (0.011, 0.6, 0.6, 0.7, 0.7, 2.5, 2.5, 0.004, 0.2, 0.3, 80.0, 1.5, 0.008, 0.008, 1.2)
+ERRORS = dict(zip(COLUMNS, _SD, strict=True))
 """SD of one reading of a good instrument (J); an instrument multiplies all by its own factor."""
 SESSION = {"club speed (mph)": 0.012, "attack (deg)": 0.3, "path (deg)": 0.5, "dynamic loft (deg)": 0.4,
            "launch (deg)": 0.1, "spin (rpm)": 60.0, "direction (deg)": 0.7, "face (deg)": 0.7}  # fmt: skip
@@ -220,7 +221,7 @@ class Truth:
         return out, new
 
     def _set_up(self, out: Floats, forward: float, tee: float) -> None:
-        """Moved ball and tee, in place: first-order geometry of an inclined arc, and what the player keeps."""
+        """Moved ball and tee, in place: first-order arc geometry times what the player keeps."""
         k, mean, plane = self.own, self.player.mean, 47.0 * DEG
         turned = forward / k["radius"]
         later = forward / mean[engine.SPEED]
@@ -237,9 +238,9 @@ class Truth:
         out[:, engine.HIGH] -= k["follow"] * forward * np.tan(mean[engine.ATTACK] + 0.5 * attack)
 
     def hit(self, options: Sequence[Option], swings: Floats) -> tuple[Floats, Floats]:
-        """Starts (options, shots, 5) and finishes (options, shots, 4: carry, side, total, side of the total), m.
+        """Hit swings with every option, the present club first.
 
-        The present club is the first option.
+        Returns starts (options, shots, 5), and carry, side, total, side of the total (options, shots, 4), m.
         """
         done = [self.changed(swings, option, options[0]) for option in options]
         delivery = np.concatenate([d for d, _ in done])
@@ -251,7 +252,7 @@ class Truth:
             part = slice(first, first + 4096)
             start[part] = engine.strike(delivery[part], heads[part], self.world.strike)
             landing = engine.fly(start[part], self.world.air, drag, lift)
-            out[part] = engine.finish(landing, start[part, 4], self.world.turf)
+            out[part] = ground.finish(landing, start[part, 4], self.world.turf)
         out[:, 2:] = out[:, :2] + self.run_factor * (out[:, 2:] - out[:, :2])
         shape = (len(options), len(swings))
         return start.reshape(*shape, 5), out.reshape(*shape, 4)

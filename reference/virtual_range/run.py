@@ -1,4 +1,4 @@
-"""Run the virtual range: ``python -m reference.virtual_range [--players N] [--draws N] [--objective total]``."""
+"""Run the virtual range and print its tables."""
 
 from __future__ import annotations
 

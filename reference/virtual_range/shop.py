@@ -145,14 +145,18 @@ class Parts:
     def _true_shaft(self, i: int, shaft: Shaft) -> dict[str, float]:
         rng = np.random.default_rng([*self.key, 2, i])
         z, reading = rng.standard_normal(5), shaft.tip_ei_nm2
-        assert shaft.mass_g and shaft.frequency_cpm and shaft.balance_pct and shaft.grip_mass_g
+
+        def read_off(name: str) -> float:
+            return float(getattr(shaft, name).value)
+
+        cpm = read_off("frequency_cpm")
         # A tip that nobody measured follows the butt's frequency loosely.
-        guess = 25.0 * (shaft.frequency_cpm.value / 250.0) ** 2
+        guess = 25.0 * (cpm / 250.0) ** 2
         return {
-            "mass": shaft.mass_g.value + 0.3 * z[0],
-            "cpm": shaft.frequency_cpm.value + 1.0 * z[1],
-            "balance": shaft.balance_pct.value + 0.2 * z[2],
-            "grip": shaft.grip_mass_g.value + 0.3 * z[3],
+            "mass": read_off("mass_g") + 0.3 * z[0],
+            "cpm": cpm + 1.0 * z[1],
+            "balance": read_off("balance_pct") + 0.2 * z[2],
+            "grip": read_off("grip_mass_g") + 0.3 * z[3],
             "tip": reading.value + 2.0 * z[4] if reading is not None else max(guess + 5.0 * z[4], 12.0),
         }
 

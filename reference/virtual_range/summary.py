@@ -82,8 +82,8 @@ def coverage(records: Sequence[Record], tests: Sequence[tuple[str, Test]]) -> st
         n, share, wide, error, promised, true, z = coverage_of(records, test)
         if n:
             rows.append([
-                name, str(n), f"{100 * share:.0f} ({100 * error:.0f})", f"{100 * wide:.0f}", f"{promised:+.1f}",
-                f"{true:+.1f}", f"{promised - true:+.1f}", f"{z:.2f}",
+                name, str(n), f"{100 * share:.0f} ({100 * error:.0f})", f"{100 * wide:.0f}",
+                f"{promised:+.1f}", f"{true:+.1f}", f"{promised - true:+.1f}", f"{z:.2f}",
             ])  # fmt: skip
     head = ["options", "n", "in 80 % (SE)", "in 95 %", "promised", "true", "promised - true", "SD of z"]
     return _table(head, rows)
@@ -98,11 +98,15 @@ def by_role() -> list[tuple[str, Test]]:
     tests: list[tuple[str, Test]] = [("40 at random", _role("sample"))]
     tests += [(f"best of tier {t}", _role(f"best {t}")) for t in "ABCDE"]
     tests += [("largest expected gain", _role("leader")), ("named", _role("named"))]
-    for action in ("change", "test", "measure"):
-        tests.append((f"named, {action}", lambda r, row, a=action: r.action == a and "named" in row.roles))
-    for band in BANDS:
-        tests.append((f"40 at random, {band}", lambda r, row, b=band: r.band == b and "sample" in row.roles))
-    return tests
+
+    def named(action: str) -> Test:
+        return lambda record, row: record.action == action and "named" in row.roles
+
+    def sampled(band: str) -> Test:
+        return lambda record, row: record.band == band and "sample" in row.roles
+
+    tests += [(f"named, {action}", named(action)) for action in ("change", "test", "measure")]
+    return tests + [(f"40 at random, {band}", sampled(band)) for band in BANDS]
 
 
 def by_kind() -> list[tuple[str, Test]]:
@@ -117,10 +121,25 @@ def by_kind() -> list[tuple[str, Test]]:
             "+" in row.kind and row.kind.split(" + ")[0] == what and "sample" in row.roles
         )
 
-    tests = [(f"{what} alone", probe(what)) for what in single]
+    tests: list[tuple[str, Test]] = [(f"{what} alone", probe(what)) for what in single]
     return tests + [
         (f"{what} and more", mixed(what)) for what in ("sleeve", "shaft", "head", "head by stamp")
     ]
+
+
+def starts(records: Sequence[Record]) -> str:
+    """Compare promised and true changes of the start: mean error, its SD, true change per promised."""
+    rows = []
+    for name, test in by_kind():
+        pairs = np.array([row.start for r in records for row in r.rows if row.start and test(r, row)])
+        cells = [name, str(len(pairs))]
+        for promised, true in pairs.transpose(1, 2, 0) if len(pairs) else ():
+            error, size = promised - true, float((promised**2).sum())
+            slope = f"{float((promised * true).sum()) / size:.2f}" if size else "-"
+            cells.append(f"{error.mean():+.2f}, {error.std():.2f}, {slope}")
+        if len(pairs):
+            rows.append(cells)
+    return _table(["options", "n", "ball speed mph", "launch deg", "spin rpm"], rows)
 
 
 def regrets(records: Sequence[Record]) -> str:
@@ -153,5 +172,7 @@ def tables(records: Sequence[Record]) -> str:
         "Verdicts:", verdicts(records),
         "Coverage (yd):", coverage(records, by_role()),
         "Coverage by what changes (yd):", coverage(records, by_kind()),
+        "The start, promised against true (mean of promised - true, its SD, true per promised):",
+        starts(records),
         "Regret (yd):", regrets(records),
     ])  # fmt: skip

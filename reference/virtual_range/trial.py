@@ -1,4 +1,4 @@
-"""One player's trial: the log goes to the advisor as a user hands it over, and the truth judges the answer."""
+"""One player's trial: the log goes to the advisor as a user hands it over; the truth judges the answer."""
 
 from __future__ import annotations
 
@@ -18,9 +18,9 @@ from fitter.kit.figures import Reading
 from fitter.kit.inventory import Kit
 from fitter.shots.channels import Session
 from fitter.shots.intake import read
-from reference.virtual_range.players import SEED, YARD, Floats, Player, Truth
+from reference.virtual_range.players import MPH, RPM, SEED, YARD, Floats, Player, Truth
 from reference.virtual_range.shop import KIT
-from reference.virtual_range.worlds import WORLDS, World
+from reference.virtual_range.worlds import DEG, WORLDS, World
 
 COARSE, FINE = 64, 400
 """True swings that every option gets, and those that decide anything."""
@@ -29,6 +29,8 @@ SAMPLE = 40
 CLOSE = 12
 """Options, best by the coarse look at the truth, among which the oracle picks by the fine one."""
 KEY_COARSE, KEY_FINE = 2, 3
+STARTS = (("ball_speed_mps", 1.0 / MPH), ("launch_deg", 1.0), ("spin_rpm", 1.0))
+"""Channels of the start that are compared, and what turns them into mph, deg and rpm."""
 
 
 @dataclass(frozen=True)
@@ -45,6 +47,8 @@ class Row:
         Promised gain and its 80 and 95 % intervals.
     truth, threshold : float
         True gain; what a gain has to reach to be worth it.
+    start : tuple of (float, float)
+        Changes of `STARTS` as promised and as they truly are.
     """
 
     option: str
@@ -58,6 +62,7 @@ class Row:
     high95: float
     truth: float
     threshold: float
+    start: tuple[tuple[float, float], ...] = ()
 
     @property
     def net(self) -> float:
@@ -192,17 +197,19 @@ def _judge(
             give(s, "named")
     chosen = [s for s in scored if s.option.id in roles]
     swings = truth.player.swings(FINE, KEY_FINE, True)
-    finish = truth.hit([here, *(s.option for s in chosen)], swings)[1][..., column].mean(axis=1)
+    start, rest = truth.hit([here, *(s.option for s in chosen)], swings)
+    finish = rest[..., column].mean(axis=1)
+    left = start[..., [0, 1, 3]].mean(axis=1) / np.array([MPH, DEG, RPM])
     rows = []
-    for s, value in zip(chosen, finish[1:], strict=True):
+    for i, s in enumerate(chosen, 1):
         g = s.value_gain
-        promised = (g.mean, g.low, g.high, g.low95, g.high95, float(value - finish[0]), s.threshold)
-        what = kind(s.option, here)
-        rows.append(
-            Row(
-                s.option.id, what, s.option.tier, frozenset(roles[s.option.id]), *(x / YARD for x in promised)
-            )
+        promised = (g.mean, g.low, g.high, g.low95, g.high95, float(finish[i] - finish[0]), s.threshold)
+        change = tuple(
+            ((s.predicted[name][1] - ranking.present.predicted[name][1]) * scale, float(d))
+            for (name, scale), d in zip(STARTS, left[i] - left[0], strict=True)
         )
+        what, role = kind(s.option, here), frozenset(roles[s.option.id])
+        rows.append(Row(s.option.id, what, s.option.tier, role, *(x / YARD for x in promised), start=change))
     return tuple(rows)
 
 

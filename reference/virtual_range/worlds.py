@@ -1,9 +1,9 @@
-"""Two worlds that are not the advisor's: laws of air, strike and turf, and how players and parts scatter.
+"""Two worlds that are not the advisor's: air, strike, turf, and how players and parts scatter.
 
-Every figure was chosen before any coverage was looked at. 'near' shares the spirit of the advisor's priors but
-none of its laws; 'far' stands at plausible places where the advisor does not look: players who answer a change
-twice as much, firmer turf, a restitution that falls harder off the centre, another repair of the spin, stamps
-and gauges that err more. Letters: R, Q read or quoted from the source, J a judgement of this project.
+Every figure was chosen before any coverage was looked at. 'near' shares the spirit of the advisor's priors
+but none of its laws; 'far' stands at plausible places where the advisor does not look: players who answer a
+change twice as much, firmer turf, a restitution that falls harder off the centre, another repair of the spin,
+stamps and gauges that err more. Letters: R, Q read or quoted from the source, J judged.
 """
 
 from __future__ import annotations
@@ -13,7 +13,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from reference.virtual_range.engine import Air, Strike, Turf
+from reference.virtual_range.engine import Air, Strike
+from reference.virtual_range.ground import Turf
 
 Floats = NDArray[np.float64]
 Spread = tuple[float, float]
@@ -21,8 +22,8 @@ Spread = tuple[float, float]
 
 DEG = np.pi / 180.0
 
-# Drag and lift by spin ratio. To 0.22: means of launches and grids of US 6,186,002, 6,916,255 and 7,238,121 at
-# Re 0.8e5 to 2e5 (Q), beyond: level between the published modern laws (J).
+# Drag and lift by spin ratio. To 0.22: means of launches and grids of US 6,186,002, 6,916,255 and 7,238,121
+# at Re 0.8e5 to 2e5 (Q), beyond: level between the published modern laws (J).
 TABLE_S = np.array([0.0, 0.044, 0.090, 0.110, 0.153, 0.188, 0.218, 0.300, 0.450, 0.700])
 TABLE_DRAG = np.array([0.215, 0.220, 0.229, 0.235, 0.256, 0.279, 0.300, 0.333, 0.385, 0.430])
 TABLE_LIFT = np.array([0.060, 0.110, 0.149, 0.168, 0.214, 0.242, 0.272, 0.312, 0.350, 0.380])
@@ -65,8 +66,8 @@ def tabulated(s: Floats, re: Floats) -> tuple[Floats, Floats]:
 def polar(s: Floats, re: Floats) -> tuple[Floats, Floats]:
     """C_D and C_L of a power law with induced drag: C_L = 0.60 S^0.57, C_D = 0.196 + 1.42 C_L^2 + Re term.
 
-    The form of the lift is that of Smits & Smith 1994 (Q), the drag polar that of a wing; figures J, inside the
-    band of modern balls for 0.08 < S < 0.25, with 3 % less lift and 2 % more drag than its middle.
+    The form of the lift is that of Smits & Smith 1994 (Q), the drag polar that of a wing; figures J, inside
+    the band of modern balls for 0.08 < S < 0.25.
     """
     lift = 0.60 * np.maximum(s, 1e-6) ** 0.57
     return 0.196 + 1.42 * lift * lift + 0.05 * np.maximum(0.9 - re, 0.0), lift
@@ -79,13 +80,13 @@ def even_fall(closing: Floats, toe: Floats, high: Floats) -> Floats:
 
 
 def hard_fall(closing: Floats, toe: Floats, high: Floats) -> Floats:
-    """Restitution that falls from a flat middle, the fastest point 3 mm up: 0.045 at an ellipse 20 x 16 mm (J)."""
+    """Restitution with its best point 3 mm up: 0.045 less on the ellipse 20 x 16 mm about it (J)."""
     miss = np.sqrt((toe / 0.020) ** 2 + ((high - 0.003) / 0.016) ** 2)
     return np.maximum(0.828 - 0.0045 * (closing - 53.6) - 0.045 * miss**1.6, 0.4)
 
 
 def rising(slip: Floats, spin_loft: Floats) -> Floats:
-    """Small loss of spin at low spin loft that turns into a gain at high (J), besides a shifted mass centre."""
+    """Small loss of spin at low spin loft, a gain at high (J), besides a shifted mass centre."""
     return -0.04 + 0.28 / (1.0 + np.exp(-(spin_loft / DEG - 19.0) / 3.0))
 
 
@@ -127,7 +128,7 @@ class Answers:
     bend : Spread
         Share of the shaft's mechanical loft that is delivered.
     shaft : tuple of float
-        SD of a player's own answer to a shaft that differs by two flex classes: share of speed; loft, face, deg.
+        SD of a player's own answer to two flex classes: share of speed; loft, face, deg.
     follow : Spread
         Share of the arc's geometry left when the ball is moved, held in 0 to 1.1.
     radius, closure : Spread
