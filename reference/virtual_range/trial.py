@@ -203,13 +203,28 @@ def _judge(
     rows = []
     for i, s in enumerate(chosen, 1):
         g = s.value_gain
-        promised = (g.mean, g.low, g.high, g.low95, g.high95, float(finish[i] - finish[0]), s.threshold)
+        true = float(finish[i] - finish[0]) / YARD
         change = tuple(
             ((s.predicted[name][1] - ranking.present.predicted[name][1]) * scale, float(d))
             for (name, scale), d in zip(STARTS, left[i] - left[0], strict=True)
         )
         what, role = kind(s.option, here), frozenset(roles[s.option.id])
-        rows.append(Row(s.option.id, what, s.option.tier, role, *(x / YARD for x in promised), start=change))
+        rows.append(
+            Row(
+                s.option.id,
+                what,
+                s.option.tier,
+                role,
+                mean=g.mean / YARD,
+                low=g.low / YARD,
+                high=g.high / YARD,
+                low95=g.low95 / YARD,
+                high95=g.high95 / YARD,
+                truth=true,
+                threshold=s.threshold / YARD,
+                start=change,
+            )
+        )
     return tuple(rows)
 
 
