@@ -16,6 +16,12 @@ from reference.virtual_range.trial import Record, run_player
 from reference.virtual_range.worlds import WORLDS
 
 OBJECTIVES = ("carry", "total")
+HEAD = """# Virtual range: all tables
+
+Written by `python -m reference.virtual_range -o reference/virtual_range/tables.md`; report.md says what
+they mean.
+
+"""
 
 
 def run(
@@ -67,7 +73,7 @@ def main(argv: Sequence[str] | None = None) -> None:
     worlds, objectives = args.world or tuple(WORLDS), args.objective or OBJECTIVES
     records = run(args.players, args.draws, objectives, worlds, args.workers)
     took = time.perf_counter() - begun
-    text = f"{args.players} players, {args.draws} draws.\n\n{report(records)}"
+    text = f"{HEAD}{args.players} players, {args.draws} draws.\n\n{report(records)}"
     if args.records:
         args.records.write_bytes(pickle.dumps(records))
     if args.output:
