@@ -1,73 +1,183 @@
-"""The shop of the range: what its labels say, and what is true of its heads and shafts in one world."""
+"""What the virtual shop lists, and what its parts truly are."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
+from fitter.advice.options import Option
 from fitter.kit.figures import Reading
 from fitter.kit.inventory import Kit
 from fitter.kit.parts import Head, Shaft
+from reference.virtual_range import engine
 from reference.virtual_range.worlds import World
 
-LOFTS = {"A": 8.5, "B": 9.5, "C": 10.5, "D": 11.5, "E": 12.5, "F": 9.0}
-GAUGED = ("A", "C", "E")
-"""Heads whose loft was gauged; the others carry their stamps alone."""
-FLEX_CPM = {"R": 245.0, "S": 258.0, "X": 271.0}
+Floats = NDArray[np.float64]
+
 LENGTH_IN = 45.25
 
 
-@dataclass(frozen=True)
-class TrueHead:
-    """One head as it is."""
-
-    loft_deg: float
-    soled_face_deg: float
-    figures: dict[str, float]
-
-
-@dataclass(frozen=True)
-class Shop:
-    """A kit and its truth."""
-
-    kit: Kit
-    heads: dict[str, TrueHead]
-
-
-def shop(world: World, seed: int) -> Shop:
-    """Stock a shop: heads drawn about ordinary figures, some gauged, some only stamped."""
-    rng = np.random.default_rng([seed, 11])
-    heads, true = [], {}
-    for code, loft in LOFTS.items():
-        mass, depth, up = 200 + rng.normal(0, 3), 37.8 + rng.normal(0, 3), 2.9 + rng.normal(0, 1.5)
-        vertical, across = 5000 + rng.normal(0, 500), 3700 + rng.normal(0, 400)
-        face, ct = rng.normal(-0.5, 0.7), rng.normal(243, 5)
-        gauged = code in GAUGED
-        real = loft + (rng.normal(0, 0.3) if gauged else rng.normal(world.stamp, world.stamp_sd))
-        told = {"loft_deg": Reading(loft, 0.3)} if gauged else {"stamped_loft_deg": Reading(loft)}
-        heads.append(
-            Head(
-                code,
-                mass_g=Reading(float(round(mass, 1))),
-                face_angle_deg=Reading(float(round(face, 1)), 0.5),
-                settings=(-1.0, 0.0, 1.0) if code in ("C", "F") else (0.0,),
-                **told,
-            )
-        )
-        figures = {
-            "mass_kg": mass / 1e3,
-            "depth_m": depth / 1e3,
-            "up_m": up / 1e3,
-            "inertia_up": vertical * 1e-7,
-            "inertia_toe": across * 1e-7,
-            "bulge_m": 0.305 + rng.normal(0, 0.03),
-            "roll_m": 0.30 + rng.normal(0, 0.03),
-            "restitution": 0.0005 * (ct - 243.0),
-        }
-        true[code] = TrueHead(float(real), float(face + rng.normal(0, 0.5)), figures)
-    shafts = tuple(
-        Shaft(code, mass_g=Reading(60.0), frequency_cpm=Reading(cpm), length_in=Reading(46.0))
-        for code, cpm in FLEX_CPM.items()
+def _head(
+    code: str, stamp: float, loft: float | None, face: float, mass: float, depth: float, up: float,
+    toe: float, vertical: float, heel_toe: float, ct: float, step: float = 1.0,
+) -> Head:  # fmt: skip
+    return Head(
+        code,
+        stamped_loft_deg=Reading(stamp),
+        loft_deg=None if loft is None else Reading(loft, 0.3),
+        face_angle_deg=Reading(face, 0.5),
+        lie_deg=Reading(58.0, 0.5),
+        mass_g=Reading(mass, 0.3),
+        cg_depth_mm=Reading(depth, 0.7),
+        cg_up_mm=Reading(up, 0.7),
+        cg_toe_mm=Reading(toe, 0.7),
+        moi_vertical_gcm2=Reading(vertical, 0.02 * vertical),
+        moi_heel_toe_gcm2=Reading(heel_toe, 0.02 * heel_toe),
+        ct_us=Reading(ct, 3.0),
+        settings=(-step, 0.0, step),
     )
-    return Shop(Kit(tuple(heads), shafts, "virtual range"), true)
+
+
+def _shaft(code: str, mass: float, cpm: float, tip: float | None, balance: float, grip: float) -> Shaft:
+    return Shaft(
+        code,
+        mass_g=Reading(mass, 0.3),
+        balance_pct=Reading(balance, 0.2),
+        length_in=Reading(46.0, 0.06),
+        playing_in=(LENGTH_IN,),
+        frequency_cpm=Reading(cpm, 1.0),
+        tip_ei_nm2=None if tip is None else Reading(tip, 2.0),
+        grip_mass_g=Reading(grip, 0.3),
+    )
+
+
+KIT = Kit(
+    (
+        _head("H1", 9.0, 9.2, 0.5, 203, 34, 1.5, 0.0, 4500, 3100, 247),
+        _head("H2", 9.0, 10.1, -0.5, 201, 41, 2.6, 0.0, 5500, 4000, 244),
+        _head("H3", 10.5, 11.2, -1.0, 200, 41, 2.8, 0.0, 5300, 3850, 246),
+        _head("H4", 10.5, 12.0, -0.5, 202, 38, 3.4, 0.5, 4900, 3500, 242, 0.75),
+        _head("H5", 12.0, 13.0, -1.5, 198, 43, 3.2, -2.5, 5700, 4150, 239),
+        _head("H6", 9.5, None, -0.5, 201, 39, 2.4, 0.0, 5100, 3700, 245),
+        _head("H7", 11.5, None, -1.0, 199, 40, 3.0, 0.5, 5000, 3650, 243),
+    ),
+    (
+        _shaft("S1", 50, 230, None, 52.5, 48),
+        _shaft("S2", 58, 246, None, 53.0, 50),
+        _shaft("S3", 62, 250, 24.0, 52.0, 50),
+        _shaft("S4", 68, 262, 28.0, 51.5, 50),
+        _shaft("S5", 54, 244, 21.0, 54.0, 48),
+    ),
+    "the virtual shop",
+)
+"""Five gauged heads, two of which only the stamp is known; five shafts."""
+
+READ = (("mass_g", 1e-3), ("cg_depth_mm", 1e-3), ("cg_up_mm", 1e-3), ("cg_toe_mm", 1e-3))
+BULGE_MM, ROLL_MM = (305.0, 30.0), (295.0, 35.0)
+MOI_NORMAL = (2800.0, 300.0)
+
+
+@dataclass(frozen=True)
+class Built:
+    """What an option truly is.
+
+    Parameters
+    ----------
+    head : ndarray, shape (10,)
+        See `engine.MASS` and the columns after it.
+    loft, soled_face : float
+        Square-face loft at the sleeve's position, soled face angle, deg.
+    inertia : float
+        About the butt, kg m2.
+    lead : float
+        Mechanical loft that the shaft adds, deg, up to a constant.
+    """
+
+    head: Floats
+    loft: float
+    soled_face: float
+    inertia: float
+    lead: float
+
+
+class Parts:
+    """True figures of the parts on the list, as one player meets them.
+
+    Parameters
+    ----------
+    world : World
+    key : sequence of int
+        Seed: another key is another shop with the same list.
+    """
+
+    def __init__(self, world: World, *key: int) -> None:
+        self.world, self.key = world, key
+        self.heads = {h.code: self._true_head(i, h) for i, h in enumerate(KIT.heads)}
+        self.shafts = {s.code: self._true_shaft(i, s) for i, s in enumerate(KIT.shafts)}
+
+    def _true_head(self, i: int, head: Head) -> dict[str, float]:
+        parts, rng = self.world.parts, np.random.default_rng([*self.key, 1, i])
+
+        def true(name: str) -> float:
+            reading: Reading = getattr(head, name)
+            return float(reading.value + parts.gauge * (reading.sd or 0.0) * rng.standard_normal())
+
+        names = [*(n for n, _ in READ), "face_angle_deg", "moi_vertical_gcm2", "moi_heel_toe_gcm2", "ct_us"]
+        found = {name: true(name) for name in names}
+        z = rng.standard_normal(5)
+        if head.loft_deg is not None:
+            found["loft_deg"] = (
+                head.loft_deg.value + parts.bias + parts.gauge * (head.loft_deg.sd or 0) * z[0]
+            )
+        elif head.stamped_loft_deg is not None:
+            found["loft_deg"] = head.stamped_loft_deg.value + parts.stamp[0] + parts.stamp[1] * z[0]
+        found["cor"] = parts.per_us * (found["ct_us"] - 243.0) + parts.own * z[1]
+        found["bulge"] = 1e3 / (BULGE_MM[0] + BULGE_MM[1] * z[2])
+        found["roll"] = 1e3 / (ROLL_MM[0] + ROLL_MM[1] * z[3])
+        found["moi_normal"] = MOI_NORMAL[0] + MOI_NORMAL[1] * z[4]
+        for setting in head.settings:
+            slip = parts.sleeve * rng.standard_normal() if setting else 0.0
+            found[f"sleeve{setting:+g}"] = setting + slip
+        return found
+
+    def _true_shaft(self, i: int, shaft: Shaft) -> dict[str, float]:
+        rng = np.random.default_rng([*self.key, 2, i])
+        z, reading = rng.standard_normal(5), shaft.tip_ei_nm2
+
+        def read_off(name: str) -> float:
+            return float(getattr(shaft, name).value)
+
+        cpm = read_off("frequency_cpm")
+        # A tip that nobody measured follows the butt's frequency loosely.
+        guess = 25.0 * (cpm / 250.0) ** 2
+        return {
+            "mass": read_off("mass_g") + 0.3 * z[0],
+            "cpm": cpm + 1.0 * z[1],
+            "balance": read_off("balance_pct") + 0.2 * z[2],
+            "grip": read_off("grip_mass_g") + 0.3 * z[3],
+            "tip": reading.value + 2.0 * z[4] if reading is not None else max(guess + 5.0 * z[4], 12.0),
+        }
+
+    def build(self, option: Option) -> Built:
+        """Head, loft, face, inertia and lead of an option's club."""
+        club = option.club
+        h, s = self.heads[club.head.code], self.shafts[club.shaft.code]
+        turned = h[f"sleeve{club.loft_change_deg:+g}"]
+        head = np.zeros(engine.HEAD)
+        for column, (name, scale) in zip(range(4), READ, strict=True):
+            head[column] = h[name] * scale
+        moments = (h["moi_normal"], h["moi_vertical_gcm2"], h["moi_heel_toe_gcm2"])
+        head[engine.I_NORMAL : engine.I_TOE + 1] = np.array(moments) * 1e-7
+        head[engine.BULGE :] = h["bulge"], h["roll"], h["cor"]
+        length = club.length_in.value * 0.0254
+        own = length - 0.06
+        centre = own * s["balance"] / 100.0
+        shaft = s["mass"] * 1e-3 * (centre**2 + own**2 / 12.0)
+        inertia = head[engine.MASS] * (length - 0.025) ** 2 + 4e-4 + shaft + s["grip"] * 1e-3 * 0.115**2 * 1.5
+        # Loft added at the tip: about -0.012 deg per cpm and -0.33 deg for a tip 20 % stiffer (C, a massless
+        # shaft pulled straight by the head's mass centre).
+        lead = -0.012 * (s["cpm"] - 250.0) - 1.65 * (s["tip"] / (25.0 * (s["cpm"] / 250.0) ** 2) - 1.0)
+        # Turning a head about its shaft: 1 deg of square-face loft goes with 1.6 deg of soled face (C).
+        return Built(head, h["loft_deg"] + turned, h["face_angle_deg"] - 1.6 * turned, inertia, lead)
