@@ -44,6 +44,12 @@ class Drawn:
     law: NDArray[np.int64]
     names: tuple[str, ...]
 
+    def with_run(self, factor: Floats) -> Drawn:
+        """Scale the run of every draw by a factor, (draws,)."""
+        turf = self.world.turf.copy()
+        turf[:, ground.RUN_FACTOR] *= factor
+        return replace(self, world=replace(self.world, turf=turf))
+
     def thin(self, step: int) -> Drawn:
         """Keep one draw in so many."""
         w = self.world

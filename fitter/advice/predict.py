@@ -20,6 +20,7 @@ from fitter.advice.objectives import OBJECTIVES, Objective
 from fitter.advice.options import Option
 from fitter.advice.pattern import Band, Pattern, band
 from fitter.advice.response import Changes, Response, changes
+from fitter.advice.run import told_run
 from fitter.advice.wish import Wish
 from fitter.advice.wish import wish as wished
 from fitter.conditions import Conditions
@@ -186,6 +187,13 @@ def prepare_replay(
     if session_air != conditions:
         there = worlds.drawn(session_air, draws, seed, law_weights, known=ball.by_law)
     flown = engine.fly(replayed, there.world)
+    same_turf = conditions.turf == measured_in.turf
+    told = told_run(baseline, there, flown, seed) if same_turf else None
+    if told is not None:
+        same = there is drawn
+        drawn = drawn.with_run(told)
+        there = drawn if same else there.with_run(told)
+        flown = engine.fly(replayed, there.world)
     measured = np.stack([baseline.carry, baseline.total, baseline.side], axis=1)
     modelled = flown[..., [engine.CARRY, engine.TOTAL, engine.SIDE]]
     finish = measured[None] - modelled
