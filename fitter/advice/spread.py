@@ -35,6 +35,13 @@ class Ellipse:
         """In the square of the points' unit."""
         return float(np.pi * self.semi_axes[0] * self.semi_axes[1])
 
+    @property
+    def reach(self) -> tuple[float, float]:
+        """Half width and half height of the upright box that holds it exactly."""
+        a, b = self.semi_axes
+        c, s = np.cos(self.angle), np.sin(self.angle)
+        return float(np.hypot(a * c, b * s)), float(np.hypot(a * s, b * c))
+
     def outline(self, points: int = 72) -> Floats:
         """Points of the outline, shape (points, 2)."""
         turn = np.linspace(0.0, 2.0 * np.pi, points)

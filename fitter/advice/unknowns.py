@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from fitter import draws
 from fitter.advice.options import Option
+from fitter.assumptions import load
 from fitter.kit import profile
 from fitter.kit.audit import Missing, missing_figures
 from fitter.kit.club import Club
@@ -20,7 +21,7 @@ Floats = NDArray[np.float64]
 
 STIFFNESS = "frequency_cpm"
 LOFT = "loft_deg"
-EXPLAINED = 0.1
+EXPLAINED = load().value("verdict.explained")
 """Least share of a gain's variance that a reading must explain before its value is believed."""
 
 

@@ -68,7 +68,9 @@ def pattern(sets: Sequence[tuple[str, Floats]], n: Numbers, what: str) -> dict[s
     if not given:
         return None
     outlines = [ellipse(p, LEVEL) if len(p) >= LEAST else None for _, p in given]
-    drawn = [p for _, p in given] + [e.outline() for e in outlines if e is not None]
+    # The box of an ellipse, not of points on it: it must not change in the mirror.
+    boxes = [np.add(e.centre, np.outer((-1.0, 1.0), e.reach)) for e in outlines if e is not None]
+    drawn = [p for _, p in given] + boxes
     every = np.vstack([*drawn, [[0.0, float(given[0][1][:, 1].mean())]]])
     low, high = every.min(axis=0), every.max(axis=0)
     centre = 0.5 * (low + high)

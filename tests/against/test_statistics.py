@@ -33,6 +33,8 @@ def test_areas_and_axes_of_a_known_covariance() -> None:
     edge = most.outline(200)
     squares = np.einsum("ni,ij,nj->n", edge, np.linalg.inv(COVARIANCE), edge)
     np.testing.assert_allclose(squares, spread.known_factor(0.95), rtol=1e-9)
+    # The upright box of an ellipse x' S^-1 x = q has the half sides sqrt(q S_ii) (closed form).
+    assert most.reach == pytest.approx(np.sqrt(spread.known_factor(0.95) * np.diag(COVARIANCE)))
 
 
 def test_the_ellipse_holds_its_share_of_new_shots() -> None:

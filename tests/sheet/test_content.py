@@ -131,8 +131,7 @@ def test_a_left_hander_is_mirrored_exactly_once(cases: dict[str, Case], kit: Kit
     assert seen == expected
     for s, t in zip(sheets[0]["pattern"]["series"], sheets[1]["pattern"]["series"], strict=True):
         for (x, y), (u, v) in zip(s["points"], t["points"], strict=True):
-            # Points and the frame they lie in are rounded apart.
-            assert (x, y) == pytest.approx((1.0 - u, v), abs=6e-4)
+            assert (x, y) == pytest.approx((1.0 - u, v), abs=2e-4)
 
 
 def test_people_read_sides_as_letters(cases: dict[str, Case]) -> None:
