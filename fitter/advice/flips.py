@@ -9,16 +9,18 @@ from fitter import world as worlds
 from fitter.advice.scored import Scored
 from fitter.advice.verdict import Verdict
 from fitter.advice.wish import Wish
+from fitter.assumptions import load
 from fitter.conditions import Conditions
 from fitter.units import MPH, YARD
 
 MOST = 6
 """Options that are looked at again under other circumstances, the present club among them."""
 DRAWS = 128
-WINDS_MPS = (3.0, 6.0, 9.0)
+WINDS_MPS = tuple(k * load().value("flips.wind_step_mps") for k in (1, 2, 3))
 """Winds that are tried, weakest first."""
 TURFS = ("soft", "ordinary", "firm")
-WIDTHS_YD, HOLES_YD = (25.0, 50.0), (360.0, 480.0)
+WIDTHS_YD = tuple(load().value(f"flips.{n}_yd") for n in ("narrow", "wide"))
+HOLES_YD = tuple(load().value(f"flips.{n}_hole_yd") for n in ("short", "long"))
 """Widths of the fairway and lengths of the hole that are tried."""
 
 

@@ -6,6 +6,7 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+from fitter.assumptions import load
 from fitter.errors import InputError, Problem
 from fitter.kit.catalogue import candidates
 from fitter.kit.club import Club, from_kit
@@ -19,9 +20,9 @@ TIERS = {
     "D": "head",
     "E": "head and shaft",
 }
-BALL_FORWARD_MM = (-20.0, 0.0, 20.0)
-"""Ball positions offered against the present one; 20 mm is about half a ball's width."""
-TEE_MM = (-8.0, 8.0)
+BALL_FORWARD_MM = tuple(k * load().value("offer.ball_mm") for k in (-1.0, 0.0, 1.0))
+"""Ball positions offered against the present one."""
+TEE_MM = tuple(k * load().value("offer.tee_mm") for k in (-1.0, 1.0))
 """Tee heights offered with the present parts, against the present one."""
 AVAILABLE = {"rack": "in the rack", "today": "buildable today", "order": "to order"}
 

@@ -11,6 +11,7 @@ from typing import Any
 import numpy as np
 
 from fitter.advice.baseline import screened
+from fitter.advice.pattern import WEAK
 from fitter.advice.rank import present_head, rank
 from fitter.advice.ranking import Ranking, option_dict
 from fitter.advice.scored import HIGH, LOW, REFERENCE_CARRY_YD, Gain, Scored
@@ -29,8 +30,6 @@ from fitter.units import INCH, YARD
 
 DIGITS = 4
 """Digits after the point of every number: more than anybody measures, fewer than processors differ in."""
-WEAK = 20.0
-"""A weak shot is the 20th percentile, as in the objectives."""
 
 
 def start_worker(threads: int) -> None:
@@ -188,7 +187,7 @@ def _with_measured(row: PlayerRow, session: Session, job: Job) -> PlayerRow:
         row = replace(
             row,
             carry_m=float(carry.mean()),
-            weak_carry_m=float(np.percentile(carry, WEAK)),
+            weak_carry_m=float(np.quantile(carry, WEAK)),
             carry_from=source,
         )
     return _with_losses(row, session, job, None)
