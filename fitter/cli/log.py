@@ -62,10 +62,16 @@ def arguments(args: argparse.Namespace) -> dict[str, Any]:
 
 
 def read_one(args: argparse.Namespace) -> Session:
-    """Read and screen the session of one player."""
+    """Read and screen the session of one player; of --baseline only, where a command has it."""
     from fitter.shots import intake
 
-    return decided(args, intake.read(args.log, **arguments(args)))
+    session = decided(args, intake.read(args.log, **arguments(args)))
+    build = getattr(args, "baseline", None)
+    if build is None:
+        return session
+    from fitter.shots.settings import baseline
+
+    return session.take(baseline(session, build=build))
 
 
 def decided(args: argparse.Namespace, session: Session) -> Session:

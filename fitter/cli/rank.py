@@ -60,12 +60,9 @@ def answer(args: argparse.Namespace) -> tuple[Ranking, Session, Conditions, Cond
         wish = gather(wishes.read, args)
     from fitter.advice.rank import rank
     from fitter.kit.inventory import Kit
-    from fitter.shots.settings import baseline
 
     session = read_one(args)
     kit = Kit.load(args.kit)
-    if args.baseline is not None:
-        session = session.take(baseline(session, build=args.baseline))
     warn_of_compiling()
     ranking = rank(
         session,

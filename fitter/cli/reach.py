@@ -56,10 +56,6 @@ def run(args: argparse.Namespace) -> int:
     from fitter.kit.inventory import Kit
 
     session = read_one(args)
-    if args.baseline is not None:
-        from fitter.shots.settings import baseline
-
-        session = session.take(baseline(session, build=args.baseline))
     if args.grid and args.count == "typical":
         output.tell("Note: --grid changes nothing without --count best-of-N: the typical ball has no width.")
     rank_command.warn_of_compiling()

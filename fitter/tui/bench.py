@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any
 
+from fitter.assumptions import load
 from fitter.conditions import Conditions
 
 CAUTIONS = {
@@ -51,6 +52,11 @@ class Steps:
     tee_mm: float = 0.0
 
 
+def _usual(name: str) -> float:
+    """What a wish is measured by where nobody says more."""
+    return load().value(f"score.{name}")
+
+
 @dataclass(frozen=True)
 class Bench:
     """One player at the bench.
@@ -88,10 +94,10 @@ class Bench:
     units: str = "us"
     objective: str = "carry"
     clear_yd: float = 230.0
-    width_yd: float = 35.0
-    hole_yd: float = 450.0
-    grid_yd: tuple[float, float] = (60.0, 50.0)
-    balls: int = 6
+    width_yd: float = _usual("width_yd")
+    hole_yd: float = _usual("hole_yd")
+    grid_yd: tuple[float, float] = (_usual("grid_width_yd"), _usual("grid_depth_yd"))
+    balls: int = round(_usual("balls"))
     skill: float = 1.0
     trouble: tuple[float, float] = (0.0, 0.0)
     conditions: Conditions = field(default_factory=Conditions)
