@@ -108,8 +108,11 @@ def losses(delivery: Delivery, conditions: Conditions | None = None) -> tuple[Lo
     by_spin, at_spin = best(spun)
     found = {
         "strike": (best(struck(centred[None]))[0], "every ball at the face centre"),
-        "delivered loft": (by_loft, f"{LOFTS_DEG[at_loft]:+.1f} deg at the same attack"),
-        "spin": (by_spin, f"{100 * (SPINS[at_spin] - 1):+.0f} % at the same launch"),
+        "delivered loft": (
+            by_loft,
+            f"{LOFTS_DEG[at_loft]:+.1f} deg{_edge(at_loft, LOFTS_DEG)} at the same attack",
+        ),
+        "spin": (by_spin, f"{100 * (SPINS[at_spin] - 1):+.0f} %{_edge(at_spin, SPINS)} at the same launch"),
         "speed": (best(struck(fast[None]))[0], "every ball as fast as the faster half"),
         "direction and curve": (best(struck(straight[None]))[0], "path and face at the target"),
     }
@@ -118,3 +121,8 @@ def losses(delivery: Delivery, conditions: Conditions | None = None) -> tuple[Lo
         for cause, (gain, remedy) in found.items()
     ]
     return tuple(sorted(listed, key=lambda loss: -loss.carry_m))
+
+
+def _edge(at: int, tried: Floats) -> str:
+    """Say that the best of what was tried is the last, so that it may lie beyond."""
+    return " or more" if at in (0, len(tried) - 1) else ""

@@ -50,3 +50,11 @@ def test_a_left_handed_copy_loses_the_same() -> None:
     session = virtual.session(112, 0, 13)
     a, b = losses(infer(session)), losses(infer(replace(session, hand="left")))
     assert [x.carry_m for x in a] == pytest.approx([x.carry_m for x in b], rel=1e-9)
+
+
+def test_a_best_at_the_end_of_what_was_tried_says_so() -> None:
+    # By construction: 133 mph, +5, 20 deg spins far too much, and half of it is the least that is tried.
+    remedy = by_cause(133, 5, 20)["spin"].remedy
+    assert remedy.startswith("-")
+    assert ("or more" in remedy) == remedy.startswith("-50 %")
+    assert "or more" not in by_cause(112, 0, 13)["delivered loft"].remedy
