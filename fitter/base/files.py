@@ -289,7 +289,7 @@ def refuse_overwriting(outputs: Iterable[tuple[str, Path]], inputs: Iterable[tup
         keys = _keys(path)
         if other := next((taken[key] for key in keys if key in taken), None):
             found = f"{path}, which is {other}"
-            problems.append(Problem(what, found, "a file that nothing else is", "Name another file."))
+            problems.append(Problem(what, found, "a file of its own", "Name another file."))
         for key in keys:
             taken.setdefault(key, f"{what} {path}")
     raise_if(problems, "That would overwrite a file that is needed.")
