@@ -138,7 +138,7 @@ def test_what_is_no_ordinary_file_or_is_protected_is_refused(tmp_path: Path) -> 
 def test_a_folder_that_cannot_be_written_is_told(
     call: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """Refused beforehand, or by the system at the moment itself; played, as a superuser is refused nothing."""
+    """Refused beforehand, or by the system at the moment itself; played: a superuser is never refused."""
     path = tmp_path / "a.csv"
     path.write_text("old")
 
