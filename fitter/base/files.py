@@ -242,10 +242,15 @@ def unwritable(where: str, path: Path) -> list[Problem]:
     path : Path
     """
     found, allowed, do = "", "a file", "Name another file."
+    state = None
     try:
         state = os.lstat(path)
-    except (OSError, ValueError):
-        state = None
+    except (FileNotFoundError, NotADirectoryError):
+        pass
+    except OSError as error:
+        return [Problem(where, f"{path}: {_reason(error)}", allowed, do)]
+    except ValueError:
+        return [Problem(where, f"{str(path)!r}, which can be no file's name", allowed, do)]
     if state is not None and stat.S_ISLNK(state.st_mode):
         target = os.path.realpath(path)
         found, do = f"{path}, a link to {target}", f"Name {target} itself if that is meant."
@@ -313,7 +318,11 @@ def _keys(path: Path) -> set[tuple[str, ...]]:
 
 def _place(path: Path) -> tuple[str, ...]:
     """Real path, without the difference of capital letters where the folder makes none."""
-    folder, name = os.path.split(os.path.realpath(path))
+    try:
+        real = os.path.realpath(path)
+    except ValueError:
+        real = os.path.abspath(path)  # What no file can be called, see `unwritable`.
+    folder, name = os.path.split(real)
     return os.path.normcase(folder), name.casefold() if _folds(folder) else name
 
 

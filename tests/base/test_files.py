@@ -134,6 +134,13 @@ def test_what_is_no_ordinary_file_or_is_protected_is_refused(tmp_path: Path) -> 
     assert names(tmp_path) == ["folder", "kept", "pipe"]
 
 
+@pytest.mark.parametrize(("name", "told"), [("a\0.csv", "can be no file's name"), ("a" * 300, "too long")])
+def test_a_name_that_no_file_can_have_is_told_before_any_work(name: str, told: str, tmp_path: Path) -> None:
+    files.refuse_overwriting([("-o", tmp_path / name)], [("the log", tmp_path / "a.csv")])
+    (problem,) = files.unwritable("-o", tmp_path / name)
+    assert told in problem.found
+
+
 @pytest.mark.parametrize("call", ["access", "open"])
 def test_a_folder_that_cannot_be_written_is_told(
     call: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
