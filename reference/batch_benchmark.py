@@ -23,6 +23,7 @@ import numpy as np
 
 from demo_data import make_club_night, make_demo
 from fitter import demo
+from fitter.base.files import write_whole
 
 SHOTS = 20
 POISON = (
@@ -130,7 +131,7 @@ def killed(folder: Path, out: Path, sessions: int, draws: int) -> int:
     """Start a batch with two workers and kill it in the middle; return what it left finished."""
     from fitter.batches.journal import Journal
 
-    journal = Journal(out.with_name(f"{out.name}.part"))
+    journal = Journal.of(out)
     process = subprocess.Popen(
         command(folder, out, 2, draws), stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL
     )
@@ -203,7 +204,7 @@ def main() -> None:
     ]
     print("\n".join(text))
     if args.sessions >= 1000:
-        OUT.write_text("\n".join(text), encoding="utf-8")
+        write_whole(OUT, "\n".join(text))
     if not all(checks.values()):
         sys.exit(1)
 

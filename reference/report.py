@@ -9,6 +9,7 @@ import sys
 from collections.abc import Iterable
 from pathlib import Path
 
+from fitter.base.files import write_whole
 from reference import model_delivery, model_flight, model_strike
 from reference.figures import Figure, Variants, load
 
@@ -109,7 +110,7 @@ def build() -> str:
 
 def main(words: Iterable[str]) -> None:
     """Write the report, and the pictures if asked."""
-    REPORT.write_text(build(), encoding="utf-8")
+    write_whole(REPORT, build())
     print(f"wrote {REPORT}")
     if "--pictures" in words:
         from reference import pictures

@@ -20,6 +20,7 @@ from rich.color import Color
 from rich.segment import Segment
 from rich.style import Style
 
+from fitter.base.files import write_whole
 from fitter.tui.app import FitterApp
 from fitter.tui.start import demo_work
 from fitter.tui.themes import DARK, LIGHT
@@ -140,7 +141,7 @@ def main(argv: Sequence[str] | None = None) -> int:
             continue
         text = asyncio.run(take(size, player, keys, name.endswith("light")))
         file = args.out / f"{name}.svg"
-        file.write_text(text, encoding="utf-8")
+        write_whole(file, text)
         print(f"{file}: {len(text) // 1024} kB")
         if args.png and (tool := shutil.which("rsvg-convert")):
             with tempfile.TemporaryDirectory():

@@ -12,6 +12,8 @@ import tempfile
 import time
 from pathlib import Path
 
+from fitter.base.files import write_whole
+
 STEPS = (0.1, 0.15, 0.2, 0.25, 0.3, 0.4, 0.5)
 OUT = Path(__file__).parent / "work_precision.md"
 
@@ -80,7 +82,7 @@ def main() -> None:
         f"Chosen: {flight.STEP:g} s. At 0.3 s the checks against DOP853 pass with less room; 0.4 s fails."
     )
     lines += ["", chosen, ""]
-    OUT.write_text("\n".join(lines), encoding="utf-8")
+    write_whole(OUT, "\n".join(lines))
 
 
 if __name__ == "__main__":

@@ -1,6 +1,17 @@
 """Settings for all tests: hypothesis draws the same cases every time, and a first compile is no failure."""
 
+from collections.abc import Iterator
+
+import pytest
 from hypothesis import settings
 
 settings.register_profile("steady", deadline=None, derandomize=True, max_examples=60)
 settings.load_profile("steady")
+
+
+@pytest.fixture(autouse=True, scope="session")
+def _own_state_folder(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
+    """Locks and saved benches of tests do not lie among the user's."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setenv("XDG_STATE_HOME", str(tmp_path_factory.mktemp("state")))
+        yield

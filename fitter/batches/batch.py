@@ -11,9 +11,10 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from fitter.advice.wish import Wish
+from fitter.base.files import hold, sweep, write_whole
 from fitter.batches import write
 from fitter.batches.job import Job
-from fitter.batches.journal import Journal, write_whole
+from fitter.batches.journal import Journal
 from fitter.batches.plan import BrokenFile, Plan
 from fitter.batches.pool import Entry, Pool, in_order
 from fitter.batches.request import Request
@@ -154,7 +155,7 @@ def batch(
     plan = Request(
         paths, kit, roster, out, folder, present, objective, workers, order_by_speed, settings
     ).plan()
-    journal = Journal(out.with_name(f"{out.name}.part")) if out is not None else None
+    journal = Journal.of(out) if out is not None else None
     keep_options = out is None if keep_options is None else keep_options
     work = _Work(plan, journal, folder)
     pool = Pool(None if workers == 1 or executor is not None else lambda: _processes(workers), executor)
@@ -162,31 +163,31 @@ def batch(
         in_flight = FOREIGN if executor is not None else AHEAD * workers
     rows: list[PlayerRow] = []
     options: list[OptionRow] = []
-    with ExitStack() as stack:
-        table = stack.enter_context(write.Table(out, PlayerRow, metric)) if out is not None else None
-        second = (
-            stack.enter_context(write.Table(write.options_path(out), OptionRow, metric))
-            if out is not None
-            else None
-        )
-        stack.callback(pool.close)
-        scored = stack.enter_context(
-            closing(in_order(work.entries(), pool, max(1, in_flight), work.keep, stopping))
-        )
-        for _, outcome in scored:
-            rows.append(outcome.row)
-            if second is not None:
-                second.add(outcome.options)
-            if keep_options:
-                options.extend(outcome.options)
-            if progress is not None:
-                progress(len(rows), plan.expected())
-        if order_by_speed:
-            rows.sort(key=lambda row: -(row.club_speed_mps or 0.0))
-        if table is not None:
-            table.add(rows)
-    if journal is not None:
-        journal.remove()
+    with ExitStack() as held:
+        _take(held, out, folder)
+        with ExitStack() as stack:
+            table = second = None
+            if out is not None:
+                table = stack.enter_context(write.table(out, PlayerRow, metric))
+                second = stack.enter_context(write.table(write.options_path(out), OptionRow, metric))
+            stack.callback(pool.close)
+            scored = stack.enter_context(
+                closing(in_order(work.entries(), pool, max(1, in_flight), work.keep, stopping))
+            )
+            for _, outcome in scored:
+                rows.append(outcome.row)
+                if second is not None:
+                    second.add(outcome.options)
+                if keep_options:
+                    options.extend(outcome.options)
+                if progress is not None:
+                    progress(len(rows), plan.expected())
+            if order_by_speed:
+                rows.sort(key=lambda row: -(row.club_speed_mps or 0.0))
+            if table is not None:
+                table.add(rows)
+        if journal is not None:
+            journal.remove()
     return Batch(
         tuple(rows),
         tuple(options),
@@ -217,13 +218,30 @@ class _Work:
     def keep(self, job: Job, outcome: Outcome) -> None:
         """Write the sheet, then keep the outcome; a fault of the program is tried again next time."""
         if outcome.sheet:
-            write_whole(self._page(outcome), outcome.sheet)
+            write_whole(self._page(outcome), outcome.sheet, tidy=False)
         if self.journal is not None and outcome.row.status != FAILED:
             self.journal.keep(job.key, outcome)
 
     def _page(self, outcome: Outcome) -> Path:
         assert self.sheets is not None
         return self.sheets / outcome.row.sheet
+
+
+def _take(held: ExitStack, out: Path | None, sheets: Path | None) -> None:
+    """Hold everything that will be written, then remove what killed batches left there.
+
+    Raises
+    ------
+    Busy
+        If another batch writes there.
+    """
+    outputs = [path for _, path in write.outputs(out)] if out is not None else []
+    for path in [*outputs, *([sheets] if sheets is not None else [])]:
+        held.enter_context(hold(path, "fitter batch"))
+    for path in outputs:
+        sweep(path.parent, path.name, older_s=0.0)
+    if sheets is not None:
+        sweep(sheets)
 
 
 def _processes(workers: int) -> Executor:

@@ -3,17 +3,20 @@
 from __future__ import annotations
 
 import json
-import os
 import re
 from pathlib import Path
+from typing import Self
 
+from fitter.base.files import sweep, write_whole
 from fitter.batches.rows import OptionRow, Outcome, PlayerRow
 
-_NAME = re.compile(r"^[0-9a-f]{64}\.json(\.writing)?$")
+_NAME = re.compile(r"^[0-9a-f]{64}\.json$")
 
 
 class Journal:
     """Folder of finished jobs, named by their keys; nothing else in it is touched.
+
+    It belongs to a batch that holds its output, see `fitter.base.files.hold`.
 
     Parameters
     ----------
@@ -23,6 +26,11 @@ class Journal:
 
     def __init__(self, folder: Path) -> None:
         self.folder = folder
+
+    @classmethod
+    def of(cls, out: Path) -> Self:
+        """Journal of a batch, beside its output."""
+        return cls(out.with_name(f"{out.name}.part"))
 
     def load(self, key: str) -> Outcome | None:
         """Outcome of a finished job, without its sheet; None if it is not there or not whole."""
@@ -36,14 +44,15 @@ class Journal:
         """Write an outcome; it is there as a whole or not at all."""
         self.folder.mkdir(parents=True, exist_ok=True)
         data = {"row": vars(outcome.row), "options": [vars(o) for o in outcome.options]}
-        write_whole(self.folder / f"{key}.json", json.dumps(data, allow_nan=False).encode("ascii"))
+        write_whole(self.folder / f"{key}.json", json.dumps(data, allow_nan=False), tidy=False)
 
     def __len__(self) -> int:
         """Finished jobs in the folder."""
-        return len([f for f in self._files() if f.suffix == ".json"])
+        return len(self._files())
 
     def remove(self) -> None:
         """Remove the finished jobs, and the folder if nothing else is in it."""
+        sweep(self.folder, older_s=0.0)
         for file in self._files():
             file.unlink(missing_ok=True)
         try:
@@ -55,10 +64,3 @@ class Journal:
         if not self.folder.is_dir():
             return []
         return [f for f in self.folder.iterdir() if _NAME.match(f.name)]
-
-
-def write_whole(path: Path, data: bytes) -> None:
-    """Write a file beside its place and move it there: a reader never sees half of it."""
-    beside = path.with_name(f"{path.name}.writing")
-    beside.write_bytes(data)
-    os.replace(beside, path)

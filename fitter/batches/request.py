@@ -10,6 +10,7 @@ from typing import Any, TypeVar
 from fitter.advice.options import present_club
 from fitter.advice.wish import Wish
 from fitter.advice.wish import wish as make_wish
+from fitter.base.files import refuse_overwriting, unwritable
 from fitter.batches import paths as path_finder
 from fitter.batches import sheets as sheet_room
 from fitter.batches import write
@@ -18,7 +19,7 @@ from fitter.batches.plan import Plan, by_roster
 from fitter.batches.roster import Roster, read_roster
 from fitter.batches.rows import clean
 from fitter.errors import FitterError, InputError, Problem, raise_if
-from fitter.kit.inventory import Kit
+from fitter.kit.inventory import Kit, kit_files
 
 T = TypeVar("T")
 
@@ -70,6 +71,9 @@ class Request:
             out = self.out
             gather(lambda: write.check(out))
         files = gather(lambda: path_finder.find(self.paths, self.own_files()))
+        if files is not None:
+            logs = files
+            gather(lambda: self._spare(logs))
         if self.sheets is not None:
             gather(sheet_room.check)
         club = roster = None
@@ -92,15 +96,32 @@ class Request:
         return Plan(files, roster, settings, (clean(self.present), club), self.sheets is not None)
 
     def own_files(self) -> list[Path]:
-        """Files that a folder of logs may hold and that are no logs."""
+        """Files that a folder of logs may hold and that are no logs.
+
+        What stands where the output goes is one only if a batch wrote it.
+        """
         own: list[Path] = []
         if self.out is not None:
-            own += [self.out, write.options_path(self.out)]
+            own += [path for _, path in write.outputs(self.out) if write.made_by_a_batch(path)]
         if not isinstance(self.kit, Kit):
-            own += [Path(self.kit) / f"{n}{kind}" for n in ("heads", "shafts") for kind in (".csv", ".toml")]
+            own += kit_files(self.kit)
         if isinstance(self.roster, str | Path):
             own.append(Path(self.roster))
         return own
+
+    def _spare(self, logs: Iterable[tuple[str, Path]]) -> None:
+        """Refuse outputs that are read."""
+        inputs = [("the log", path) for _, path in logs]
+        if not isinstance(self.kit, Kit):
+            inputs += [("the kit's", path) for path in kit_files(self.kit)]
+        if isinstance(self.roster, str | Path):
+            inputs.append(("the roster", Path(self.roster)))
+        if Path(self.present).is_file():
+            inputs.append(("the card", Path(self.present)))
+        outputs = [] if self.out is None else write.outputs(self.out)
+        if self.sheets is not None:
+            outputs += [("--sheets", path) for path in self.sheets.glob("*.pdf")]
+        refuse_overwriting(outputs, inputs)
 
     def _roster(self, kit: Kit) -> Roster:
         if isinstance(self.roster, Roster):
@@ -114,6 +135,8 @@ def _folder(folder: Path) -> None:
     except OSError as error:
         problem = Problem("--sheets", f"{folder}: {error.strerror}", "a folder", "Name another one.")
         raise InputError("The folder of the sheets cannot be made.", [problem]) from None
+    pages = [folder / "sheet.pdf", *folder.glob("*.pdf")]
+    raise_if([p for page in pages for p in unwritable("--sheets", page)], "Sheets cannot be written there.")
 
 
 def _without_consent(

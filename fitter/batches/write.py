@@ -3,66 +3,81 @@
 from __future__ import annotations
 
 import csv
+import io
 import json
 import os
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
+from contextlib import contextmanager, suppress
+from dataclasses import fields
 from importlib import import_module
 from pathlib import Path
-from types import TracebackType
-from typing import Any, Protocol, Self
+from typing import Any, BinaryIO, Protocol
 
+from fitter.base.files import unwritable, writing
 from fitter.batches.cells import Column, cell, columns
-from fitter.errors import InputError, Problem, raise_if
+from fitter.batches.journal import Journal
+from fitter.batches.rows import OptionRow, PlayerRow
+from fitter.errors import Problem, raise_if
 
 GROUP = 20_000
 """Rows of a row group of Parquet."""
+LONGEST = 100_000
+"""Characters of a line that are read to tell whether a batch wrote it."""
 
 
-class _Sink(Protocol):
-    def add(self, row: Any) -> None: ...
-    def close(self) -> None: ...
+class Sink(Protocol):
+    """Takes rows of one class and writes them to an open file."""
+
+    def add(self, rows: Iterable[Any]) -> None:
+        """Append rows."""
+
+    def close(self) -> None:
+        """Write what is left; the file stays open."""
 
 
-class _Csv:
-    def __init__(self, path: Path, cols: list[Column]) -> None:
-        self._file = path.open("w", encoding="utf-8", newline="")
+class _Text:
+    """Rows as lines of text."""
+
+    def __init__(self, file: BinaryIO, cols: list[Column]) -> None:
+        self._file = io.TextIOWrapper(file, encoding="utf-8", newline="")
         self._cols = cols
+
+    def close(self) -> None:
+        self._file.flush()
+        self._file.detach()
+
+
+class _Csv(_Text):
+    def __init__(self, file: BinaryIO, cols: list[Column]) -> None:
+        super().__init__(file, cols)
         self._out = csv.writer(self._file, lineterminator="\n")
         self._out.writerow([c.header for c in cols])
 
-    def add(self, row: Any) -> None:
-        self._out.writerow([cell(c.take(row)) for c in self._cols])
-
-    def close(self) -> None:
-        self._file.close()
+    def add(self, rows: Iterable[Any]) -> None:
+        self._out.writerows([cell(c.take(row)) for c in self._cols] for row in rows)
 
 
-class _Lines:
-    def __init__(self, path: Path, cols: list[Column]) -> None:
-        self._file = path.open("w", encoding="utf-8", newline="")
-        self._cols = cols
-
-    def add(self, row: Any) -> None:
-        record = {c.header: c.take(row) for c in self._cols}
-        self._file.write(json.dumps(record, ensure_ascii=False, allow_nan=False) + "\n")
-
-    def close(self) -> None:
-        self._file.close()
+class _Lines(_Text):
+    def add(self, rows: Iterable[Any]) -> None:
+        for row in rows:
+            record = {c.header: c.take(row) for c in self._cols}
+            self._file.write(json.dumps(record, ensure_ascii=False, allow_nan=False) + "\n")
 
 
 class _Parquet:
-    def __init__(self, path: Path, cols: list[Column]) -> None:
+    def __init__(self, file: BinaryIO, cols: list[Column]) -> None:
         self._pa = import_module("pyarrow")
         pa = self._pa
         kinds = {str: pa.string(), bool: pa.bool_(), int: pa.int64(), float: pa.float64()}
         self._schema = pa.schema([(c.header, kinds[c.kind]) for c in cols])
-        self._out = import_module("pyarrow.parquet").ParquetWriter(str(path), self._schema)
+        self._out = import_module("pyarrow.parquet").ParquetWriter(file, self._schema)
         self._cols, self._rows = cols, list[list[Any]]()
 
-    def add(self, row: Any) -> None:
-        self._rows.append([c.take(row) for c in self._cols])
-        if len(self._rows) >= GROUP:
-            self._flush()
+    def add(self, rows: Iterable[Any]) -> None:
+        for row in rows:
+            self._rows.append([c.take(row) for c in self._cols])
+            if len(self._rows) >= GROUP:
+                self._flush()
 
     def _flush(self) -> None:
         if self._rows:
@@ -95,6 +110,11 @@ def options_path(out: Path) -> Path:
     return out.with_name(f"{out.stem}.options{out.suffix}")
 
 
+def outputs(out: Path) -> list[tuple[str, Path]]:
+    """Files that a batch writes beside its sheets, and what each is."""
+    return [("-o", out), ("the options of -o", options_path(out))]
+
+
 def check(out: Path) -> None:
     """Refuse an output that could not be written, before anything is scored.
 
@@ -108,11 +128,12 @@ def check(out: Path) -> None:
     if suffix not in KINDS:
         do = "Name a file with one of these suffixes."
         problems.append(Problem("-o", repr(out.name), ", ".join(KINDS), do))
-    if out.is_dir():
-        problems.append(Problem("-o", f"{out} is a folder", "a file", "Name a file."))
-    elif not out.parent.is_dir() or not os.access(out.parent, os.W_OK):
-        found = f"no folder {out.parent} that can be written"
-        problems.append(Problem("-o", found, "a file in a folder that is there", "Make the folder first."))
+    # What is wrong with the folder of both is said once.
+    problems += next(filter(None, (unwritable(what, path) for what, path in outputs(out))), [])
+    part = Journal.of(out).folder
+    if os.path.lexists(part) and (part.is_symlink() or not part.is_dir()):
+        do = "Move it away: finished sessions are kept there until the batch is done."
+        problems.append(Problem("-o", f"{part}, which is no folder", "no such file", do))
     if suffix == ".parquet":
         try:
             import_module("pyarrow.parquet")
@@ -122,10 +143,28 @@ def check(out: Path) -> None:
     raise_if(problems, "The output cannot be written there.")
 
 
-class Table:
-    """A file of rows that appears when it is whole.
+def made_by_a_batch(path: Path) -> bool:
+    """Whether a file is what a batch wrote, by the names of its first columns; an empty one counts too."""
+    suffix, first = path.suffix.casefold(), slice(0, 3)
+    if not path.is_file():
+        return False
+    try:
+        if suffix == ".parquet":
+            found = import_module("pyarrow.parquet").read_schema(path).names
+        else:
+            with path.open(encoding="utf-8") as file:
+                line = file.readline(LONGEST)
+            if not line:
+                return True
+            found = line.split(",") if suffix == ".csv" else list(json.loads(line))
+    except (OSError, ValueError, TypeError, RecursionError, ImportError):
+        return False
+    return found[first] in [[f.name for f in fields(cls)[first]] for cls in (PlayerRow, OptionRow)]
 
-    Used as a context: an error inside leaves what stood there before.
+
+@contextmanager
+def table(path: Path, cls: type, metric: bool) -> Iterator[Sink]:
+    """Write a file of rows that appears when it is whole.
 
     Parameters
     ----------
@@ -134,31 +173,18 @@ class Table:
         Class of the rows.
     metric : bool
         Metres and m/s in place of yards and mph.
+
+    Raises
+    ------
+    InputError
+        If the file cannot be written.
     """
-
-    def __init__(self, path: Path, cls: type, metric: bool) -> None:
-        self.path, self._beside = path, path.with_name(f"{path.name}.writing")
+    with writing(path, tidy=False) as file:
+        sink: Sink = KINDS[path.suffix.casefold()](file, columns(cls, metric))
         try:
-            self._sink: _Sink = KINDS[path.suffix.casefold()](self._beside, columns(cls, metric))
-        except OSError as error:
-            found, do = error.strerror or str(error), "Check the folder and the room on the disk."
-            raise InputError(
-                "The output cannot be written.", [Problem(str(path), found, "a file", do)]
-            ) from None
-
-    def add(self, rows: Iterable[Any]) -> None:
-        """Append rows."""
-        for row in rows:
-            self._sink.add(row)
-
-    def __enter__(self) -> Self:
-        return self
-
-    def __exit__(
-        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
-    ) -> None:
-        self._sink.close()
-        if kind is None:
-            os.replace(self._beside, self.path)
-        else:
-            self._beside.unlink(missing_ok=True)
+            yield sink
+        except BaseException:
+            with suppress(Exception):
+                sink.close()
+            raise
+        sink.close()

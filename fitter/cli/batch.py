@@ -65,11 +65,16 @@ def run(args: argparse.Namespace) -> int:
         there = gather(surroundings.measured_in, args)
         gather(sample.check_draws, args.draws)
         wish = gather(wishes.read, args)
+    from fitter.base.files import refuse_overwriting
     from fitter.batches.batch import batch
+    from fitter.batches.write import outputs
     from fitter.shots import corrections
 
-    saved = corrections.load(args.map_file) if args.map_file else {}
     out = Path(args.out)
+    saved = {}
+    if args.map_file:
+        refuse_overwriting(outputs(out), [("--map-file", Path(args.map_file))])
+        saved = corrections.load(args.map_file)
     warn_of_compiling()
     shown = _Progress()
     try:
@@ -109,7 +114,7 @@ def run(args: argparse.Namespace) -> int:
 def _tell_of_the_rest(out: Path) -> None:
     from fitter.batches.journal import Journal
 
-    journal = Journal(out.with_name(f"{out.name}.part"))
+    journal = Journal.of(out)
     kept = len(journal)
     if kept:
         output.tell(

@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 import re
 from dataclasses import replace
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from fitter.units import SYSTEMS, from_si
@@ -43,12 +44,36 @@ def add_log(parser: argparse.ArgumentParser, option: str | None = None) -> None:
     parser.add_argument("--sheet", metavar="NAME", help="which sheet of a workbook")
 
 
+def check_outputs(args: argparse.Namespace) -> None:
+    """Refuse a file to be written that the command reads, before any work.
+
+    Raises
+    ------
+    InputError
+        With each of them, by real path.
+    """
+    from fitter.base.files import refuse_overwriting
+    from fitter.kit.inventory import kit_files
+
+    saves = bool(args.map_file and args.map)
+    outputs = {"-o": getattr(args, "output", None), "--map-file": args.map_file if saves else None}
+    inputs = {"the log": args.log, "--map-file": None if saves else args.map_file}
+    inputs |= {f"--{name}": getattr(args, name, None) for name in ("present", "hit", "check")}
+    reads = [(what, Path(path)) for what, path in inputs.items() if path]
+    if getattr(args, "kit", None):
+        reads += [("the kit's", file) for file in kit_files(args.kit)]
+    if getattr(args, "fonts", ""):
+        reads += [("the font", file) for file in Path(args.fonts).rglob("*")]
+    refuse_overwriting([(what, Path(path)) for what, path in outputs.items() if path], reads)
+
+
 def arguments(args: argparse.Namespace) -> dict[str, Any]:
     """Keyword arguments of `fitter.shots.intake.read`."""
     from fitter.shots import corrections
 
     pairs = corrections.parse_pairs(args.map)
     if args.map_file and pairs:
+        check_outputs(args)
         corrections.save(args.map_file, pairs)
     return {
         "hand": args.hand,

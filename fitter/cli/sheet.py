@@ -8,9 +8,9 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from fitter.cli import output, rank
-from fitter.cli.log import flag_lines
+from fitter.cli.log import check_outputs, flag_lines
 from fitter.cli.quantities import together
-from fitter.errors import InputError, Problem
+from fitter.errors import InputError, Problem, raise_if
 
 if TYPE_CHECKING:
     from fitter.shots.channels import Session
@@ -48,6 +48,7 @@ def run(args: argparse.Namespace) -> int:
     with together("The sheet cannot be written.") as gather:
         path = gather(_path, args)
         gather(_fitting, args)
+        gather(check_outputs, args)
     ranking, session, where, there = _answer(args)
     from fitter.advice.baseline import screened
     from fitter.advice.rank import present_head
@@ -77,9 +78,9 @@ def run(args: argparse.Namespace) -> int:
 
             print(markdown(found), end="")
         return 0
-    from fitter.sheet.render import write
+    from fitter.base.files import write_whole
 
-    write(path, _rendered(found, path, args))
+    write_whole(path, _rendered(found, path, args))
     (output.tell if args.json else print)(f"{path}: written.")
     return 0
 
@@ -124,30 +125,24 @@ def _path(args: argparse.Namespace) -> Path | None:
     Raises
     ------
     InputError
-        If nothing says where, the suffix is not known or the folder is not there.
+        If nothing says where, the suffix is not known or no file can be written there.
     """
     if args.output is None:
         if args.markdown or args.json:
             return None
         problem = Problem("-o", "nothing", "FILE.pdf, FILE.png or FILE.md", "Say where, or add --markdown.")
         raise InputError("The sheet needs a file.", [problem])
+    from fitter.base.files import unwritable
+
     path = Path(args.output)
-    problems = []
+    problems: list[Problem] = []
     allowed = (".md", ".txt") if args.markdown else SUFFIXES
     if path.suffix.casefold() not in allowed:
         do = "End the name with one of these."
         problems.append(
             Problem("-o", f"the suffix {path.suffix!r} of {args.output!r}", ", ".join(allowed), do)
         )
-    if path.is_dir():
-        problems.append(Problem("-o", f"{args.output!r}, a folder", "a file", "Add the file's name."))
-    if not path.parent.is_dir():
-        do = "Make the folder first, or name another."
-        problems.append(
-            Problem("-o", f"the folder {str(path.parent)!r}, which does not exist", "a folder", do)
-        )
-    if problems:
-        raise InputError("The sheet cannot be written there.", problems)
+    raise_if(problems + unwritable("-o", path), "The sheet cannot be written there.")
     return path
 
 

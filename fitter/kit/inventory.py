@@ -127,9 +127,14 @@ class Kit:
         return tuple(s for s in self.shafts if head.takes(s))
 
 
+def kit_files(folder: str | Path) -> list[Path]:
+    """Files that a folder of a kit may have."""
+    return [Path(folder) / f"{name}{kind}" for name in ("heads", "shafts") for kind in (".csv", ".toml")]
+
+
 def _find(base: Path, name: str, problems: list[Problem]) -> Path | None:
     """The file of heads or shafts, CSV or TOML but not both."""
-    there = [base / f"{name}{kind}" for kind in (".csv", ".toml") if (base / f"{name}{kind}").is_file()]
+    there = [file for file in kit_files(base) if file.stem == name and file.is_file()]
     if len(there) > 1:
         problems.append(Problem(str(base), f"{name}.csv and {name}.toml", "one of the two", "Remove one."))
     return there[0] if there else None

@@ -3,15 +3,13 @@
 from __future__ import annotations
 
 import json
-import os
-import tempfile
 from bisect import bisect_left
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
 from typing import Any, Literal
 
-from fitter.errors import FitterError, InputError, Problem
+from fitter.errors import FitterError
 from fitter.sheet.glyphs import characters, lacking, replaced
 from fitter.sheet.trim import trims
 
@@ -159,35 +157,3 @@ def _fonts(folder: str) -> Any:
 @cache
 def _looks() -> bytes:
     return LOOKS.read_bytes()
-
-
-def write(path: Path, data: bytes) -> None:
-    """Write a file whole or not at all.
-
-    Raises
-    ------
-    InputError
-        If its folder does not exist or is no folder.
-    """
-    folder = path.parent
-    if not folder.is_dir():
-        do = "Make the folder first, or name another."
-        raise InputError(
-            f"{path} cannot be written.",
-            [Problem("-o", f"the folder {str(folder)!r}, which does not exist", "a folder that exists", do)],
-        )
-    handle, name = tempfile.mkstemp(prefix=f".{path.name[:40]}.", suffix=".part", dir=folder)
-    try:
-        with os.fdopen(handle, "wb") as file:
-            file.write(data)
-        os.chmod(name, 0o666 & ~_umask())
-        os.replace(name, path)
-    except BaseException:
-        Path(name).unlink(missing_ok=True)
-        raise
-
-
-def _umask() -> int:
-    mask = os.umask(0)
-    os.umask(mask)
-    return mask

@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 import json
-import os
-import tempfile
 import tomllib
 from collections.abc import Mapping
 from pathlib import Path
 
+from fitter.base.files import write_whole
 from fitter.errors import InputError, Problem
 from fitter.shots import headers
 
@@ -51,12 +50,13 @@ def load(path: str | Path) -> dict[str, str]:
     except (OSError, UnicodeDecodeError, tomllib.TOMLDecodeError) as error:
         problem = Problem(str(path), str(error), "TOML with a table [columns]", _DO)
         raise InputError(f"{path} cannot be read.", [problem]) from None
-    table = raw.get("columns", {})
+    table = raw.pop("columns", {})
     if not isinstance(table, dict):
         raise InputError(
             f"{path} cannot be read.", [Problem(str(path), repr(table), "a table [columns]", _DO)]
         )
-    problems = [
+    problems = [Problem(str(path), repr(k), "a table [columns] and nothing else", _DO) for k in raw]
+    problems += [
         Problem(f"{path} [columns]", f"{k!r} = {v!r}", "the name of a channel, or ''", _DO)
         for k, v in table.items()
         if not isinstance(v, str)
@@ -67,16 +67,23 @@ def load(path: str | Path) -> dict[str, str]:
 
 
 def save(path: str | Path, corrections: Mapping[str, str]) -> None:
-    """Add corrections to the file of a shop, whole or not at all; a header that stands there is replaced."""
+    """Add corrections to the file of a shop, whole or not at all; a header that stands there is replaced.
+
+    Lines of remarks are kept, at its head.
+
+    Raises
+    ------
+    InputError
+        If the file is not as this writes it, or cannot be written.
+    """
     path = Path(path)
     new = {headers.plain(k) for k in corrections}
     kept = {k: v for k, v in load(path).items() if headers.plain(k) not in new} | dict(corrections)
     lines = [f"{_quoted(k)} = {_quoted(v)}\n" for k, v in sorted(kept.items())]
+    head = path.read_text(encoding="utf-8") if path.exists() else _HEAD
+    remarks = "".join(line for line in head.splitlines(keepends=True) if line.startswith("#"))
     path.parent.mkdir(parents=True, exist_ok=True)
-    handle, name = tempfile.mkstemp(dir=path.parent, prefix=path.name, suffix=".new")
-    with os.fdopen(handle, "w", encoding="utf-8") as file:
-        file.write(_HEAD + "\n[columns]\n" + "".join(lines))
-    os.replace(name, path)
+    write_whole(path, remarks + "\n[columns]\n" + "".join(lines))
 
 
 def _quoted(text: str) -> str:

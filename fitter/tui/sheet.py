@@ -7,7 +7,9 @@ from datetime import date
 from pathlib import Path
 from typing import Any
 
-from fitter.errors import InputError, Problem
+from fitter.base.files import refuse_overwriting, unwritable, write_whole
+from fitter.errors import InputError, Problem, raise_if
+from fitter.kit.inventory import kit_files
 from fitter.tui import words
 from fitter.tui.bench import Choice
 from fitter.tui.view import View
@@ -90,20 +92,23 @@ def write(view: View, text: str) -> Path:
     Raises
     ------
     InputError
-        If the name does not serve.
-    OSError
-        If the file cannot be written.
+        If the name does not serve, is a file that the bench reads, or cannot be written.
     """
     path = Path(text).expanduser()
     if path.suffix.casefold() not in SUFFIXES:
         do = "End the name with one of these."
         problem = Problem("file", repr(text), ", ".join(SUFFIXES), do)
         raise InputError("That is no name for a sheet.", [problem])
+    b = view.bench
+    inputs = [("the log", Path(b.log)), ("the card", Path(b.present))]
+    inputs += [("the kit's", file) for file in kit_files(b.kit)]
+    refuse_overwriting([("file", path)], inputs)
+    raise_if(unwritable("file", path), "The sheet cannot be written there.")
     if path.suffix.casefold() in (".pdf", ".png"):
         from fitter.sheet import render
 
         draw = render.pdf if path.suffix.casefold() == ".pdf" else render.png
-        path.write_bytes(draw(content(view)))
+        write_whole(path, draw(content(view)))
     else:
-        path.write_text(markdown(view), encoding="utf-8")
+        write_whole(path, markdown(view))
     return path

@@ -146,7 +146,9 @@ def test_killed_and_resumed_gives_the_same_bytes(
     )
     script = tmp_path / "night.py"
     script.write_text(code, encoding="utf-8")
-    process = subprocess.Popen([sys.executable, str(script)], cwd=ROOT, env={"PYTHONPATH": str(ROOT)})
+    process = subprocess.Popen(
+        [sys.executable, str(script)], cwd=ROOT, env=os.environ | {"PYTHONPATH": str(ROOT)}
+    )
     journal = Journal(tmp_path / "out.csv.part")
     end = time.monotonic() + 120
     while not len(journal) and process.poll() is None and time.monotonic() < end:
@@ -155,6 +157,7 @@ def test_killed_and_resumed_gives_the_same_bytes(
     process.wait()
     run(base, out)
     assert both(out) == serial
+    assert sorted(p.name for p in tmp_path.iterdir()) == ["night.py", "out.csv", "out.options.csv"]
 
 
 def test_what_stood_there_stays_when_a_batch_is_stopped(base: Path, tmp_path: Path) -> None:
@@ -262,7 +265,7 @@ def test_everything_wrong_with_the_call_at_once(tmp_path: Path) -> None:
         batch([tmp_path / "no.csv", tmp_path], tmp_path, out=tmp_path / "no" / "out.doc", objective="luck",
               workers=0)  # fmt: skip
     text = str(caught.value)
-    for word in ("no.csv", "heads.csv", "'out.doc'", "'luck'", "--workers", "no folder"):
+    for word in ("no.csv", "heads.csv", "'out.doc'", "'luck'", "--workers", "which does not exist"):
         assert word in text
     assert not list(tmp_path.iterdir())
 

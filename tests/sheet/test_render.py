@@ -13,7 +13,6 @@ import matplotlib
 import numpy as np
 import pytest
 
-from fitter.errors import InputError
 from fitter.sheet import render, trim
 from fitter.sheet.content import Settings, content
 from fitter.sheet.markdown import literal, markdown
@@ -188,30 +187,6 @@ def test_a_folder_of_fonts_prints_what_they_have(tmp_path: Path) -> None:
     folder = str(tmp_path)
     assert render.lacking_in(frozenset("ⴰⴱ"), "") == frozenset("ⴰⴱ")
     assert render.lacking_in(frozenset("ⴰⴱ山"), folder) == frozenset("山")
-
-
-def test_a_folder_is_needed_and_nothing_is_left_behind(tmp_path: Path) -> None:
-    path = tmp_path / "sheet.pdf"
-    render.write(path, b"old")
-    render.write(path, b"new")
-    assert path.read_bytes() == b"new"
-    assert list(tmp_path.iterdir()) == [path]
-    with pytest.raises(InputError, match="does not exist"):
-        render.write(tmp_path / "no" / "sheet.pdf", b"new")
-
-
-def test_a_failed_write_keeps_the_old_file(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    path = tmp_path / "sheet.pdf"
-    render.write(path, b"old")
-
-    def fail(*_: object) -> None:
-        raise OSError("disk")
-
-    monkeypatch.setattr(render.os, "replace", fail)
-    with pytest.raises(OSError, match="disk"):
-        render.write(path, b"new")
-    assert path.read_bytes() == b"old"
-    assert list(tmp_path.iterdir()) == [path]
 
 
 def test_markdown_says_the_same(cases: dict[str, Case]) -> None:

@@ -76,9 +76,11 @@ def test_a_sheet_that_cannot_be_written_is_said_where_it_arose(one: Work) -> Non
         await write(app, pilot, "sheet.doc")
         assert "That is no name for a sheet." in screen(app)
         await write(app, pilot, "/nowhere/at/all.txt")
-        assert "No such file or directory. Name another file." in screen(app)
+        shown = screen(app)
+        assert "The sheet cannot be written there." in shown
+        assert "'/nowhere/at'" in shown
         await press(app, pilot, "escape")
-        assert "Name another file" not in screen(app)
+        assert "The sheet cannot be written there." not in screen(app)
 
     run(play, work=one)
 
