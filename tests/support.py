@@ -76,6 +76,10 @@ def carries(speed_mph: float, launch: float, spin: float) -> dict[str, float]:
 MODERN = ball.MODERN
 
 
+GUARD_S = 3600.0
+"""End of a wait for another process that hangs, s; no machine is so slow that it needs as long."""
+
+
 def counted_calls(work: Callable[[], bool]) -> int:
     """Calls of functions, Python's and C's, that some work takes; it has to come out true.
 

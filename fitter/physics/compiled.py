@@ -82,6 +82,12 @@ def cache_folder() -> Path | None:
         return None
 
 
+def cached() -> bool:
+    """Whether an earlier process left compiled kernels, so that the start is quick."""
+    folder = cache_folder()
+    return folder is not None and any(folder.glob("*.kernel"))
+
+
 class KernelCache(FunctionCache):
     """Compiled code of one function: a file for each signature, which begins with a digest of the rest.
 

@@ -71,6 +71,7 @@ def damaged(path: Path, kind: str) -> None:
 @pytest.mark.parametrize("kind", ["empty", "garbage", "half", "bit", "folder"])
 def test_a_damaged_entry_is_compiled_anew_and_heals(build: Build, tmp_path: Path, kind: str) -> None:
     assert build() == (8.0, 0)
+    assert compiled.cached()
     assert build() == (8.0, 1)
     (entry,) = entries(tmp_path)
     damaged(entry, kind)

@@ -1,14 +1,14 @@
 """Reading plain logs: expected values are written by hand beside each file; the conversions are exact."""
 
 import pickle
-import time
 
 import numpy as np
 import pytest
 
 from fitter.errors import InputError
-from fitter.shots import channels, intake
+from fitter.shots import channels, dialects, intake
 from fitter.units import UNITS
+from tests.support import counted_calls
 
 PLAIN = (
     "shot,player,club speed (mph),ball speed (mph),attack (deg),path (deg),launch (deg),direction (deg),"
