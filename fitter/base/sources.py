@@ -72,7 +72,7 @@ def read(path: str | Path, what: str = "a file", most: str = "file_bytes") -> by
         with open(path, "rb") as stream:
             return take(stream, str(path), most)
     except FileNotFoundError:
-        raise refuse(str(path), "no such file", what, "Check the path.") from None
+        raise refuse(str(path), "no such file", what, "Check the path. Name an existing file.") from None
     except (OSError, ValueError) as error:
         found = getattr(error, "strerror", None) or str(error)
         raise refuse(str(path), found, what, "Check the path and its permissions.") from None
