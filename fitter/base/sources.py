@@ -66,7 +66,9 @@ def read(path: str | Path, what: str = "a file", most: str = "file_bytes") -> by
         pipe = bool(_STREAM.fullmatch(str(path))) and not stat.S_ISCHR(state.st_mode)
         if not pipe and not stat.S_ISREG(state.st_mode):
             kind = next((word for test, word in _KINDS if test(state.st_mode)), "no ordinary file")
-            raise refuse(str(path), kind, what, "Name a file; save what comes from elsewhere as one first.")
+            raise refuse(
+                str(path), kind, what, "Check the path; save what comes from elsewhere as a file first."
+            )
         if stat.S_ISREG(state.st_mode) and state.st_size > limit(most):
             raise _too_large(str(path), size(state.st_size), most)
         with open(path, "rb") as stream:

@@ -91,7 +91,7 @@ def check(data: bytes, name: str) -> int:
                     found = f"sheets that span {cells:,} cells together"
                     raise refuse(name, found, f"at most {limit('cells'):,}", do)
     except (zipfile.BadZipFile, zlib.error, expat.ExpatError, _Unfit, RuntimeError, ValueError) as error:
-        found = f"a damaged or locked workbook ({str(error)[:80]})"
+        found = f"a damaged workbook, or one with a password ({str(error)[:80]})"
         do = "Save the workbook again without a password, or save the sheet as CSV."
         raise refuse(name, found, "a whole xlsx workbook", do) from None
     except (EOFError, OSError, NotImplementedError):
