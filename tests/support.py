@@ -1,5 +1,8 @@
 """Short cuts that several tests share; numbers in, numbers out."""
 
+import sys
+from collections.abc import Callable
+
 import numpy as np
 
 from fitter import simulate
@@ -71,3 +74,28 @@ def carries(speed_mph: float, launch: float, spin: float) -> dict[str, float]:
 
 
 MODERN = ball.MODERN
+
+
+GUARD_S = 3600.0
+"""End of a wait for another process that hangs, s; no machine is so slow that it needs as long."""
+
+
+def counted_calls(work: Callable[[], bool]) -> int:
+    """Calls of functions, Python's and C's, that some work takes; it has to come out true.
+
+    A count is the same on any machine, however slow and busy it is.
+    """
+    calls = 0
+
+    def note(frame: object, event: str, argument: object) -> None:
+        nonlocal calls
+        calls += event in ("call", "c_call")
+
+    before = sys.getprofile()
+    sys.setprofile(note)
+    try:
+        done = work()
+    finally:
+        sys.setprofile(before)
+    assert done
+    return calls

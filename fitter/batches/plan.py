@@ -7,6 +7,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 
+from fitter.base import sources
 from fitter.batches.job import Job, Settings, base_of
 from fitter.batches.names import Names
 from fitter.batches.roster import Entry, Roster
@@ -107,7 +108,7 @@ class Plan:
         """Digest of a file and its sessions with the roster's word on each, or the line of a broken file."""
         try:
             sessions = list(by_roster(path, self.roster, dict(self.settings.header_map)))
-            content = hashlib.sha256(path.read_bytes()).hexdigest()
+            content = hashlib.sha256(sources.read(path)).hexdigest()
             return content, [self._meet(label, *found) for found in sessions]
         except FitterError as error:
             broken = BrokenFile(label, error.message, error.problems)

@@ -82,8 +82,7 @@ def answer(args: argparse.Namespace) -> tuple[Ranking, Session, Conditions, Cond
 
 def warn_of_compiling() -> None:
     """Say once why the first run takes longer."""
-    from fitter.physics.compiled import cache_folder
+    from fitter.physics.compiled import cached
 
-    folder = cache_folder()
-    if sys.stderr.isatty() and (folder is None or not any(folder.rglob("*.nbi"))):
+    if sys.stderr.isatty() and not cached():
         output.tell("Compiling the flight engine once; the next start is quick.")

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import math
-import tomllib
 from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
 from fitter.assumptions import load
+from fitter.base.sources import toml
 from fitter.errors import InputError, Problem, raise_if
 from fitter.kit.club import Club
 from fitter.kit.figures import Figure, Reading, fill
@@ -68,13 +68,9 @@ def read_card(path: str | Path) -> Club:
     """
     file = Path(path)
     try:
-        data = tomllib.loads(file.read_bytes().decode("utf-8"))
-    except OSError as error:
-        problem = Problem(str(file), error.strerror or "no file", "a club card", "Name an existing file.")
-        raise InputError("The club card cannot be read.", [problem]) from error
-    except (UnicodeDecodeError, tomllib.TOMLDecodeError) as error:
-        problem = Problem(file.name, str(error), "TOML in UTF-8", "Mend the syntax at that place.")
-        raise InputError("The club card cannot be read.", [problem]) from error
+        data = toml(file, "a club card")
+    except InputError as error:
+        raise InputError("The club card cannot be read.", error.problems) from None
     return card_club(data, file.name, file.stem)
 
 

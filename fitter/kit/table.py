@@ -6,13 +6,13 @@ import csv
 import difflib
 import io
 import math
-import tomllib
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Literal
 
-from fitter.errors import Problem
+from fitter.base import sources
+from fitter.errors import InputError, Problem
 from fitter.kit.figures import Reading
 
 MISSING = frozenset({"", "-", "--", "?", "n/a", "na", "nan", "none", "null", "unknown"})
@@ -80,8 +80,13 @@ def read_rows(path: Path, problems: list[Problem]) -> list[tuple[str, dict[str, 
     Faults of the file itself go to ``problems``.
     """
     try:
-        text = path.read_bytes().decode("utf-8-sig").replace("\r\n", "\n").replace("\r", "\n")
-    except (OSError, UnicodeDecodeError):
+        text = sources.read(path, "a table of parts").decode("utf-8-sig")
+        text = text.replace("\r\n", "\n").replace("\r", "\n")
+        sources.check_lines(text, path.name)
+    except InputError as error:
+        problems += error.problems
+        return []
+    except UnicodeDecodeError:
         text = "\0"
     if "\0" in text:
         problems.append(
@@ -108,6 +113,11 @@ def read_rows(path: Path, problems: list[Problem]) -> list[tuple[str, dict[str, 
             problems.append(Problem(place, f"{len(row)} cells", f"{len(header)} cells", do))
             continue
         rows.append((place, dict(zip(header, row, strict=False))))
+        try:
+            sources.check_extent(path.name, len(rows), len(header))
+        except InputError as error:
+            problems += error.problems
+            return []
     if not rows:
         found = "no rows" if header else "an empty file"
         problems.append(
@@ -130,9 +140,9 @@ def read_toml(path: Path, key: str, problems: list[Problem]) -> list[tuple[str, 
     A figure is a number or ``{ value = 10.2, sd = 0.3 }``, a list a list of numbers or words.
     """
     try:
-        data = tomllib.loads(path.read_bytes().decode("utf-8"))
-    except (UnicodeDecodeError, tomllib.TOMLDecodeError) as error:
-        problems.append(Problem(path.name, str(error), "TOML in UTF-8", "Mend the syntax at that place."))
+        data = sources.toml(path, "a table of parts")
+    except InputError as error:
+        problems += error.problems
         return []
     tables = data.get(key)
     if set(data) != {key} or not isinstance(tables, list) or not all(isinstance(t, dict) for t in tables):

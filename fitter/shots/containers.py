@@ -10,7 +10,10 @@ from datetime import date, datetime, time, timedelta
 from importlib import import_module
 from typing import Any
 
-from fitter.shots.dialects import KINDS, Grid, refuse
+from fitter.base.sources import check_extent, limit, refuse, size
+from fitter.errors import InputError
+from fitter.shots import workbooks
+from fitter.shots.dialects import KINDS, Grid
 
 DEEPEST = 8
 """Levels of nesting in JSON that a record may have (J)."""
@@ -39,26 +42,28 @@ def workbook(data: bytes, name: str) -> list[Grid]:
     Raises
     ------
     InputError
-        If the reader of workbooks is not installed, or the file is damaged.
+        If the reader of workbooks is not installed, or the file is damaged or too large.
     """
     try:
         from python_calamine import CalamineWorkbook
     except ImportError:
         do = "Install the extra: pip install 'fitter-advisor[xlsx]', or save the sheet as CSV."
         raise refuse(name, "a workbook, and nothing installed that reads it", KINDS, do) from None
+    workbooks.check(data, name)
     grids = []
     try:
         book = CalamineWorkbook.from_filelike(io.BytesIO(data))
         sheets = list(book.sheet_names)
         for sheet in sheets:
             table = book.get_sheet_by_name(sheet)
+            check_extent(f"{name} [{sheet}]", table.height, table.width)
             first = (table.start or (0, 0))[0]
             cells = [[text_of(c) for c in row] for row in table.to_python(skip_empty_area=True)]
             kept = [(i, row) for i, row in enumerate(cells, first + 1) if any(row)]
             if kept:
                 label = name if len(sheets) == 1 else f"{name} [{sheet}]"
                 grids.append(Grid(label, [r for _, r in kept], [i for i, _ in kept]))
-    except (KeyboardInterrupt, SystemExit, MemoryError):
+    except (KeyboardInterrupt, SystemExit, MemoryError, InputError):
         raise
     # The reader is compiled code: on a damaged file it may also raise a panic, which is no Exception.
     except BaseException as error:
@@ -81,12 +86,19 @@ def parquet(data: bytes, name: str) -> Grid:
     """
     try:
         pyarrow = import_module("pyarrow")
-        read_table = import_module("pyarrow.parquet").read_table
+        parquet_file = import_module("pyarrow.parquet").ParquetFile
     except ImportError:
         do = "Install pyarrow: pip install 'fitter-advisor[parquet]', or export as CSV."
         raise refuse(name, "Parquet, and nothing installed that reads it", KINDS, do) from None
     try:
-        table = read_table(io.BytesIO(data))
+        file = parquet_file(io.BytesIO(data))
+        known = file.metadata
+        check_extent(name, known.num_rows, known.num_columns)
+        unpacked = sum(known.row_group(k).total_byte_size for k in range(known.num_row_groups))
+        if unpacked > limit("unpacked_bytes"):
+            allowed = f"at most {size(limit('unpacked_bytes'))} when unpacked"
+            raise refuse(name, size(unpacked), allowed, "Split the table.")
+        table = file.read()
         names = [str(c) for c in table.column_names]
         columns = [[text_of(v) for v in column.to_pylist()] for column in table.columns]
     except (pyarrow.ArrowException, OSError, ValueError, TypeError) as error:
@@ -105,15 +117,19 @@ def json_records(text: str, name: str) -> Grid | None:
     Raises
     ------
     InputError
-        With every line that is broken.
+        With every line that is broken, or if there are too many parts.
     """
     lines = [(i, line) for i, line in enumerate(text.split("\n"), 1) if line.strip()]
+    parts = text.count("{") + text.count("[")
+    if parts > limit("cells"):
+        allowed = f"at most {limit('cells'):,}"
+        raise refuse(name, f"JSON of {parts:,} records and arrays", allowed, "Split the file.")
     try:
         whole = json.loads(text)
     except (ValueError, RecursionError):
         whole = None
     if whole is not None:
-        records = _records(whole)
+        records = _records(whole, name)
         if not records:
             raise refuse(name, "JSON without records", "an array of shots", "Export the session again.")
         return _grid(list(enumerate(records, 1)), name, "record")
@@ -137,16 +153,24 @@ def _broken(name: str, lines: list[int]) -> Grid:
     raise refuse(f"{name}, line {shown}", "broken JSON", "one whole record a line, or one array", do)
 
 
-def _records(whole: Any, beside: dict[str, Any] | None = None, depth: int = 0) -> list[dict[str, Any]]:
+def _records(
+    whole: Any, name: str, beside: dict[str, Any] | None = None, depth: int = 0
+) -> list[dict[str, Any]]:
     """Find the records in a document; what stands beside an array is repeated in each of its records."""
     if isinstance(whole, list):
-        return [r for item in whole if isinstance(item, dict) for r in _records(item, beside, depth)]
+        found: list[dict[str, Any]] = []
+        for item in whole:
+            if isinstance(item, dict):
+                found += _records(item, name, beside, depth)
+                # Each record takes in what stands beside the array.
+                check_extent(name, len(found), len(beside or {}))
+        return found
     if not isinstance(whole, dict) or depth > DEEPEST:
         return []
     outer = dict(beside or {})
     arrays = [k for k, v in whole.items() if _holds_records(v, depth)]
     outer |= {k: v for k, v in whole.items() if k not in arrays}
-    inner = [_records(whole[k], outer, depth + 1) for k in arrays]
+    inner = [_records(whole[k], name, outer, depth + 1) for k in arrays]
     return max(inner, key=len) if inner else [outer]
 
 
@@ -178,6 +202,7 @@ def _grid(records: list[tuple[int, dict[str, Any]]], name: str, counter: str) ->
         row = dict(_flat(record))
         for key in row:
             names.setdefault(key, len(names))
+        check_extent(name, len(records), len(names))
         rows.append(row)
     table = [[row.get(key, "") for key in names] for row in rows]
     return Grid(name, [list(names), *table], [0, *(i for i, _ in records)], counter)

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import json
-import tomllib
 from collections.abc import Mapping
 from pathlib import Path
 
 from fitter.base.files import write_whole
+from fitter.base.sources import toml
 from fitter.errors import InputError, Problem
 from fitter.shots import headers
 
@@ -45,11 +45,7 @@ def load(path: str | Path) -> dict[str, str]:
     path = Path(path)
     if not path.exists():
         return {}
-    try:
-        raw = tomllib.loads(path.read_text(encoding="utf-8"))
-    except (OSError, UnicodeDecodeError, tomllib.TOMLDecodeError) as error:
-        problem = Problem(str(path), str(error), "TOML with a table [columns]", _DO)
-        raise InputError(f"{path} cannot be read.", [problem]) from None
+    raw = toml(path, "TOML with a table [columns]")
     table = raw.pop("columns", {})
     if not isinstance(table, dict):
         raise InputError(

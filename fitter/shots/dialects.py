@@ -8,13 +8,11 @@ import re
 from dataclasses import dataclass
 from pathlib import Path
 
-from fitter.errors import InputError, Problem
+from fitter.base.sources import check_extent, check_lines, read, refuse
 from fitter.shots import headers
 
 csv.field_size_limit(1_000_000)
 KINDS = "CSV, TSV, semicolon-separated text, JSON, an xlsx workbook or Parquet"
-LARGEST = 200_000_000
-"""Bytes above which a file is refused: a hundred times the largest log of a club night (J)."""
 DELIMITERS = (",", ";", "\t", "|")
 _SAMPLE = 80
 _CONTROL = re.compile(r"[\x00-\x08\x0b\x0e-\x1f\x7f-\x84\x86-\x9f]")
@@ -43,11 +41,6 @@ class Grid:
     counter: str = "row"
 
 
-def refuse(where: str, found: str, allowed: str, do: str) -> InputError:
-    """Return an error with one problem about a whole file."""
-    return InputError(f"{where} cannot be read.", [Problem(where, found, allowed, do)])
-
-
 def load(path: str | Path) -> list[Grid]:
     """Read the tables of a file.
 
@@ -64,20 +57,9 @@ def load(path: str | Path) -> list[Grid]:
     Raises
     ------
     InputError
-        If the file is missing, empty, damaged or no table.
+        If the file is missing, empty, damaged, no table, or larger than the limits of `fitter.base.sources`.
     """
-    path = Path(path)
-    try:
-        if path.is_file() and path.stat().st_size > LARGEST:
-            size = f"{path.stat().st_size // 1_000_000} MB"
-            raise refuse(path.name, size, f"at most {LARGEST // 1_000_000} MB", "Split the file.")
-        data = path.read_bytes()
-    except FileNotFoundError:
-        raise refuse(str(path), "no such file", "a log of shots", "Check the path.") from None
-    except (OSError, ValueError) as error:
-        found = getattr(error, "strerror", None) or str(error)
-        raise refuse(str(path), found, "a file", "Check the path.") from None
-    return parse(data, path.name)
+    return parse(read(path, "a log of shots"), Path(path).name)
 
 
 def parse(data: bytes, name: str) -> list[Grid]:
@@ -127,6 +109,7 @@ def decode(data: bytes, name: str) -> str:
 def delimited(text: str, name: str) -> Grid:
     """Turn text into a grid under the delimiter that makes most sense of it."""
     text = text.replace("\r\n", "\n").replace("\r", "\n").replace("\f", "\n").replace("\x85", "\n")
+    check_lines(text, name)
     hint = re.match(r"\s*\"?sep=(.)\"?\n", text, re.IGNORECASE)
     head = "\n".join(text.split("\n", _SAMPLE)[:_SAMPLE])
     if hint and hint[1] in DELIMITERS:
@@ -162,7 +145,7 @@ def _split(text: str, delimiter: str, name: str) -> tuple[list[list[str]], list[
     rows: list[list[str]] = []
     numbers: list[int] = []
     reader = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter)
-    start = 1
+    start, cells_in_all = 1, 0
     try:
         for cells in reader:
             cells = [c.strip() for c in cells]
@@ -173,6 +156,9 @@ def _split(text: str, delimiter: str, name: str) -> tuple[list[list[str]], list[
                     raise refuse(where, "a quotation mark that is not closed", "quotation marks in pairs", do)
                 rows.append(_edges(cells) if delimiter == "|" else cells)
                 numbers.append(start)
+                cells_in_all += len(cells)
+                check_extent(name, 1, len(cells))
+                check_extent(name, len(rows), -(-cells_in_all // len(rows)))
             start = reader.line_num + 1
     except csv.Error as error:
         where = f"{name}, row {reader.line_num}"
@@ -193,6 +179,7 @@ def _aligned(text: str, name: str) -> Grid | None:
         if cells and not all(_RULE.match(c) for c in cells):
             rows.append(cells)
             numbers.append(i)
+            check_extent(name, len(rows), len(rows[0]))
     if len(rows) < 2 or len(rows[0]) < 2 or any(len(r) != len(rows[0]) for r in rows):
         return None
     return Grid(name, rows, numbers)

@@ -7,11 +7,12 @@ from collections.abc import Collection, Mapping
 from dataclasses import dataclass, field
 from types import MappingProxyType
 
+from fitter.base.sources import refuse
 from fitter.shots import headers
 from fitter.shots.cells import NOT_READ, PLAIN_NUMBER, is_missing, numberlike
 from fitter.shots.channels import WORDS
 from fitter.shots.clubs import is_club
-from fitter.shots.dialects import Grid, refuse
+from fitter.shots.dialects import Grid
 
 _SUMS = (
     "average, averages, avg, best, consistency, count, deviation, durchschnitt, max, maximum, "

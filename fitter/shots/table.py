@@ -8,8 +8,9 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
+from fitter.base.sources import refuse
 from fitter.errors import Problem, raise_if
-from fitter.shots import columns, derive, dialects, headers, layout, numbers, order, settings
+from fitter.shots import columns, derive, headers, layout, numbers, order, settings
 from fitter.shots.channels import CHANNELS, WORDS, Column, Floats
 from fitter.shots.layout import Block
 from fitter.shots.proof import Flight
@@ -45,7 +46,7 @@ def gather(plan: layout.Layout, mapped: Mapping[str, str], hand: str | None, fli
     problems: list[Problem] = []
     for block in plan.blocks:
         if not block.rows:
-            raise dialects.refuse(
+            raise refuse(
                 columns.where_of(block), "headers and no shots", "at least one shot", "Export again."
             )
         uses, unused, notices = columns.uses_of(block, mapped, plan.stated_units, problems)

@@ -55,10 +55,9 @@ class Desk(App[None]):
 
     def begin(self) -> None:
         """Read kit and log, compile behind the first screen, look after the log from now on."""
-        from fitter.physics.compiled import cache_folder
+        from fitter.physics.compiled import cached
 
-        folder = cache_folder()
-        if folder is None or not any(folder.rglob("*.nbi")):
+        if not cached():
             self.say("The flight engine is compiled once, behind this screen; the next start is quick.")
         self.compile()
         self.load_kit()

@@ -7,7 +7,6 @@ import json
 import os
 import subprocess
 import sys
-import time
 from collections.abc import Iterator
 from concurrent.futures import Executor, ThreadPoolExecutor
 from pathlib import Path
@@ -142,19 +141,21 @@ def test_killed_and_resumed_gives_the_same_bytes(
     code = (
         "import sys; from fitter.batches.batch import batch\n"
         f"if __name__ == '__main__': batch([{str(base / 'logs')!r}], {str(base / 'kit')!r}, "
-        f"out={str(out)!r}, draws={shop.DRAWS}, workers=2)"
+        f"out={str(out)!r}, draws={shop.DRAWS}, workers=2, progress=lambda *_: print('one', flush=True))"
     )
     script = tmp_path / "night.py"
     script.write_text(code, encoding="utf-8")
     process = subprocess.Popen(
-        [sys.executable, str(script)], cwd=ROOT, env=os.environ | {"PYTHONPATH": str(ROOT)}
+        [sys.executable, str(script)],
+        cwd=ROOT,
+        env=os.environ | {"PYTHONPATH": str(ROOT)},
+        stdout=subprocess.PIPE,
     )
-    journal = Journal(tmp_path / "out.csv.part")
-    end = time.monotonic() + 120
-    while not len(journal) and process.poll() is None and time.monotonic() < end:
-        time.sleep(0.005)
+    assert process.stdout is not None
+    assert process.stdout.readline() == b"one\n"
     process.kill()
     process.wait()
+    process.stdout.close()
     run(base, out)
     assert both(out) == serial
     assert sorted(p.name for p in tmp_path.iterdir()) == ["night.py", "out.csv", "out.options.csv"]

@@ -40,7 +40,12 @@ DIALECTS = [
 ]
 if importlib.util.find_spec("pyarrow"):
     DIALECTS.append("parquet")
-FUZZ = settings(deadline=None, max_examples=150, suppress_health_check=[HealthCheck.function_scoped_fixture])
+NO_CLOCK = [HealthCheck.function_scoped_fixture, HealthCheck.too_slow]
+FUZZ = settings(
+    deadline=None,
+    max_examples=150,
+    suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow],
+)
 LABELS = {name: CHANNELS[name].label for name in NUMBERS}
 
 
@@ -98,7 +103,11 @@ def written(dialect, heads, rows):
 
 
 @pytest.mark.parametrize("dialect", DIALECTS)
-@settings(deadline=None, max_examples=60, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(
+    deadline=None,
+    max_examples=60,
+    suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow],
+)
 @given(table=tables())
 def test_any_table_comes_back_equal(tmp_path, dialect, table):
     heads, rows, expected, notes = table

@@ -13,6 +13,7 @@ import pytest
 
 from fitter import demo
 from fitter.advice import flips
+from fitter.physics import compiled
 from fitter.tui import answer, sheet
 from fitter.tui.bench import Work
 from fitter.tui.start import demo_work
@@ -39,6 +40,8 @@ def _small_world(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
     monkeypatch.setenv("XDG_STATE_HOME", str(tmp_path / "state"))
     monkeypatch.setattr(answer, "DRAWS", 48)
     monkeypatch.setattr(flips, "DRAWS", 16)
+    # Whether the kernels are compiled yet is the machine's matter, and would be told on the screens.
+    monkeypatch.setattr(compiled, "cached", lambda: True)
     monkeypatch.setattr(importlib.import_module("fitter.advice.rank"), "rank", remembered)
     monkeypatch.setattr(sheet, "today", lambda: "2026-05-01")
     (tmp_path / "shop").mkdir()

@@ -6,7 +6,6 @@ import os
 import select
 import subprocess
 import sys
-import time
 from pathlib import Path
 
 import pytest
@@ -15,6 +14,7 @@ import fitter.tui
 from fitter import demo
 from fitter.cli import main as cli
 from fitter.cli.main import main
+from tests.support import GUARD_S
 
 
 @pytest.fixture
@@ -62,19 +62,23 @@ def test_in_a_pseudo_terminal_it_draws_and_quits(tmp_path: Path) -> None:
         [sys.executable, "-m", "fitter", "demo"], stdin=theirs, stdout=theirs, stderr=theirs, env=environment
     )
     os.close(theirs)
-    seen, until = b"", time.monotonic() + 60.0
+    seen = b""
+
+    def heard() -> bytes:
+        """What it draws next; nothing once it has gone."""
+        assert select.select([ours], [], [], GUARD_S)[0]
+        try:
+            return os.read(ours, 65536)
+        except OSError:
+            return b""
+
     try:
-        while b"present club" not in seen and time.monotonic() < until:
-            if select.select([ours], [], [], 1.0)[0]:
-                seen += os.read(ours, 65536)
+        while b"present club" not in seen and (part := heard()):
+            seen += part
         os.write(ours, b"q")
-        while process.poll() is None and time.monotonic() < until:
-            if select.select([ours], [], [], 0.2)[0]:
-                try:
-                    seen += os.read(ours, 65536)
-                except OSError:
-                    break
-        assert process.wait(20) == 0
+        while part := heard():
+            seen += part
+        assert process.wait(GUARD_S) == 0
     finally:
         process.kill()
         process.wait()
