@@ -203,7 +203,6 @@ def strike(
     head: Floats | None = None,
     draws: int = DRAWS,
     seed: int = 1,
-    face_state: str = "dry",
 ) -> Strike:
     """Strike one ball.
 
@@ -219,8 +218,6 @@ def strike(
         The club head; an ordinary one when silent.
     draws, seed : int
         Size and seed of the intervals' sample.
-    face_state : str
-        One of `conditions.FACES`.
 
     Returns
     -------
@@ -229,9 +226,9 @@ def strike(
     angles = np.array([attack_deg, path_deg, face_deg, loft_deg]) * DEG
     deed = np.array([club_speed_mps, *angles, toe_mm * 1e-3, high_mm * 1e-3])
     club = ordinary_head() if head is None else head
-    central = worlds.strike_models(face=face_state)[0]
+    central = worlds.strike_models()[0]
     start = engine.strikes(deed, club, central)
-    sample = engine.strikes(deed, club, worlds.strike_models(draws, seed, face=face_state))
+    sample = engine.strikes(deed, club, worlds.strike_models(draws, seed))
     low, high = np.quantile(sample, [LOW, HIGH], axis=0)
     scale = np.array([1.0, 1.0 / DEG, 1.0 / DEG, 1.0 / RPM, 1.0 / DEG])
     names = ("ball_speed_mps", "launch_deg", "direction_deg", "spin_rpm", "spin_axis_deg")

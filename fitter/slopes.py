@@ -229,7 +229,7 @@ def strike_slopes(
     head : ndarray, shape (impact.HEAD,), optional
         The club head; an ordinary one when silent.
     conditions : Conditions, optional
-        Air, wind, turf, law, face; standard when silent.
+        Air, wind, turf, law; standard when silent.
 
     Returns
     -------
@@ -245,7 +245,7 @@ def strike_slopes(
         deeds[2 * k, column] += HALF_STEP * step
         deeds[2 * k + 1, column] -= HALF_STEP * step
     club = simulate.ordinary_head() if head is None else head
-    models = (worlds.strike_models(assumptions=a, face=where.face)[0], worlds.rival_model(a)[0])
+    models = (worlds.strike_models(assumptions=a)[0], worlds.rival_model(a)[0])
     drawn = worlds.central(where)
     share = a.value("strike.shift_weight")
     starts, flights, weights = [], [], []

@@ -162,7 +162,7 @@ def prepare_replay(
     seed: int,
 ) -> Replay:
     """Draw the worlds and find what each of them cannot explain of each shot."""
-    models = worlds.strike_models(draws, seed, face=conditions.face)
+    models = worlds.strike_models(draws, seed)
     delivery = baseline.draw(draws, seed, models[:, impact.SHIFT_DOWN] == 0.0)
     strikes = engine.strikes(delivery, changed.present_head[:, None], models[:, None])
     start = np.broadcast_to(baseline.start, strikes.shape)

@@ -97,14 +97,14 @@ def rank(
         raise InputError("There is no such way to set the face.", [problem])
     club = present_club(kit, present) if isinstance(present, str) else present
     head = present_head(club)
-    shots = screened(shots, head)
-    if with_aside:
-        shots = with_everything(shots)
-    base = baseline(shots, head)
     where = conditions or Conditions()
     there = measured_in or where
     if shots.hand == "left":
         where, there, wanted = where.mirrored(), there.mirrored(), wanted.mirrored()
+    shots = screened(shots, head, there)
+    if with_aside:
+        shots = with_everything(shots)
+    base = baseline(shots, head)
     options = enumerate_options(kit, club)
     check_named(named, options)
     task = _Task(
@@ -160,6 +160,7 @@ class _Task:
         return Ranking(
             player=self.session.player,
             hand=self.session.hand,
+            shots=self.session,
             present=scored[0],
             options=order([*scored[1:], *(_from_a_look(s, scored[0]) for s in out)]),
             verdict=verdict,
@@ -286,5 +287,5 @@ def compare(
         where = where.mirrored()
     options = [Option(present.code, "-", present), *(Option(c.code, "D", c) for c in clubs)]
     head = present_head(present)
-    found = predict(options, present, baseline(screened(shots, head), head), where, where, draws, seed)
+    found = predict(options, present, baseline(screened(shots, head, where), head), where, where, draws, seed)
     return gains(found.carry)[1:]

@@ -128,7 +128,7 @@ def _score(job: Job) -> Outcome:
     page = b""
     if job.sheet:
         try:
-            page = sheets.render(ranking, _screened(session, job), s)
+            page = sheets.render(ranking, s)
             row = replace(row, sheet=f"{job.sheet}.pdf")
         except Exception as error:
             notes.append(f"no sheet could be printed: {type(error).__name__}: {error}")
@@ -164,7 +164,7 @@ def _mean(values: Any) -> float | None:
 def _screened(session: Session, job: Job) -> Session:
     """Session without the shots that contradict the strike, as far as its channels allow."""
     try:
-        return screened(session, present_head(job.club))
+        return screened(session, present_head(job.club), _there(job))
     except FitterError:
         return session
 

@@ -51,7 +51,7 @@ def run(args: argparse.Namespace) -> int:
     from fitter import simulate, slopes
 
     deed = (v["club_speed"], v["attack"], v["loft"], v["path"], v["face"], v["toe"] * 1e3, v["high"] * 1e3)
-    hit = simulate.strike(*deed, head=club, face_state=where.face)
+    hit = simulate.strike(*deed, head=club)
     found = slopes.strike_slopes(*deed, head=club, conditions=where) if args.slopes else None
     if args.json:
         result = hit.as_dict()

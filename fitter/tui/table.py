@@ -6,8 +6,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from fitter.cli.log import flag_lines
 from fitter.shots.channels import CHANNELS
+from fitter.shots.flagged import flag_lines
 from fitter.tui import words
 from fitter.tui.lines import Line, fit, line
 from fitter.tui.session import Reading
