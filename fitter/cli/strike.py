@@ -84,7 +84,8 @@ def text(hit: Strike, units: str) -> str:
 
 
 def _sides(ends: tuple[float, float]) -> str:
-    return f"{output.side(ends[0], 'deg')} to {output.side(ends[1], 'deg')}"
+    low, high = (end - 360.0 if end > 180.0 else end + 360.0 if end < -180.0 else end for end in ends)
+    return f"{output.side(low, 'deg')} to {output.side(high, 'deg')}"
 
 
 def head_row(args: argparse.Namespace) -> NDArray[np.float64] | None:
