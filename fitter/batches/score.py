@@ -11,7 +11,7 @@ from typing import Any
 import numpy as np
 
 from fitter.advice.baseline import screened
-from fitter.advice.pattern import WEAK
+from fitter.advice.pattern import weak_carry
 from fitter.advice.rank import present_head, rank
 from fitter.advice.ranking import Ranking, option_dict
 from fitter.advice.scored import HIGH, LOW, REFERENCE_CARRY_YD, Gain, Scored
@@ -187,7 +187,7 @@ def _with_measured(row: PlayerRow, session: Session, job: Job) -> PlayerRow:
         row = replace(
             row,
             carry_m=float(carry.mean()),
-            weak_carry_m=float(np.quantile(carry, WEAK)),
+            weak_carry_m=weak_carry(carry, job.settings.draws, job.settings.seed),
             carry_from=source,
         )
     return _with_losses(row, session, job, None)
