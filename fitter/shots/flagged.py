@@ -26,6 +26,22 @@ def flags_seen(session: Session) -> tuple[Flag, ...]:
     )
 
 
+def reasons_of(session: Session, shot: int) -> list[str]:
+    """Why a shot is set aside, in few words."""
+    found = []
+    for f in session.flags:
+        if f.shot == shot and f.set_aside:
+            label = CHANNELS[f.channel].label if f.channel in CHANNELS else ""
+            found.append(f"{label}: {f.reason}" if label else f.found)
+    return list(dict.fromkeys(found))
+
+
+def all_aside(session: Session, mark: str = "") -> str:
+    """Every set-aside shot with its reasons, '' without one; the mark goes before each."""
+    at = [int(s) for s in session.shot[session.set_aside]]
+    return "; ".join(f"{mark}{s} {', '.join(reasons_of(session, s)) or 'by hand'}" for s in at)
+
+
 def flag_lines(session: Session, units: str) -> list[str]:
     """Flags for people: x set aside, ? warned; in the units in force, sides as L and R."""
     lines = []
@@ -74,11 +90,12 @@ def _told(words: str, mirrored: bool, units: str) -> str:
     >>> _told("-2.235 m/s", False, "us"), _told("0 to 500 m", False, "metric"), _told("1.6", False, "us")
     ('-5 mph', '0 to 500 m', '1.6')
     >>> _told("57.3 +- 1.2 m/s from the other channels", False, "us")
-    '128 mph +- 2.68 mph from the other channels'
+    '128 +- 2.68 mph from the other channels'
     """
     if spread := _SPREAD.match(words):
         middle = _told(f"{spread[1]} {spread[3]}", mirrored, units)
-        return f"{middle} +- {_told(f'{spread[2]} {spread[3]}', False, units)}{spread[4]}"
+        sd = _told(f"{spread[2]} {spread[3]}", False, units)
+        return f"{middle.replace(f' {sd.split()[1]}', '')} +- {sd}{spread[4]}"
     numbers = _RANGE.match(words) or _ALONE.match(words)
     if numbers is None:
         return words
