@@ -265,6 +265,7 @@ def compare(
     conditions: Conditions | None = None,
     draws: int = DRAWS,
     seed: int = 1,
+    measured_in: Conditions | None = None,
 ) -> list[Gain]:
     """Carry gain of named clubs against the present one, on the player's own shots.
 
@@ -276,6 +277,8 @@ def compare(
     clubs : sequence of Club
     conditions : Conditions, optional
     draws, seed : int
+    measured_in : Conditions, optional
+        Where the shots were measured (the same when silent).
 
     Returns
     -------
@@ -283,9 +286,10 @@ def compare(
         One for each club, m.
     """
     where = conditions or Conditions()
+    there = measured_in or where
     if shots.hand == "left":
-        where = where.mirrored()
+        where, there = where.mirrored(), there.mirrored()
     options = [Option(present.code, "-", present), *(Option(c.code, "D", c) for c in clubs)]
     head = present_head(present)
-    found = predict(options, present, baseline(screened(shots, head, where), head), where, where, draws, seed)
+    found = predict(options, present, baseline(screened(shots, head, there), head), where, there, draws, seed)
     return gains(found.carry)[1:]
