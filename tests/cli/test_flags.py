@@ -11,7 +11,7 @@ import pytest
 
 from fitter import batch, demo
 from fitter.cli.main import main
-from fitter.units import MPH
+from fitter.units import MPH, YARD
 from tests.batches import shop
 
 
@@ -75,3 +75,24 @@ def test_a_batch_line_and_the_evidence_page_name_them_too(
     )
     assert line.count("mph") == 2
     assert line.endswith("(set aside)")
+
+
+def test_a_named_option_stands_beside_the_present_club_in_print(capsys: pytest.CaptureFixture[str]) -> None:
+    words = [
+        str(demo.folder() / "P2.csv"),
+        "--kit",
+        str(demo.folder()),
+        "--present",
+        "H1/S1",
+        "--draws",
+        "32",
+    ]
+    assert main(["rank", *words, "--json"]) == 0
+    found = json.loads(capsys.readouterr().out)
+    (named,) = (o for o in found["options"] if o["id"] == found["verdict"]["option"])
+    assert main(["rank", *words]) == 0
+    said = " ".join(capsys.readouterr().out.split())
+    low, high = (named[f"carry_gain_{end}_m"] / YARD for end in ("low", "high"))
+    assert f"club: carry {named['carry_gain_m'] / YARD:+.1f} ({low:+.1f} to {high:+.1f}), total" in said
+    assert f"total {named['total_gain_m'] / YARD:+.1f} (" in said
+    assert f"side SD {named['offline_sd_change_m'] / YARD:+.1f} yd" in said

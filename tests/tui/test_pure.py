@@ -13,7 +13,7 @@ from scipy import stats
 
 from fitter.advice.wish import LIMITS
 from fitter.errors import InputError
-from fitter.tui import page, plots, settings, words
+from fitter.tui import page, pictures, plots, settings, words
 from fitter.tui.big import big
 from fitter.tui.entry import SHORT, read_shot
 from fitter.tui.form import altitude_of, pressure
