@@ -9,9 +9,6 @@ TURFS = ("soft", "ordinary", "firm", "green")
 TERRAINS = ("open", "coast", "inhabited", "uniform")
 """What the wind blows over: it grows with height by a power law, or not at all ('uniform')."""
 
-FACES = ("dry", "wet")
-"""The state of face and ball at the strike; 'wet' stands for a worn face too."""
-
 
 @dataclass(frozen=True)
 class Conditions:
@@ -41,8 +38,6 @@ class Conditions:
         Height of the landing area over the tee, m.
     slope_along, slope_right : float
         Slope of the landing area, rise over run: uphill along the target line, rising to the right.
-    face : str
-        One of `FACES`.
     """
 
     temperature_c: float = 25.0
@@ -57,7 +52,6 @@ class Conditions:
     landing_height_m: float = 0.0
     slope_along: float = 0.0
     slope_right: float = 0.0
-    face: str = "dry"
 
     def mirrored(self) -> Conditions:
         """Return the same place seen by a left-handed player whose shots were mirrored."""

@@ -67,7 +67,8 @@ class Flight:
 class Strike:
     """One strike: the leading spin hypothesis, with 80 % intervals over both and the restitution.
 
-    Units stand in the names; direction and axis are right positive.
+    Units stand in the names; direction and axis are right positive. Ends of intervals of angles go on
+    beyond 180 deg, so that the value lies between them.
     """
 
     ball_speed_mps: float
@@ -90,6 +91,19 @@ def launch_row(ball_speed_mps: float, launch_deg: float, spin_rpm: float, direct
     """Start of one ball as the kernels take it, shape (1, 5)."""
     angles = launch_deg * DEG, direction_deg * DEG
     return np.array([[ball_speed_mps, *angles, spin_rpm * RPM, axis_deg * DEG]])
+
+
+def turn_between(new: Floats, old: Floats) -> Floats:
+    """Difference of two angles the short way round, rad: from -179 to 179 deg it is -2, not 358.
+
+    Parameters
+    ----------
+    new, old : ndarray
+        Angles, rad, of shapes that broadcast.
+    """
+    apart = np.asarray(new - old)
+    # Small differences are left as they are, to the last bit.
+    return np.where(np.abs(apart) > math.pi, np.remainder(apart + math.pi, 2.0 * math.pi) - math.pi, apart)
 
 
 def spin_ratio(speed_mps: Floats, spin_radps: Floats) -> Floats:
@@ -203,7 +217,6 @@ def strike(
     head: Floats | None = None,
     draws: int = DRAWS,
     seed: int = 1,
-    face_state: str = "dry",
 ) -> Strike:
     """Strike one ball.
 
@@ -219,8 +232,6 @@ def strike(
         The club head; an ordinary one when silent.
     draws, seed : int
         Size and seed of the intervals' sample.
-    face_state : str
-        One of `conditions.FACES`.
 
     Returns
     -------
@@ -229,9 +240,11 @@ def strike(
     angles = np.array([attack_deg, path_deg, face_deg, loft_deg]) * DEG
     deed = np.array([club_speed_mps, *angles, toe_mm * 1e-3, high_mm * 1e-3])
     club = ordinary_head() if head is None else head
-    central = worlds.strike_models(face=face_state)[0]
+    central = worlds.strike_models()[0]
     start = engine.strikes(deed, club, central)
-    sample = engine.strikes(deed, club, worlds.strike_models(draws, seed, face=face_state))
+    sample = engine.strikes(deed, club, worlds.strike_models(draws, seed))
+    turns = [flight.AZIMUTH, flight.TILT]
+    sample[:, turns] = start[turns] + turn_between(sample[:, turns], start[turns])
     low, high = np.quantile(sample, [LOW, HIGH], axis=0)
     scale = np.array([1.0, 1.0 / DEG, 1.0 / DEG, 1.0 / RPM, 1.0 / DEG])
     names = ("ball_speed_mps", "launch_deg", "direction_deg", "spin_rpm", "spin_axis_deg")

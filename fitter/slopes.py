@@ -229,7 +229,7 @@ def strike_slopes(
     head : ndarray, shape (impact.HEAD,), optional
         The club head; an ordinary one when silent.
     conditions : Conditions, optional
-        Air, wind, turf, law, face; standard when silent.
+        Air, wind, turf, law; standard when silent.
 
     Returns
     -------
@@ -245,7 +245,7 @@ def strike_slopes(
         deeds[2 * k, column] += HALF_STEP * step
         deeds[2 * k + 1, column] -= HALF_STEP * step
     club = simulate.ordinary_head() if head is None else head
-    models = (worlds.strike_models(assumptions=a, face=where.face)[0], worlds.rival_model(a)[0])
+    models = (worlds.strike_models(assumptions=a)[0], worlds.rival_model(a)[0])
     drawn = worlds.central(where)
     share = a.value("strike.shift_weight")
     starts, flights, weights = [], [], []
@@ -258,9 +258,12 @@ def strike_slopes(
     out, weight = np.concatenate(flights), np.concatenate(weights)
     scale = np.array([1.0, 1.0 / DEG, 1.0 / DEG, 1.0 / RPM, 1.0 / DEG])
     names = ("ball_speed_mps", "launch_deg", "direction_deg", "spin_rpm", "spin_axis_deg")
+    turns = [flight.AZIMUTH, flight.TILT]
     slopes = []
     for k, (cause, unit, _, _) in enumerate(STRIKE_CAUSES):
-        moved = (starts[0][2 * k] - starts[0][2 * k + 1]) * scale
+        moved = starts[0][2 * k] - starts[0][2 * k + 1]
+        moved[turns] = simulate.turn_between(starts[0][2 * k, turns], starts[0][2 * k + 1, turns])
+        moved *= scale
         start_by = dict(zip(names, (float(v) for v in moved), strict=True))
         slopes.append(_slope(cause, unit, out[:, 2 * k] - out[:, 2 * k + 1], weight, start_by))
     return _told(slopes)

@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 
 from fitter import draws
 from fitter.assumptions import Assumptions, load
-from fitter.conditions import FACES, TERRAINS, TURFS, Conditions
+from fitter.conditions import TERRAINS, TURFS, Conditions
 from fitter.errors import InputError, Problem, raise_if
 from fitter.physics import air, ball, engine, ground, impact
 from fitter.units import DEG
@@ -209,30 +209,18 @@ class _Sampler:
         return np.asarray(np.clip(entry.value + entry.sd * z, low, high))
 
 
-def strike_models(
-    n: int = 0, seed: int = 1, assumptions: Assumptions | None = None, face: str = "dry"
-) -> Floats:
+def strike_models(n: int = 0, seed: int = 1, assumptions: Assumptions | None = None) -> Floats:
     """Strike models: the leading hypothesis at its centre (n = 0), or n draws over both rivals.
 
     Parameters
     ----------
     n, seed : int
         Draws and seed.
-    face : str
-        One of `conditions.FACES`: sets the friction.
 
     Returns
     -------
     ndarray, shape (max(n, 1), impact.MODEL)
-
-    Raises
-    ------
-    InputError
-        If there is no such state of the face.
     """
-    if face not in FACES:
-        problem = Problem("--face-state", repr(face), ", ".join(FACES), "Name one of these.")
-        raise InputError("There is no such state of the face.", [problem])
     a = assumptions or load()
     get = _Sampler(a, n, seed)
     m = np.zeros((max(n, 1), impact.MODEL))
@@ -243,7 +231,7 @@ def strike_models(
     m[:, impact.FALL_HIGH] = get("strike.fall_up", 0.0) / 0.016**2
     m[:, impact.ET_FROM] = a.value("strike.rise_from") * DEG
     m[:, impact.ET_OVER] = a.value("strike.rise_over") * DEG
-    m[:, impact.FRICTION] = get("strike.friction" if face == "dry" else f"strike.friction_{face}", 0.02)
+    m[:, impact.FRICTION] = get("strike.friction", 0.02)
     m[:, impact.SHIFT_CAP] = a.value("strike.shift_cap")
     shifted = np.ones(max(n, 1), dtype=bool)
     if n:
@@ -347,7 +335,7 @@ def central(conditions: Conditions, assumptions: Assumptions | None = None) -> D
     picked = np.arange(len(names))
     world = engine.World(
         _laws(names, picked, _Sampler(a, 0, 0)),
-        np.repeat(strike_models(assumptions=a, face=conditions.face), len(names), axis=0),
+        np.repeat(strike_models(assumptions=a), len(names), axis=0),
         np.repeat(_turfs_of(conditions, 0, 0, a), len(names), axis=0),
         air_of(conditions, a),
     )
@@ -383,7 +371,7 @@ def drawn(
     picked = draws.choices(n, weights, seed, "ball.law")
     world = engine.World(
         _laws(names, picked, _Sampler(a, n, seed), known),
-        strike_models(n, seed, a, conditions.face),
+        strike_models(n, seed, a),
         _turfs_of(conditions, n, seed, a),
         air_of(conditions, a),
     )

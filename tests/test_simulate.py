@@ -143,3 +143,34 @@ def test_slopes_of_a_strike_speak_of_lofts_that_the_laws_judge_differently() -> 
     assert by["club speed"]["carry_m"] > 0
     assert by["attack"]["carry_m"] > 0
     assert not by["dynamic loft"]["agreed"]
+
+
+@pytest.mark.parametrize(("loft", "path", "face"), [(5, 0, 0.0), (5, 0, 0.05), (3, -0.1, 0.1)])
+def test_an_axis_that_tilts_past_half_a_turn_has_a_short_interval(
+    loft: float, path: float, face: float
+) -> None:
+    # A ball struck with topspin: its draws lie on both sides of 180 deg.
+    hit = simulate.strike(45.0, 10.0 if loft == 5 else 6.0, loft, path, face)
+    low, high = hit.intervals["spin_axis_deg"]
+    assert abs(hit.spin_axis_deg) > 170.0
+    assert low <= hit.spin_axis_deg <= high
+    assert high - low < 20.0
+    assert max(abs(low), abs(high)) > 180.0
+
+
+def test_the_interval_of_an_axis_is_said_within_half_a_turn(capsys: pytest.CaptureFixture[str]) -> None:
+    from fitter.cli.main import main
+
+    assert main(["strike", "--club-speed", "45m/s", "--attack", "10", "--loft", "5"]) == 0
+    (line,) = (line for line in capsys.readouterr().out.splitlines() if line.startswith("spin axis"))
+    assert line.split()[2:] == ["177.8", "deg", "L", "178.8", "deg", "R", "to", "175.6", "deg", "L"]
+
+
+def test_a_slope_of_the_axis_goes_the_short_way_round() -> None:
+    found = slopes.strike_slopes(45.0, 10.0, 5.0)
+    assert max(abs(s.start["spin_axis_deg"]) for s in found.slopes) < 90.0
+
+
+def test_angles_are_compared_the_short_way_round() -> None:
+    new, old = np.array([179.0, -179.0, 10.0, -170.0]) * DEG, np.array([-179.0, 179.0, 7.5, 170.0]) * DEG
+    assert simulate.turn_between(new, old) / DEG == pytest.approx([-2.0, 2.0, 2.5, 20.0])

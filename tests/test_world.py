@@ -196,13 +196,3 @@ def test_spread_of_carry_between_balls() -> None:
     row = simulate.launch_row(167 * MPH, 10.9, 2686)
     carry = engine.fly(row, worlds.drawn(STANDARD, 1024, 1).world)[:, 0, engine.CARRY]
     assert 5.0 <= carry.std() <= 6.0
-
-
-def test_a_wet_face_has_less_friction_and_changes_nothing_else() -> None:
-    dry, wet = worlds.strike_models(N, 2), worlds.strike_models(N, 2, face="wet")
-    assert set(np.flatnonzero(np.any(dry != wet, axis=0)).tolist()) == {impact.FRICTION}
-    assert wet[:, impact.FRICTION].mean() < dry[:, impact.FRICTION].mean()
-    wet_central = worlds.central(Conditions(face="wet")).world.model[0]
-    assert np.array_equal(wet_central, worlds.strike_models(face="wet")[0])
-    with pytest.raises(InputError, match="dry, wet"):
-        worlds.strike_models(face="muddy")

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from fitter import draws as keyed
 from fitter.advice.response import Swing
 from fitter.assumptions import load
+from fitter.conditions import Conditions
 from fitter.errors import DataError, Problem
 from fitter.shots.channels import Session, require
 from fitter.shots.consistency import screen_physics
@@ -70,10 +71,13 @@ class Baseline:
         return bool(np.isfinite(self.start[:, 2]).any() or np.isfinite(self.side).any())
 
 
-def screened(session: Session, head: Floats) -> Session:
-    """Set aside the shots whose channels contradict each other, given the present club's head (13,)."""
+def screened(session: Session, head: Floats, measured_in: Conditions | None = None) -> Session:
+    """Set aside the shots whose channels contradict each other, given the present club's head (13,).
+
+    The air in which they were measured is in the frame of the session's values; standard when silent.
+    """
     require(session, NEEDED)
-    return screen_physics(session, infer(session, head))
+    return screen_physics(session, infer(session, head), measured_in)
 
 
 def baseline(session: Session, head: Floats) -> Baseline:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from fitter import draws as keyed
 from fitter.assumptions import load
 from fitter.units import YARD
 
@@ -14,6 +15,21 @@ Floats = NDArray[np.float64]
 
 WEAK = 0.2
 """A weak shot is the 20th percentile."""
+
+
+def weak_carry(carry: Floats, draws: int, seed: int) -> float:
+    """Carry of a weak shot of one club, m: the mean over draws of which shots happened to be hit.
+
+    Parameters
+    ----------
+    carry : ndarray, shape (shots,)
+    draws, seed : int
+        Of the ranking: for measured carries the answer is that of the present club's replay.
+    """
+    n = len(carry)
+    far = np.broadcast_to(carry, (draws, 1, n))
+    weights = keyed.dirichlet_weights(draws, n, seed, "shots", n)
+    return float(Pattern(far, far, far, far, weights).weak().mean())
 
 
 @dataclass(frozen=True)

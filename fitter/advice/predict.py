@@ -27,6 +27,7 @@ from fitter.conditions import Conditions
 from fitter.kit.club import Club
 from fitter.physics import engine, impact
 from fitter.shots.ball_factors import ball_factors
+from fitter.simulate import turn_between
 from fitter.units import DEG, RPM
 
 Floats = NDArray[np.float64]
@@ -162,13 +163,13 @@ def prepare_replay(
     seed: int,
 ) -> Replay:
     """Draw the worlds and find what each of them cannot explain of each shot."""
-    models = worlds.strike_models(draws, seed, face=conditions.face)
+    models = worlds.strike_models(draws, seed)
     delivery = baseline.draw(draws, seed, models[:, impact.SHIFT_DOWN] == 0.0)
     strikes = engine.strikes(delivery, changed.present_head[:, None], models[:, None])
     start = np.broadcast_to(baseline.start, strikes.shape)
     residual = np.empty_like(strikes)
     for k, factor in enumerate((True, False, False, True, False)):
-        raw = start[..., k] / strikes[..., k] if factor else start[..., k] - strikes[..., k]
+        raw = start[..., k] / strikes[..., k] if factor else turn_between(start[..., k], strikes[..., k])
         missing = np.isnan(raw)
         if missing.all():
             raw = np.full_like(raw, 1.0 if factor else 0.0)

@@ -97,14 +97,14 @@ def rank(
         raise InputError("There is no such way to set the face.", [problem])
     club = present_club(kit, present) if isinstance(present, str) else present
     head = present_head(club)
-    shots = screened(shots, head)
-    if with_aside:
-        shots = with_everything(shots)
-    base = baseline(shots, head)
     where = conditions or Conditions()
     there = measured_in or where
     if shots.hand == "left":
         where, there, wanted = where.mirrored(), there.mirrored(), wanted.mirrored()
+    shots = screened(shots, head, there)
+    if with_aside:
+        shots = with_everything(shots)
+    base = baseline(shots, head)
     options = enumerate_options(kit, club)
     check_named(named, options)
     task = _Task(
@@ -160,6 +160,7 @@ class _Task:
         return Ranking(
             player=self.session.player,
             hand=self.session.hand,
+            shots=self.session,
             present=scored[0],
             options=order([*scored[1:], *(_from_a_look(s, scored[0]) for s in out)]),
             verdict=verdict,
@@ -264,6 +265,7 @@ def compare(
     conditions: Conditions | None = None,
     draws: int = DRAWS,
     seed: int = 1,
+    measured_in: Conditions | None = None,
 ) -> list[Gain]:
     """Carry gain of named clubs against the present one, on the player's own shots.
 
@@ -275,6 +277,8 @@ def compare(
     clubs : sequence of Club
     conditions : Conditions, optional
     draws, seed : int
+    measured_in : Conditions, optional
+        Where the shots were measured (the same when silent).
 
     Returns
     -------
@@ -282,9 +286,10 @@ def compare(
         One for each club, m.
     """
     where = conditions or Conditions()
+    there = measured_in or where
     if shots.hand == "left":
-        where = where.mirrored()
+        where, there = where.mirrored(), there.mirrored()
     options = [Option(present.code, "-", present), *(Option(c.code, "D", c) for c in clubs)]
     head = present_head(present)
-    found = predict(options, present, baseline(screened(shots, head), head), where, where, draws, seed)
+    found = predict(options, present, baseline(screened(shots, head, there), head), where, there, draws, seed)
     return gains(found.carry)[1:]

@@ -12,6 +12,8 @@ from fitter.advice.reasons import DIRECTION
 from fitter.advice.scored import Scored
 from fitter.advice.verdict import Verdict
 from fitter.advice.wish import Wish
+from fitter.shots.channels import Session
+from fitter.shots.flagged import flags_seen
 from fitter.shots.yards import Loss
 
 
@@ -22,6 +24,8 @@ class Ranking:
     Parameters
     ----------
     player, hand : str
+    shots : Session
+        Shots as they were used, in the right-handed frame: with every flag and all that is set aside.
     present : Scored
     options : tuple of Scored
         Best of each tier first, then by expected gain.
@@ -45,6 +49,7 @@ class Ranking:
 
     player: str
     hand: str
+    shots: Session = field(compare=False)
     present: Scored
     options: tuple[Scored, ...]
     verdict: Verdict
@@ -75,6 +80,7 @@ class Ranking:
             "flips": [asdict(f) for f in self.flips],
             "next": [asdict(s) for s in self.next],
             "losses": [asdict(x) for x in self.losses],
+            "flags": [asdict(f) for f in flags_seen(self.shots)],
         }  # fmt: skip
 
 

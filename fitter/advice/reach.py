@@ -188,16 +188,28 @@ def reach(
     ranking: Ranking | None = None
     if kit is not None:
         wish = aim.wish if aim.balls is not None and measure == "total" else Wish(measure)
-        ranking = rank(shots, kit, club, wish, where, there, draws, seed, progress, sets_face, with_aside)
+        ranking = rank(
+            shots,
+            kit,
+            club,
+            wish,
+            where,
+            there,
+            draws,
+            seed,
+            progress,
+            sets_face,
+            with_aside,
+            with_flips=False,
+        )
+    here, session_air, standard = (
+        c.mirrored() if shots.hand == "left" else c for c in (where, there, Conditions(law=where.law))
+    )
     head = present_head(club)
-    kept = screened(shots, head)
+    kept = screened(shots, head, session_air)
     if with_aside:
         kept = with_everything(kept)
     base = baseline(kept, head)
-    here, session_air, standard = (
-        c.mirrored() if shots.hand == "left" else c
-        for c in (where, there, Conditions(law=where.law, face=where.face))
-    )
     options = [Option(club.code, "-", club), *_candidates(ranking)]
     changed = changes(options, club, base.swing, Response(draws, seed, sets_face=sets_face))
     replay = prepare_replay(base, changed, here, session_air, draws, seed)

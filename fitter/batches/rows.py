@@ -36,6 +36,8 @@ class PlayerRow:
         Key of `STATUSES`.
     shots, used, set_aside : int
         Shots in the log, kept, set aside as misreads.
+    aside_reasons : str
+        Number of each shot set aside, and why.
     carry_m, weak_carry_m : float or None
         Mean and 20th percentile with the present club.
     carry_from : str
@@ -74,6 +76,7 @@ class PlayerRow:
     shots: int = 0
     used: int = 0
     set_aside: int = 0
+    aside_reasons: str = ""
     carry_m: float | None = None
     weak_carry_m: float | None = None
     carry_from: str = ""

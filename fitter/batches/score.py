@@ -11,7 +11,7 @@ from typing import Any
 import numpy as np
 
 from fitter.advice.baseline import screened
-from fitter.advice.pattern import WEAK
+from fitter.advice.pattern import weak_carry
 from fitter.advice.rank import present_head, rank
 from fitter.advice.ranking import Ranking, option_dict
 from fitter.advice.scored import HIGH, LOW, REFERENCE_CARRY_YD, Gain, Scored
@@ -26,6 +26,7 @@ from fitter.shots import settings as shot_settings
 from fitter.shots import yards
 from fitter.shots.channels import Session
 from fitter.shots.delivery import infer
+from fitter.shots.flagged import all_aside
 from fitter.units import INCH, YARD
 
 DIGITS = 4
@@ -81,8 +82,8 @@ def worth(ranking: Ranking) -> tuple[str, float]:
     larger of its tier's threshold and ``batch.worth_gain`` (in proportion to carry, as the thresholds are),
     by a normal distribution through the ends of its 80 % interval; what is not known of the present club is
     in that. Where the objective is no distance, yards are turned into its unit as the thresholds are.
-    'yes' from ``batch.worth_yes``, 'perhaps' from ``batch.worth_perhaps`` or if the verdict is to measure
-    first, else 'no'. So a player whom a higher tee helps by two yards is told so, and not sent for.
+    'yes' from ``batch.worth_yes``, 'perhaps' from ``batch.worth_perhaps`` or if the verdict is to change
+    something or to measure first, else 'no'.
     """
     a = load()
     least = a.value("batch.worth_gain") * worth_of_a_yard(ranking.objective)
@@ -90,7 +91,7 @@ def worth(ranking: Ranking) -> tuple[str, float]:
     p = max((_reaches(o.value_gain, max(o.threshold, least)) for o in ranking.options), default=0.0)
     if p >= a.value("batch.worth_yes"):
         return "yes", p
-    if p >= a.value("batch.worth_perhaps") or ranking.verdict.action == "measure":
+    if p >= a.value("batch.worth_perhaps") or ranking.verdict.action in ("change", "measure"):
         return "perhaps", p
     return "no", p
 
@@ -128,7 +129,7 @@ def _score(job: Job) -> Outcome:
     page = b""
     if job.sheet:
         try:
-            page = sheets.render(ranking, _screened(session, job), s)
+            page = sheets.render(ranking, s)
             row = replace(row, sheet=f"{job.sheet}.pdf")
         except Exception as error:
             notes.append(f"no sheet could be printed: {type(error).__name__}: {error}")
@@ -164,7 +165,7 @@ def _mean(values: Any) -> float | None:
 def _screened(session: Session, job: Job) -> Session:
     """Session without the shots that contradict the strike, as far as its channels allow."""
     try:
-        return screened(session, present_head(job.club))
+        return screened(session, present_head(job.club), _there(job))
     except FitterError:
         return session
 
@@ -181,13 +182,14 @@ def _with_measured(row: PlayerRow, session: Session, job: Job) -> PlayerRow:
         row,
         used=len(kept),
         set_aside=len(session) - len(kept),
+        aside_reasons=clean(all_aside(session)),
         club_speed_mps=_mean(kept.value("club_speed_mps")),
     )
     if len(carry):
         row = replace(
             row,
             carry_m=float(carry.mean()),
-            weak_carry_m=float(np.quantile(carry, WEAK)),
+            weak_carry_m=weak_carry(carry, job.settings.draws, job.settings.seed),
             carry_from=source,
         )
     return _with_losses(row, session, job, None)
@@ -239,6 +241,7 @@ def _with_ranking(row: PlayerRow, ranking: Ranking) -> PlayerRow:
         shots=row.shots,
         used=ranking.counts["shots"] - aside,
         set_aside=aside,
+        aside_reasons=clean(all_aside(ranking.shots)),
         carry_m=here.carry_m,
         weak_carry_m=here.weak_carry_m,
         carry_from="replay",

@@ -11,7 +11,6 @@ from fitter.errors import InputError, Problem
 if TYPE_CHECKING:
     from fitter.advice.ranking import Ranking
     from fitter.batches.job import Settings
-    from fitter.shots.channels import Session
 
 
 def _room() -> tuple[Any, Any]:
@@ -36,17 +35,15 @@ def check() -> None:
     _room()
 
 
-def render(ranking: Ranking, session: Session, settings: Settings) -> bytes:
+def render(ranking: Ranking, settings: Settings) -> bytes:
     """Return a sheet as PDF.
 
     Parameters
     ----------
     ranking : Ranking
-    session : Session
-        The shots behind it, screened.
     settings : Settings
     """
     content, printer = _room()
     where = settings.conditions or Conditions()
     given = content.Settings(metric=settings.metric, where=where, there=settings.measured_in)
-    return bytes(printer.pdf(content.content(ranking, session, given)))
+    return bytes(printer.pdf(content.content(ranking, ranking.shots, given)))

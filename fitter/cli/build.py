@@ -46,7 +46,7 @@ def run(args: argparse.Namespace) -> int:
     with together("These quantities cannot be used.") as gather:
         given = gather(read_all, vars(args), SILENT, args.units)
         where = gather(surroundings.read, args)
-        gather(surroundings.without_session, args)
+        there = gather(surroundings.measured_in if args.log else surroundings.without_session, args)
     length, speed = given.get("length"), given.get("club_speed")
     from fitter.advice.options import present_club
     from fitter.kit.bench import build_sheet
@@ -77,7 +77,7 @@ def run(args: argparse.Namespace) -> int:
         "steps": list(sheet.steps),
     }  # fmt: skip
     if args.check is not None:
-        result["check"] = _check(args, kit, ordered, hit, speed, where)
+        result["check"] = _check(args, kit, ordered, hit, speed, where, there)
     if args.json:
         output.print_json(result)
         return 0
@@ -86,7 +86,7 @@ def run(args: argparse.Namespace) -> int:
 
 
 def _check(
-    args: argparse.Namespace, kit: Kit, ordered: Club, hit: Club, speed: float | None, where: Any
+    args: argparse.Namespace, kit: Kit, ordered: Club, hit: Club, speed: float | None, where: Any, there: Any
 ) -> dict[str, Any]:
     from fitter.kit.card import read_card
     from fitter.kit.readback import read_back
@@ -101,7 +101,7 @@ def _check(
 
     present = hit if args.present is None else present_club(kit, args.present)
     session = intake.read(args.log)
-    gains = compare(session, present, [ordered, found.club], where)
+    gains = compare(session, present, [ordered, found.club], where, measured_in=there)
     names = ("as_ordered", "as_built")
     result["carry_gain_m"] = {
         n: {"mean": g.mean, "low": g.low, "high": g.high} for n, g in zip(names, gains, strict=True)

@@ -5,7 +5,6 @@ from __future__ import annotations
 import argparse
 
 from fitter.cli import output
-from fitter.cli.log import flags_seen
 from fitter.cli.main import on_terminal
 from fitter.errors import InputError, Problem
 
@@ -39,7 +38,7 @@ def run(args: argparse.Namespace) -> int:
     warn_of_compiling()
     ranking = rank(session, Kit.load(demo.folder()), player.present, player.objective)
     if args.json:
-        output.print_json(ranking.as_dict() | {"flags": [vars(f) for f in flags_seen(session)]})
+        output.print_json(ranking.as_dict())
         return 0
     from fitter.cli import ladder
 

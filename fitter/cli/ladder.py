@@ -6,7 +6,7 @@ import textwrap
 
 from fitter.advice.options import TIERS
 from fitter.advice.ranking import Ranking
-from fitter.advice.scored import Scored
+from fitter.advice.scored import Gain, Scored
 from fitter.advice.verdict import Say, systems
 from fitter.units import MPH, YARD
 
@@ -39,7 +39,8 @@ def text(ranking: Ranking, metric: bool = False, a_tier: int = A_TIER) -> str:
     say = systems(ranking.objective)["metric" if metric else "us"]
     picked = _picked(ranking, a_tier)
     present = ranking.present
-    lines = [_title(ranking), "", *_wrap(ranking.verdict.text_metric if metric else ranking.verdict.text), ""]
+    lines = [_title(ranking), "", *_wrap(ranking.verdict.text_metric if metric else ranking.verdict.text)]
+    lines += [*_beside(ranking, scale, unit), ""]
     lines += [*_now(present, scale, unit), *_wished(ranking, say), ""]
     least = {"m": scale, "share": 0.01}.get(ranking.objective.unit, 0.001)
     low = min([0.0, *(s.value_gain.low for s in picked)])
@@ -69,6 +70,24 @@ def text(ranking: Ranking, metric: bool = False, a_tier: int = A_TIER) -> str:
         lines += _wrap(f"Note: {note}.")
     lines += ["", *_wrap(CAUTIONS)]
     return "\n".join(line.rstrip() for line in lines)
+
+
+def _beside(ranking: Ranking, scale: float, unit: str) -> list[str]:
+    """What the named option does to carry, total, spread and fairway, with 80 % intervals."""
+    s = next((s for s in ranking.options if s.option.id == ranking.verdict.option), None)
+    if s is None:
+        return []
+
+    def told(gain: Gain, by: float, digits: int = 1) -> str:
+        return f"{gain.mean / by:+.{digits}f} ({gain.low / by:+.{digits}f} to {gain.high / by:+.{digits}f})"
+
+    parts = [f"carry {told(s.carry_gain, scale)}", f"total {told(s.total_gain, scale)}"]
+    if s.offline_sd_change_m is not None:
+        parts.append(f"side SD {s.offline_sd_change_m / scale:+.1f}")
+    words = f"   Against the present club: {', '.join(parts)} {unit}"
+    if "fairway" in s.others:
+        words += f"; in the fairway {told(s.others['fairway'][1], 0.01, 0)} balls in 100"
+    return textwrap.wrap(words + ".", WIDTH, subsequent_indent="   ")
 
 
 def _wished(ranking: Ranking, say: Say) -> list[str]:

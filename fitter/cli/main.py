@@ -49,7 +49,10 @@ def build_parser(only: str | None = None) -> argparse.ArgumentParser:
         if name == only:
             sub.add_argument("--json", action="store_true", help="print one JSON object")
             sub.add_argument(
-                "--units", choices=("us", "metric"), default="us", help="of bare numbers and tables"
+                "--units",
+                choices=("us", "metric"),
+                default="us",
+                help="of bare numbers of this command and of what is printed (us); a log has its own",
             )
             import_module(f"fitter.cli.{name}").prepare_parser(sub)
     return parser

@@ -7,7 +7,7 @@ import sys
 from typing import TYPE_CHECKING
 
 from fitter.cli import output, sample, surroundings, wishes
-from fitter.cli.log import add_log, flags_seen, read_one
+from fitter.cli.log import add_log, read_one
 from fitter.cli.quantities import together
 
 if TYPE_CHECKING:
@@ -41,9 +41,9 @@ def prepare_parser(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Run the command."""
-    ranking, session, *_ = answer(args)
+    ranking, *_ = answer(args)
     if args.json:
-        output.print_json(ranking.as_dict() | {"flags": [vars(f) for f in flags_seen(session)]})
+        output.print_json(ranking.as_dict())
         return 0
     from fitter.cli import ladder
 
@@ -52,7 +52,7 @@ def run(args: argparse.Namespace) -> int:
 
 
 def answer(args: argparse.Namespace) -> tuple[Ranking, Session, Conditions, Conditions | None]:
-    """Ranking, the session behind it, where it applies and where the session was measured, if elsewhere."""
+    """Ranking, its shots, where it applies and where the session was measured, if elsewhere."""
     with together("These options cannot be used.") as gather:
         where = gather(surroundings.read, args)
         there = gather(surroundings.measured_in, args)
@@ -77,7 +77,7 @@ def answer(args: argparse.Namespace) -> tuple[Ranking, Session, Conditions, Cond
         with_aside=args.with_aside,
         named=args.option,
     )
-    return ranking, session, where, there
+    return ranking, ranking.shots, where, there
 
 
 def warn_of_compiling() -> None:

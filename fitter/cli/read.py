@@ -6,11 +6,12 @@ import argparse
 from typing import TYPE_CHECKING, Any
 
 from fitter.assumptions import load
-from fitter.cli import output
-from fitter.cli.log import add_log, arguments, decided, flag_lines, flags_seen
+from fitter.cli import output, quantities, surroundings
+from fitter.cli.log import add_log, arguments, decided
 from fitter.units import DEG, MPH, YARD
 
 if TYPE_CHECKING:
+    from fitter.conditions import Conditions
     from fitter.shots.channels import Session
     from fitter.shots.delivered import Delivery
 
@@ -45,42 +46,56 @@ PLACES = {"strike_toe_mm": ("heel", "toe"), "strike_high_mm": ("low", "high")}
 def prepare_parser(parser: argparse.ArgumentParser) -> None:
     """Add the options of the command."""
     add_log(parser)
+    surroundings.add(parser)
 
 
 def run(args: argparse.Namespace) -> int:
     """Run the command."""
+    with quantities.together("These options cannot be used.") as gather:
+        where = gather(surroundings.read, args)
+        there = gather(surroundings.measured_in, args)
     from fitter.shots import intake
 
+    air = there or where
     words = arguments(args)
     if args.player is None:
         sessions = intake.read_all(args.log, **words)
     else:
         sessions = [intake.read(args.log, **words)]
-    known = [with_delivery(decided(args, s)) for s in sessions]
+    known = [with_delivery(decided(args, s), air) for s in sessions]
     if args.json:
-        found = [as_dict(s, d) for s, d in known]
+        found = [as_dict(s, d, air) for s, d in known]
         output.print_json(found[0] if len(found) == 1 else together(found))
         return 0
-    print("\n\n".join(text(s, args.units, d) for s, d in known))
+    print("\n\n".join(text(s, args.units, d, air) for s, d in known))
     return 0
 
 
-def with_delivery(session: Session) -> tuple[Session, Delivery | None]:
+def _air(session: Session, air: Conditions | None) -> Conditions | None:
+    """Air of the session in the frame of its values: a left-hander's is mirrored."""
+    return air.mirrored() if air is not None and session.hand == "left" else air
+
+
+def with_delivery(session: Session, air: Conditions | None = None) -> tuple[Session, Delivery | None]:
     """Session with the misreads that physics finds, and its delivery if the ball was measured."""
     if not session.has("ball_speed_mps"):
         return session, None
     from fitter.shots.consistency import screen_physics
     from fitter.shots.delivery import infer
 
-    screened = screen_physics(session, infer(session))
+    screened = screen_physics(session, infer(session), _air(session, air))
     return screened, infer(screened)
 
 
-def as_dict(session: Session, delivery: Delivery | None = None) -> dict[str, Any]:
+def as_dict(
+    session: Session, delivery: Delivery | None = None, air: Conditions | None = None
+) -> dict[str, Any]:
     """Session under the keys of the contract, sides as the player sees them."""
     seen = session.mirrored() if session.hand == "left" else session
     shots = [_shot(session, seen, i) for i in range(len(session))]
-    inferred = {} if delivery is None else _inferred(session, delivery, shots)
+    from fitter.shots.flagged import flags_seen
+
+    inferred = {} if delivery is None else _inferred(session, delivery, shots, air)
     return {
         "player": session.player,
         "hand": session.hand,
@@ -96,7 +111,9 @@ def as_dict(session: Session, delivery: Delivery | None = None) -> dict[str, Any
     }
 
 
-def _inferred(session: Session, delivery: Delivery, shots: list[dict[str, Any]]) -> dict[str, Any]:
+def _inferred(
+    session: Session, delivery: Delivery, shots: list[dict[str, Any]], air: Conditions | None
+) -> dict[str, Any]:
     """Add each shot's inferred delivery and its SDs to the shots; give calibrations and freshness."""
     from fitter.shots.freshness import freshness
     from fitter.shots.yards import losses
@@ -109,7 +126,7 @@ def _inferred(session: Session, delivery: Delivery, shots: list[dict[str, Any]])
             shot[f"{name}_sd"] = float(sd[i, k] * scale)
         shot["under_fresh_line"] = bool(fresh.tired[i])
     calibrations = {k: {"value": c.value, "sd": c.sd} for k, c in seen.calibrations.items()}
-    costs = [vars(x) for x in losses(delivery)]
+    costs = [vars(x) for x in losses(delivery, _air(session, air))]
     return {"calibrations": calibrations, "cautions": list(fresh.cautions), "losses": costs}
 
 
@@ -138,19 +155,21 @@ def together(found: list[dict[str, Any]]) -> dict[str, Any]:
     }
 
 
-def text(session: Session, units: str, delivery: Delivery | None = None) -> str:
+def text(
+    session: Session, units: str, delivery: Delivery | None = None, air: Conditions | None = None
+) -> str:
     """Session for people, block by block; a block with nothing to say is left out."""
     blocks = (
         _title(session),
         _understood(session),
         _shots(session, units),
         _flags(session, units),
-        "" if delivery is None else _delivery(session, delivery, units),
+        "" if delivery is None else _delivery(session, delivery, units, air),
     )
     return "\n\n".join(block for block in blocks if block)
 
 
-def _delivery(session: Session, delivery: Delivery, units: str) -> str:
+def _delivery(session: Session, delivery: Delivery, units: str, air: Conditions | None) -> str:
     """Inferred delivery at the face centre, +- one SD, and what the order of the shots tells."""
     from fitter.shots.freshness import freshness
     from fitter.shots.yards import losses
@@ -186,7 +205,7 @@ def _delivery(session: Session, delivery: Delivery, units: str) -> str:
             output.distance(x.carry_m, units),
             f"{output.distance(x.low_m, units)} to {output.distance(x.high_m, units)}",
         ]
-        for x in losses(delivery)
+        for x in losses(delivery, _air(session, air))
     ]
     if costs:
         lines += [
@@ -232,6 +251,8 @@ def _shots(session: Session, units: str) -> str:
 
 
 def _flags(session: Session, units: str) -> str:
+    from fitter.shots.flagged import flag_lines
+
     lines = [output.wrap(line, "    ") for line in flag_lines(session, units)]
     return "\n".join(["x set aside, ? warned:", *lines]) if lines else ""
 

@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from fitter.cli import output, rank
-from fitter.cli.log import check_outputs, flag_lines
+from fitter.cli.log import check_outputs
 from fitter.cli.quantities import together
 from fitter.errors import InputError, Problem, raise_if
 
@@ -50,12 +50,8 @@ def run(args: argparse.Namespace) -> int:
         gather(_fitting, args)
         gather(check_outputs, args)
     ranking, session, where, there = _answer(args)
-    from fitter.advice.baseline import screened
-    from fitter.advice.rank import present_head
     from fitter.sheet.content import Settings, content
 
-    # The evidence shows what the ranking set aside, not what the reading alone did.
-    session = screened(session, present_head(ranking.present.option.club))
     found = content(
         ranking,
         session,
@@ -113,6 +109,8 @@ def _rendered(found: dict[str, Any], path: Path, args: argparse.Namespace) -> by
 
 
 def _flags(session: Session, units: str) -> tuple[str, ...]:
+    from fitter.shots.flagged import flag_lines
+
     lines = [line.strip() for line in flag_lines(session, units)]
     return tuple(
         f"{line[2:]} (set aside)" if line.startswith("x ") else line.removeprefix("? ") for line in lines

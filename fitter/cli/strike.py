@@ -51,7 +51,7 @@ def run(args: argparse.Namespace) -> int:
     from fitter import simulate, slopes
 
     deed = (v["club_speed"], v["attack"], v["loft"], v["path"], v["face"], v["toe"] * 1e3, v["high"] * 1e3)
-    hit = simulate.strike(*deed, head=club, face_state=where.face)
+    hit = simulate.strike(*deed, head=club)
     found = slopes.strike_slopes(*deed, head=club, conditions=where) if args.slopes else None
     if args.json:
         result = hit.as_dict()
@@ -84,7 +84,8 @@ def text(hit: Strike, units: str) -> str:
 
 
 def _sides(ends: tuple[float, float]) -> str:
-    return f"{output.side(ends[0], 'deg')} to {output.side(ends[1], 'deg')}"
+    low, high = (end - 360.0 if end > 180.0 else end + 360.0 if end < -180.0 else end for end in ends)
+    return f"{output.side(low, 'deg')} to {output.side(high, 'deg')}"
 
 
 def head_row(args: argparse.Namespace) -> NDArray[np.float64] | None:

@@ -10,7 +10,7 @@ from typing import Any
 
 from fitter.cli import output
 from fitter.cli.quantities import Quantity, option, read_all, together
-from fitter.conditions import FACES, TERRAINS, TURFS, Conditions
+from fitter.conditions import TERRAINS, TURFS, Conditions
 from fitter.errors import FitterError, InputError, Problem, raise_if
 
 
@@ -76,11 +76,6 @@ NAMES: dict[str, Name] = {
         "law",
         "one aerodynamic law (standard: the blend of the modern ones)",
         lambda world, c: world.law_names(c),
-    ),
-    "face_state": Name(
-        "face",
-        f"face and ball at the strike: {' or '.join(FACES)} (worn)",
-        lambda world, c: world.strike_models(face=c.face),
     ),
 }
 EVERY = (*NUMBERS, *NAMES)

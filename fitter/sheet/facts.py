@@ -19,8 +19,6 @@ WINDS = (
 def conditions(where: Conditions, there: Conditions | None, n: Numbers) -> str:
     """Air, wind and ground that the numbers hold for."""
     said = f"The numbers hold for {_air(where, n)}, {where.turf} turf"
-    if where.face != "dry":
-        said += f", face and ball {where.face}"
     if where.law:
         said += f", ball law {where.law} alone"
     if there is None or there == where:

@@ -16,7 +16,7 @@ from fitter.shots.delivered import Delivery
 from fitter.shots.measurement import MEASURED
 
 
-def screen_physics(session: Session, delivery: Delivery) -> Session:
+def screen_physics(session: Session, delivery: Delivery, measured_in: Conditions | None = None) -> Session:
     """Set aside the shots of which the strike cannot have given all channels.
 
     Parameters
@@ -25,6 +25,8 @@ def screen_physics(session: Session, delivery: Delivery) -> Session:
         n shots, screened by `screening.screen` before.
     delivery : Delivery
         Inferred from that session.
+    measured_in : Conditions, optional
+        Air in which the session was measured, in the frame of its values; standard when silent.
 
     Returns
     -------
@@ -48,13 +50,13 @@ def screen_physics(session: Session, delivery: Delivery) -> Session:
         found = f"{session.value(name)[i]:.4g} {unit}"
         expected = f"{value:.4g} +- {sd:.2g} {unit} from the other channels"
         flags.append(Flag(int(session.shot[i]), name, "contradicts the strike", found, expected, True))
-    every = dict.fromkeys([*session.flags, *flags, *_carries(session, delivery)])
+    every = dict.fromkeys([*session.flags, *flags, *_carries(session, delivery, measured_in or Conditions())])
     order = {name: i for i, name in enumerate(CHANNELS)}
     ordered = sorted(every, key=lambda f: (f.shot, not f.set_aside, order.get(f.channel, 99)))
     return replace(session, flags=tuple(ordered), set_aside=session.set_aside | delivery.misread.any(axis=1))
 
 
-def _carries(session: Session, delivery: Delivery) -> list[Flag]:
+def _carries(session: Session, delivery: Delivery, measured_in: Conditions) -> list[Flag]:
     """Warn of carries that lie further from the flight of the measured start, by every law, than a share."""
     carry, room = session.value("carry_m"), load().value("measurement.carry_room")
     here = np.isfinite(carry) & np.isfinite(session.value("ball_speed_mps")) & ~session.set_aside
@@ -62,7 +64,7 @@ def _carries(session: Session, delivery: Delivery) -> list[Flag]:
     if not here.any():
         return []
     start = np.where(np.isfinite(delivery.start), delivery.start, 0.0)[here]
-    drawn = worlds.central(Conditions())
+    drawn = worlds.central(measured_in)
     flown = engine.fly(start, drawn.world)[..., engine.CARRY]
     ratio = simulate.spin_ratio(start[:, flight.SPEED], start[:, flight.SPIN])
     flown = flown[worlds.law_weights(drawn.names, ratio) > 0.0]

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from types import MappingProxyType
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -78,7 +79,10 @@ def infer_many(
     model: Floats | None = None,
     assumptions: Assumptions | None = None,
 ) -> list[Delivery]:
-    """Infer many sessions in batches; each gets the answer that it would get alone. See `infer`."""
+    """Infer many sessions in batches; each gets the answer that it would get alone. See `infer`.
+
+    Answers stand in the order of the sessions; that of a session without shots has no rows.
+    """
     a = assumptions or load()
     club = simulate.ordinary_head() if head is None else np.asarray(head, dtype=np.float64)
     _check(club, level, model)
@@ -144,9 +148,9 @@ class _Job:
 
 
 def _batch(sessions: list[Session], job: _Job) -> list[Delivery]:
-    held = [s for s in sessions if len(s)]
-    if not held:
+    if not sessions:
         return []
+    held = [s if len(s) else _unmeasured(s) for s in sessions]
     calibration = [measurement.calibration_prior(s, job.a) for s in held]
     sizes = np.array([len(s) for s in held], dtype=np.int64)
     data = Data(
@@ -164,7 +168,16 @@ def _batch(sessions: list[Session], job: _Job) -> list[Delivery]:
     names = ("limit", "limit_untold", "told_by_others", "limit_mishit")
     limits = residuals.Limits(*(job.a.value(f"measurement.{name}") for name in names))
     found = residuals.search(data, job.priors, job.models, job.odds, limits)
-    return [_one(s, k, data, found, job) for k, s in enumerate(held)]
+    return [_one(s, k, data, found, job) for k, s in enumerate(sessions)]
+
+
+def _unmeasured(session: Session) -> Session:
+    """One ball of which nothing is known, in place of none; its row is left out of the answer."""
+    one = np.ones(1, dtype=np.int64)
+    none: MappingProxyType[str, Any] = MappingProxyType({})
+    return replace(
+        session, values=none, words=none, estimated=none, shot=one, row=one, set_aside=one.astype(bool)
+    )
 
 
 def _one(session: Session, k: int, data: Data, found: residuals.Found, job: _Job) -> Delivery:

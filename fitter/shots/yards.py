@@ -65,7 +65,7 @@ def losses(delivery: Delivery, conditions: Conditions | None = None) -> tuple[Lo
     if not kept.any():
         return ()
     deed, start = delivery.mean[kept], delivery.start[kept]
-    model = worlds.strike_models(face=where.face)[0]
+    model = worlds.strike_models()[0]
     plain = engine.strikes(deed, delivery.head, model)
     drawn = worlds.central(where)
     weights = worlds.law_weights(

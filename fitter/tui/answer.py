@@ -205,12 +205,12 @@ def ask_bench(bench: Bench, kit: Kit, reading: Reading) -> Scored | None:
     asked = wished(bench)
     head = present_head(present)
     shots = reading.present.kept()
-    if not (set(bench.restored) & {int(s) for s in shots.shot}):
-        shots = screened(shots, head)
-    base = baseline(shots, head)
     where, there = bench.conditions, bench.measured
     if shots.hand == "left":
         where, there, asked = where.mirrored(), there.mirrored(), asked.mirrored()
+    if not (set(bench.restored) & {int(s) for s in shots.shot}):
+        shots = screened(shots, head, there)
+    base = baseline(shots, head)
     options = (Option(present.code, "-", present), option)
     found = predict(options, present, base, where, there, DRAWS, 1, None, bench.sets_face, None, asked)
     return explain(found, score(found), option.id)[1]

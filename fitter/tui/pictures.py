@@ -7,7 +7,7 @@ import numpy as np
 from fitter.advice.scored import Finish, Scored
 from fitter.tui import words
 from fitter.tui.lines import Line, heading, line
-from fitter.tui.plots import Canvas, ellipse, equal, ticks
+from fitter.tui.plots import Canvas, Floats, ellipse, equal, ticks
 from fitter.tui.session import Reading
 from fitter.tui.view import View
 from fitter.units import DEG
@@ -45,6 +45,12 @@ def _marks(canvas: Canvas, reading: Reading, x: np.ndarray, y: np.ndarray) -> No
         canvas.mark(x[there[-1]], y[there[-1]], LAST, "mark")
 
 
+def _broken(ring: tuple[Floats, Floats]) -> tuple[Floats, Floats]:
+    """A ring with gaps: four parts drawn, four left out."""
+    gap = np.arange(len(ring[0])) // 4 % 2 == 1
+    return np.where(gap, np.nan, ring[0]), np.where(gap, np.nan, ring[1])
+
+
 def pattern(reading: Reading, width: int, height: int, units: str, which: str = "carry") -> list[Line]:
     """Where the balls came down, seen from above: aim line, ellipse of each build, equal scale."""
     seen = reading.seen
@@ -56,6 +62,8 @@ def pattern(reading: Reading, width: int, height: int, units: str, which: str = 
         across = far * np.tan(seen.value("direction_deg") * DEG)
     known = np.isfinite(far) & np.isfinite(across)
     title = f"From above: {'total' if which == 'total' else 'carry'}, {unit}"
+    if any(reading.builds):
+        title += "; broken: tried"
     if not known.any() or height < 6:
         return [heading(title), line(("Carry and side were not measured.", "dim"))]
     rows = height - 2
@@ -75,7 +83,8 @@ def pattern(reading: Reading, width: int, height: int, units: str, which: str = 
         at = [i for i in reading.of_build(build) if known[i]]
         ring = ellipse(across[at], far[at])
         if ring is not None:
-            canvas.path(*ring, style="hand" if build else "bar")
+            # A build that is tried has a broken line, so that no colour is needed to part the two.
+            canvas.path(*(_broken(ring) if build else ring), style="hand" if build else "bar")
     _marks(canvas, reading, across, far)
     labels = _labels(ys, rows)
     body = [Line(((f"{labels.get(k, ''):>4} ", "dim"), *row.spans)) for k, row in enumerate(canvas.lines())]
@@ -110,12 +119,12 @@ def predicted(view: View, s: Scored, width: int, height: int) -> list[Line]:
     for x, y, glyph, style in ((x0, y0, "o", "dim"), (x1, y1, "#", "pick")):
         ring = ellipse(x, y)
         if ring is not None:
-            canvas.path(*ring, style=style)
+            canvas.path(*(_broken(ring) if glyph == "#" else ring), style=style)
         for a, b in zip(x, y, strict=True):
             canvas.mark(a, b, glyph, style)
     labels = _labels(ys, rows)
     body = [Line(((f"{labels.get(k, ''):>4} ", "dim"), *row.spans)) for k, row in enumerate(canvas.lines())]
-    title = f"From above, {'total' if total else 'carry'} {unit}: o now, # expected"
+    title = f"From above, {'total' if total else 'carry'} {unit}: o now, # expected (broken)"
     return [heading(title), *body]
 
 

@@ -50,9 +50,11 @@ class Canvas:
             self._style[cell] = style
 
     def path(self, xs: Floats, ys: Floats, style: str = "", every: int = 1) -> None:
-        """Join points by dots; ``every`` 3 makes a broken line."""
+        """Join points by dots; a point that is NaN leaves a gap, ``every`` 3 makes a broken line."""
         for k in range(len(xs) - 1):
             a, b = (xs[k], ys[k]), (xs[k + 1], ys[k + 1])
+            if not all(map(math.isfinite, (*a, *b))):
+                continue
             steps = 1 + int(
                 max(abs(b[0] - a[0]) / (self.x[1] - self.x[0]) * 2 * self.width,
                     abs(b[1] - a[1]) / (self.y[1] - self.y[0]) * 4 * self.height)

@@ -153,13 +153,14 @@ def understand(bench: Bench, logged: Session | None) -> Reading:
     from fitter.shots.freshness import freshness
     from fitter.shots.yards import losses
 
+    there = bench.measured.mirrored() if session.hand == "left" else bench.measured
     try:
-        screened = by_hand(bench, screen_physics(session, infer(session)))
+        screened = by_hand(bench, screen_physics(session, infer(session), there))
         delivery = infer(screened)
         reading = replace(reading, session=screened, delivery=delivery, fresh=freshness(screened, delivery))
         own = reading.present
         mine = delivery if len(own) == len(screened) else infer(own)
-        return replace(reading, losses=losses(mine, bench.measured))
+        return replace(reading, losses=losses(mine, there))
     except FitterError as error:
         return replace(reading, error=str(error))
 

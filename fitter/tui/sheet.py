@@ -53,9 +53,9 @@ def content(view: View) -> dict[str, Any]:
     """
     assert view.answer is not None
     assert view.reading is not None
-    from fitter.cli.log import flag_lines
     from fitter.sheet.content import Settings
     from fitter.sheet.content import content as fill
+    from fitter.shots.flagged import flag_lines
 
     b, choice = view.bench, view.bench.chosen
     other = choice is not None and choice.option != choice.recommended

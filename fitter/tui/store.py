@@ -77,7 +77,8 @@ def _bench(data: dict[str, Any]) -> Bench:
     known = {f.name for f in fields(Bench)}
     plain = {k: _tuples(v) for k, v in data.items() if k in known}
     for name in ("conditions", "measured"):
-        plain[name] = Conditions(**data[name])
+        # Saved work of version 0.1.0 has a state of the face, which changed nothing.
+        plain[name] = Conditions(**{k: v for k, v in data[name].items() if k != "face"})
     plain["steps"] = Steps(**data["steps"])
     plain["typed"] = tuple(Typed(_tuples(t["values"]), t["build"]) for t in data["typed"])
     plain["chosen"] = Choice(**data["chosen"]) if data["chosen"] else None

@@ -6,8 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from fitter.cli.log import flag_lines
-from fitter.shots.channels import CHANNELS
+from fitter.shots.flagged import flag_lines, reasons_of
 from fitter.tui import words
 from fitter.tui.lines import Line, fit, line
 from fitter.tui.session import Reading
@@ -120,26 +119,10 @@ def draw(reading: Reading, units: str, width: int) -> tuple[list[Line], list[Lin
 def _called(reading: Reading, i: int, names: int) -> str:
     """Build of a shot; of a set-aside one the reason, where there is room for it."""
     if reading.session.set_aside[i] and names >= ROOM:
-        reasons = reasons_of(reading, int(reading.session.shot[i]))
+        reasons = reasons_of(reading.session, int(reading.session.shot[i]))
         if reasons:
             return reasons[0]
     return words.short_build(reading.builds[i])
-
-
-def reasons_of(reading: Reading, shot: int) -> list[str]:
-    """Why a shot is set aside, in few words."""
-    found = []
-    for f in reading.session.flags:
-        if f.shot == shot and f.set_aside:
-            label = CHANNELS[f.channel].label if f.channel in CHANNELS else ""
-            found.append(f"{label}: {f.reason}" if label else f.found)
-    return list(dict.fromkeys(found))
-
-
-def all_aside(reading: Reading) -> str:
-    """Every set-aside shot with its reason, in one line."""
-    at = [int(s) for s, out in zip(reading.session.shot, reading.session.set_aside, strict=True) if out]
-    return "; ".join(f"x {s} {', '.join(reasons_of(reading, s)) or 'by hand'}" for s in at)
 
 
 def why_marked(reading: Reading, shot: int, units: str) -> list[str]:

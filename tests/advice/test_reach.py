@@ -115,6 +115,15 @@ def test_the_same_air_gives_no_part_and_is_still_weighed() -> None:
     assert found.air_m[0] > 10.0 * YARD
 
 
+def test_what_would_turn_a_verdict_is_not_searched_for(monkeypatch: pytest.MonkeyPatch) -> None:
+    from fitter.advice import flips
+
+    searched = []
+    monkeypatch.setattr(flips, "flips", lambda *given: searched.append(given) or ())
+    assert ask(260, kit=virtual.kit(), present="G/R").best is not None
+    assert searched == []
+
+
 def test_the_best_of_many_needs_less_than_the_typical_ball() -> None:
     one, many = ask(265), ask(265, count="best-of-8", width_m=120.0)
     assert many.present.speed.expected < one.present.speed.expected

@@ -16,15 +16,21 @@ from fitter.units import DEG, MPH, RPM
 
 
 def session(
-    speed_mph: float, attack_deg: float, loft_deg: float, n: int = 12, seed: int = 0, hand: str = "right"
+    speed_mph: float,
+    attack_deg: float,
+    loft_deg: float,
+    n: int = 12,
+    seed: int = 0,
+    hand: str = "right",
+    air: Conditions | None = None,
 ) -> Session:
-    """Session of n shots about a mean delivery, in one drawn world."""
+    """Session of n shots about a mean delivery, in one drawn world; the air in the right-handed frame."""
     rng = np.random.default_rng(seed)
     spread = np.array([0.012 * speed_mph * MPH, 1.0 * DEG, 1.2 * DEG, 1.8 * DEG, 1.0 * DEG, 9e-3, 7e-3])
     mean = np.array([speed_mph * MPH, attack_deg * DEG, 0.0, 0.0, loft_deg * DEG, 0.0, 0.0])
     deed = mean + spread * rng.standard_normal((n, 7))
     start = engine.strikes(deed, simulate.ordinary_head(), worlds.strike_models()[0])
-    flown = engine.fly(start, worlds.drawn(Conditions(), 8, 77).world)[3]
+    flown = engine.fly(start, worlds.drawn(air or Conditions(), 8, 77).world)[3]
     values = {
         "club_speed_mps": deed[:, 0],
         "attack_deg": deed[:, 1] / DEG,

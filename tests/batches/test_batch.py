@@ -207,6 +207,19 @@ def test_few_balls_or_channels_still_give_carry_and_losses(tmp_path: Path) -> No
     assert all(row.worth == "" and row.scored for row in done.rows)
 
 
+def test_the_weak_carry_is_one_figure_wherever_it_stands(tmp_path: Path) -> None:
+    # The same balls: ranked, and of a player for whom nothing can be ranked as no club speed was measured.
+    logs = tmp_path / "logs"
+    shop.log(logs / "a.csv", "G1", of="P4", shots=8)
+    shop.log(logs / "b.csv", "G1", of="P4", shots=8, leave=("club speed (mph)",))
+    done = batch([logs], shop.kit(tmp_path / "kit"), draws=shop.DRAWS, present="H1/S1")
+    ranked, measured = done.rows
+    assert (ranked.carry_from, measured.carry_from) == ("replay", "measured")
+    assert ranked.used == measured.used == 7
+    assert measured.weak_carry_m == pytest.approx(ranked.weak_carry_m, abs=1e-3)
+    assert done.options[0].weak_carry_m == ranked.weak_carry_m
+
+
 def test_the_call_without_a_file_returns_the_options(base: Path) -> None:
     done = fitter.batch([base / "logs" / "log01.csv"], base / "kit", draws=shop.DRAWS, present="H1/S1")
     (row,) = done.rows

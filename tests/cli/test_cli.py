@@ -286,6 +286,9 @@ def test_a_built_club_out_of_tolerance_is_predicted_again(capsys: Capture, tmp_p
         _, out, _ = run([*words, "--units", units], capsys)
         assert "OUT of tolerance" in out
         assert f"carry gain as built: {gain['as_built']['mean'] / size:.1f} {unit} " in out
+    _, out, err = run([*words, "--json", "--measured-in", "altitude=1600m"], capsys)
+    assert "changes nothing" not in err
+    assert json.loads(out)["check"]["carry_gain_m"] != gain
 
 
 def test_assumptions_print_their_standing(capsys: Capture) -> None:

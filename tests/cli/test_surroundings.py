@@ -37,11 +37,11 @@ def test_quantities_reach_their_fields() -> None:
     found = surroundings.read(
         parsed("--temperature", "-4C", "--humidity", "30%", "--wind", "10", "--wind-from", "-90",
                "--wind-height", "2m", "--landing-height", "-30", "--slope-along", "-3%", "--turf", "firm",
-               "--terrain", "coast", "--face-state", "wet")
+               "--terrain", "coast")
     )  # fmt: skip
     assert found == Conditions(
         temperature_c=-4.0, humidity=0.3, wind_mps=10 * MPH, wind_from_deg=-90.0, wind_height_m=2.0,
-        landing_height_m=-30 * FOOT, slope_along=-0.03, turf="firm", terrain="coast", face="wet",
+        landing_height_m=-30 * FOOT, slope_along=-0.03, turf="firm", terrain="coast",
     )  # fmt: skip
 
 
@@ -71,7 +71,7 @@ def test_a_sea_level_pressure_typed_at_altitude_is_doubted(capsys: pytest.Captur
 
 def test_every_problem_is_told_at_once() -> None:
     words = ("--temperature", "99C", "--humidity", "much", "--wind", "5parsec", "--turf", "lava", "--terrain",
-             "moon", "--law", "nobody", "--face-state", "dusty", "--pressure", "1013hPa",
+             "moon", "--law", "nobody", "--pressure", "1013hPa",
              "--pressure-at-sea-level", "1013hPa")  # fmt: skip
     with pytest.raises(InputError) as caught:
         surroundings.read(parsed(*words))
@@ -83,7 +83,6 @@ def test_every_problem_is_told_at_once() -> None:
         "lava",
         "moon",
         "nobody",
-        "dusty",
         "two pressures",
         "no altitude",
     ):

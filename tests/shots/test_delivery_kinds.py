@@ -98,6 +98,24 @@ def test_bad_head_and_level_are_told_together(tmp_path):
     assert len(error.value.problems) == 2
 
 
+@pytest.mark.parametrize("order", [(0, 1), (1, 0), (0, 0), (1, 0, 1, 0)])
+def test_a_session_without_shots_keeps_its_place(tmp_path, order):
+    full = read(tmp_path, "right")
+    given = [full if k else full.take(np.zeros(len(full), dtype=bool)) for k in order]
+    found = delivery.infer_many(given)
+    assert [len(d) for d in found] == [len(s) for s in given]
+    assert all(d.session is s for d, s in zip(found, given, strict=True))
+    alone = delivery.infer(full)
+    for k, d in zip(order, found, strict=True):
+        assert d.cov.shape == (len(d), 7, 7)
+        if k:
+            assert d.mean == pytest.approx(alone.mean, rel=1e-12)
+            assert d.calibrations["path"].value == pytest.approx(alone.calibrations["path"].value, rel=1e-9)
+        else:
+            assert d.sample(3, np.random.default_rng(1)).shape == (3, 0, 7)
+            assert d.mirrored().misread.shape == (0, 12)
+
+
 def test_no_session_no_answer():
     assert delivery.infer_many([]) == []
 

@@ -13,7 +13,7 @@ from scipy import stats
 
 from fitter.advice.wish import LIMITS
 from fitter.errors import InputError
-from fitter.tui import page, plots, settings, words
+from fitter.tui import page, pictures, plots, settings, words
 from fitter.tui.big import big
 from fitter.tui.entry import SHORT, read_shot
 from fitter.tui.form import altitude_of, pressure
@@ -130,3 +130,15 @@ def test_words_for_winds_go_round() -> None:
     assert [words.wind_from(d) for d in (0, 90, 180, 270, 359)] == [
         "in the face", "from the right", "from behind", "from the left", "in the face",
     ]  # fmt: skip
+
+
+def test_a_point_that_is_nan_leaves_a_gap() -> None:
+    ring = pictures._broken(plots.ellipse(np.array([0.0, 1, 2, 1]), np.array([0.0, 1, 0, 2])))
+    canvas, whole = (plots.Canvas(20, 10, (-4.0, 6.0), (-4.0, 6.0)) for _ in range(2))
+    canvas.path(*ring)
+    whole.path(*plots.ellipse(np.array([0.0, 1, 2, 1]), np.array([0.0, 1, 0, 2])))
+    assert (
+        0
+        < sum(b.bit_count() for b in canvas._bits.values())
+        < sum(b.bit_count() for b in whole._bits.values())
+    )

@@ -8,6 +8,7 @@ from textual.app import ComposeResult
 from textual.containers import Horizontal, Vertical
 
 from fitter.shots.decisions import REASONS
+from fitter.shots.flagged import all_aside
 from fitter.tui import pictures, table
 from fitter.tui.bench import mark_strike, restore, set_aside
 from fitter.tui.lines import Line, line, paragraphs
@@ -92,7 +93,7 @@ class ShotsPane(Pane):
         assert view.reading is not None
         for sentence in table.why_marked(view.reading, self.shot, view.bench.units):
             rows += paragraphs(sentence, width, "warn" if sentence.startswith("x") else "", "  ")
-        others = table.all_aside(view.reading)
+        others = all_aside(view.reading.session, "x ")
         if others and not rows:
             rows += paragraphs(f"set aside: {others}", width, "dim", "  ")
         if view.reading.fresh is not None:
