@@ -79,9 +79,9 @@ class Ranking:
         if not n:
             return ""
         were, each = ("options were", "each was") if n > 1 else ("option was", "it was")
-        behind = say.at_least(self.left_out.behind)
         return (
-            f"{n} more {were} left out after a look in few draws: {each} at least {behind} behind its best."
+            f"{n} more {were} dropped after a look in few draws: {each} at least "
+            f"{say.at_least(self.left_out.behind)} behind the best of that look."
         )
 
     def as_dict(self) -> dict[str, Any]:
