@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from dataclasses import dataclass
 
@@ -94,6 +95,31 @@ FIXED_DEFAULTS = {
     "frequency": "cpm",
 }
 _DIMENSION = {"club length": "length", "altitude": "length", "strike": "length"}
+
+
+def probability(p: float, short: bool = False) -> str:
+    """Write a probability so that it never claims certainty.
+
+    Parameters
+    ----------
+    p : float
+    short : bool
+        At most four characters, for a narrow column.
+
+    Examples
+    --------
+    >>> [probability(p) for p in (1.0, 0.873, 0.0)]
+    ['above 0.99', '0.87', 'below 0.01']
+    >>> [probability(p, short=True) for p in (1.0, 0.873, 0.0)]
+    ['>.99', '.87', '<.01']
+    """
+    if math.isnan(p):
+        return "-" if short else "not known"
+    if p > 0.99:
+        return ">.99" if short else "above 0.99"
+    if p < 0.01:
+        return "<.01" if short else "below 0.01"
+    return f"{p:.2f}"[1:] if short else f"{p:.2f}"
 
 
 def find_unit(text: str) -> Unit | None:

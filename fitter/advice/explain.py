@@ -13,7 +13,7 @@ from fitter.advice.objectives import OBJECTIVES
 from fitter.advice.pattern import Pattern, band
 from fitter.advice.predict import Prediction, replay_part
 from fitter.advice.reasons import reasons
-from fitter.advice.scored import Finish, Gain, Scored, gains
+from fitter.advice.scored import Finish, Gain, Scored, best_of_tiers, gains
 from fitter.physics import engine
 from fitter.units import DEG
 
@@ -25,13 +25,9 @@ BESIDE = 64
 
 def explain(p: Prediction, scored: list[Scored], named: str | None) -> list[Scored]:
     """Complete the present club, the best option of each tier and the one that the verdict names."""
-    best: dict[str, int] = {}
-    for i, s in enumerate(scored):
-        tier = s.option.tier
-        if i and (tier not in best or s.value_gain.mean > scored[best[tier]].value_gain.mean):
-            best[tier] = i
-    named_too = [i for i, s in enumerate(scored) if i and s.option.id == named]
-    wanted = sorted({0, *best.values(), *named_too})
+    best = best_of_tiers(scored, also=[] if named is None else [named])
+    explained = {s.option.id for s in best}
+    wanted = [i for i, s in enumerate(scored) if i == 0 or s.option.id in explained]
     out = list(scored)
     for i, found in zip(wanted, details(p, wanted), strict=True):
         out[i] = replace(out[i], reasons=reasons(p, i) if i else (), **found)

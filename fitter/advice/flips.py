@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from fitter import world as worlds
-from fitter.advice.scored import Scored
+from fitter.advice.scored import Scored, best_of_tiers
 from fitter.advice.verdict import Verdict
 from fitter.advice.wish import Wish
 from fitter.assumptions import load
@@ -111,8 +111,8 @@ def shortlist(scored: Sequence[Scored], verdict: Verdict) -> list[Scored]:
     """Options that other circumstances may lift: the named one, the best of each tier, the best."""
     named = [s for s in scored[1:] if s.option.id == verdict.option]
     ranked = sorted(scored[1:], key=lambda s: -s.value_gain.mean)
-    first = {s.option.tier: s for s in reversed(ranked)}
-    wanted = [scored[0], *named, *first.values(), *ranked]
+    first = sorted(best_of_tiers(scored), key=lambda s: -s.value_gain.mean)
+    wanted = [scored[0], *named, *first, *ranked]
     kept: dict[str, Scored] = {}
     for s in wanted:
         kept.setdefault(s.option.id, s)

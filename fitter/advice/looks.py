@@ -26,6 +26,36 @@ EACH_TIER = 6
 
 
 @dataclass(frozen=True)
+class LeftOut:
+    """Options that a look left out: nothing that the look said of them is known well enough to be shown.
+
+    Parameters
+    ----------
+    count : int
+    behind : float
+        Smallest lag of any of them behind the best of its own look, in the objective's unit: each was at
+        least so far behind. 0 if there is none.
+    """
+
+    count: int = 0
+    behind: float = 0.0
+
+    def more(self, means: Floats, keep: NDArray[np.bool_]) -> LeftOut:
+        """Add what one more look leaves out, from its means and what it keeps, shape (options,) each."""
+        if keep.all():
+            return self
+        behind = float(means.max() - means[~keep].max())
+        return LeftOut(self.count + int((~keep).sum()), min(behind, self.behind) if self.count else behind)
+
+
+@dataclass(frozen=True)
+class RoughOrder:
+    """Options in the order of a first look, best first: an order and no figures."""
+
+    options: tuple[Option, ...]
+
+
+@dataclass(frozen=True)
 class Look:
     """One look: draws, and how many shots stand for the session (None for all)."""
 
@@ -66,7 +96,7 @@ def survivors(
     margin : float
         In the objective's unit.
     named : collection of str
-        Ids that are never screened out.
+        Ids that are never left out.
     by_shot : ndarray, shape (options, shots), optional
         Means over the draws where few shots stand for all: their scatter counts as well.
     mean_alone : bool

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -126,40 +125,54 @@ def _fairway(pattern: Pattern, wish: Wish, kernel: Band, aim: Floats) -> Floats:
 
 
 def _score(pattern: Pattern, wish: Wish, kernel: Band, aim: Floats) -> Floats:
-    """Expected strokes: a table of the kernel-smoothed strokes, read between its nodes at each shot."""
+    """Expected strokes: a table of the kernel-smoothed strokes, read between its nodes at each shot.
+
+    The nodes are whole yards, and the kernel is summed in a fixed order, so that a value does not depend on
+    what else is in the pattern.
+    """
     shots = pattern.smooth(kernel)
     side = shots.total_side + aim[..., None]
     hole = Hole(wish.hole_m, wish.width_m, wish.skill, wish.left_penalty, wish.right_penalty)
-    step = YARD
-    spans = []
-    for values, h in ((shots.total, kernel.far), (side, kernel.side)):
-        low, high = np.floor(values.min() / step) * step, values.max() + 2.0 * step
-        wide = int(np.ceil(4.0 * h / step))
-        spans.append((low, np.arange(low, high, step), np.arange(-wide, wide + 1) * step, h))
-    (far0, far, dfar, hf), (side0, across, dside, hs) = spans
-    grid_far = np.concatenate([far[0] + dfar[dfar < 0], far, far[-1] + dfar[dfar > 0]])
-    grid_side = np.concatenate([across[0] + dside[dside < 0], across, across[-1] + dside[dside > 0]])
+    (grid_far, z_far, i, u), (grid_side, z_side, j, v) = (
+        _nodes(values, h) for values, h in ((shots.total, kernel.far), (side, kernel.side))
+    )
     table = hole.strokes(grid_far[:, None], grid_side[None, :])
-    table = _blurred(_blurred(table, dfar / hf).T, dside / hs).T
-    i, u = _place(shots.total, far0, step, table.shape[0])
-    j, v = _place(side, side0, step, table.shape[1])
+    table = _blurred(_blurred(table, z_far).T, z_side).T
     value = (1 - u) * ((1 - v) * table[i, j] + v * table[i, j + 1])
     value += u * ((1 - v) * table[i + 1, j] + v * table[i + 1, j + 1])
     return _weighed(value, pattern)
 
 
-def _place(values: Floats, low: float, step: float, size: int) -> tuple[NDArray[np.int64], Floats]:
-    at = (values - low) / step
-    k = np.clip(at.astype(np.int64), 0, size - 2)
-    return k, at - k
+def _nodes(values: Floats, h: float) -> tuple[Floats, Floats, NDArray[np.int64], Floats]:
+    """Nodes about values for a kernel of SD h, m.
+
+    Returns
+    -------
+    nodes : ndarray, shape (n + k - 1,)
+        Whole yards, m, half a kernel beyond the values.
+    z : ndarray, shape (k,)
+        Places of the kernel's nodes, in SDs.
+    at, share : ndarray
+        Of each value: the last node under it after blurring, and its place between that and the next.
+    """
+    under = np.floor(values / YARD)
+    first, last = int(under.min()), int(under.max()) + 1
+    wide = int(np.ceil(4.0 * h / YARD))
+    nodes = np.arange(first - wide, last + wide + 1) * YARD
+    z = np.arange(-wide, wide + 1) * YARD / h
+    share = np.asarray(values / YARD - under)
+    return np.asarray(nodes), np.asarray(z), under.astype(np.int64) - first, share
 
 
-def _blurred(table: Floats, z: NDArray[np.floating[Any]]) -> Floats:
+def _blurred(table: Floats, z: Floats) -> Floats:
     """Mean under a normal kernel along the first axis, whose ends lie half a kernel outside."""
     weight = np.exp(-0.5 * z**2)
     weight /= weight.sum()
-    windows = np.lib.stride_tricks.sliding_window_view(table, len(z), axis=0)
-    return np.asarray(windows @ weight)
+    n = len(table) - len(z) + 1
+    out = np.zeros((n, *table.shape[1:]))
+    for k, w in enumerate(weight):
+        out += w * table[k : k + n]
+    return out
 
 
 def _grid(pattern: Pattern, wish: Wish, kernel: Band, aim: Floats) -> Floats:

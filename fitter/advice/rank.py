@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from difflib import get_close_matches
 
 import numpy as np
@@ -14,6 +14,7 @@ from fitter.advice import looks
 from fitter.advice.baseline import Baseline, baseline, screened
 from fitter.advice.explain import explain
 from fitter.advice.flips import Flip
+from fitter.advice.looks import LeftOut, RoughOrder
 from fitter.advice.next_step import steps
 from fitter.advice.options import Option, enumerate_options, present_club
 from fitter.advice.predict import DRAWS, Prediction, predict, prepare_replay, replayed
@@ -48,7 +49,7 @@ def rank(
     sets_face: str = "unknown",
     with_aside: bool = False,
     named: Collection[str] = (),
-    first: Callable[[Ranking], None] | None = None,
+    first: Callable[[RoughOrder], None] | None = None,
     with_flips: bool = True,
 ) -> Ranking:
     """Rank what could be changed for one player.
@@ -74,9 +75,9 @@ def rank(
     with_aside : bool
         Use every shot, set aside or not, to show what the misreads would change.
     named : collection of str
-        Ids of options that get full draws whatever a first look says of them.
+        Ids of options that are computed in full whatever a first look says of them.
     first : callable, optional
-        Called once with a first ranking of few draws, where there are so many options that it saves time.
+        Called once with a rough order, where there are so many options that a look in few draws saves time.
     with_flips : bool
         Search for what would turn the verdict; a batch leaves it out.
 
@@ -110,28 +111,29 @@ def rank(
     task = _Task(
         shots, base, club, wanted, where, there, seed, sets_face, with_aside, len(options) - 1, with_flips
     )
-    out: list[Scored] = []
+    left_out = LeftOut()
     for look in looks.needed(len(options), len(base), draws):
         # Only a mean can be told from a few shots.
         plain = wanted.objective in ("carry", "total")
         few = look.shots if plain else None
         seen = predict(options, club, base, where, there, look.draws, seed, None, sets_face, few, wanted)
-        scored = score(seen)
+        means = seen.gain.mean(axis=0)
         if first is not None:
-            first(task.ranking(seen, scored, out, brief=True))
+            # The present club stands first and is no option.
+            first(RoughOrder(tuple(options[i] for i in np.argsort(-means, kind="stable") if i)))
             first = None
         by_shot = seen.by_shot.get(seen.objective.side)
         margin = load().value("verdict.screen_margin") * worth(seen.objective)
         keep = looks.survivors(options, seen.gain, margin, named, by_shot, plain)
-        out += [replace(s, screened=True) for s, kept in zip(scored, keep, strict=True) if not kept]
+        left_out = left_out.more(means, keep)
         options = tuple(o for o, kept in zip(options, keep, strict=True) if kept)
     prediction = predict(options, club, base, where, there, draws, seed, progress, sets_face, None, wanted)
-    return task.ranking(prediction, score(prediction), out)
+    return task.ranking(prediction, score(prediction), left_out)
 
 
 @dataclass(frozen=True)
 class _Task:
-    """What stays the same from look to look."""
+    """What a ranking needs besides the prediction."""
 
     session: Session
     baseline: Baseline
@@ -145,39 +147,34 @@ class _Task:
     options: int
     with_flips: bool
 
-    def ranking(
-        self, p: Prediction, scored: list[Scored], out: Sequence[Scored], brief: bool = False
-    ) -> Ranking:
-        """Decide on what was looked at; options that a look left out keep its gains and cannot win.
-
-        A brief ranking leaves out reasons, flips and next steps.
-        """
+    def ranking(self, p: Prediction, scored: list[Scored], left_out: LeftOut) -> Ranking:
+        """Decide on what was computed in full."""
         verdict = self.decided(scored, p)
-        if not brief:
-            scored = explain(p, scored, verdict.option)
-        focus = 0 if brief else self.focus(scored, verdict)
+        scored = explain(p, scored, verdict.option)
+        focus = self.focus(scored, verdict)
         laws = zip(p.replay.drawn.names, map(float, p.replay.law_weights), strict=True)
         return Ranking(
             player=self.session.player,
             hand=self.session.hand,
             shots=self.session,
             present=scored[0],
-            options=order([*scored[1:], *(_from_a_look(s, scored[0]) for s in out)]),
+            options=order(scored[1:]),
             verdict=verdict,
             objective=p.objective,
             wish=self.wish,
+            left_out=left_out,
             laws=dict(laws),
             notes=self.notes(scored),
             counts={
                 "shots": len(self.session),
                 "set_aside": int(self.session.set_aside.sum()),
                 "options": self.options,
-                "screened": len(out),
+                "in_full": len(scored) - 1,
                 "draws": len(p.carry),
                 "carries": p.replay.carries,
             },
             next=steps(p, focus, self.seed) if focus else (),
-            flips=() if brief or not self.with_flips else self.flips(scored, verdict),
+            flips=self.flips(scored, verdict) if self.with_flips else (),
             losses=losses(self.baseline.delivery, self.there),
         )
 
@@ -222,18 +219,6 @@ class _Task:
         if not self.club.known:
             notes.append("the present club is not known: no verdict can be 'change'")
         return tuple(notes)
-
-
-def _from_a_look(s: Scored, present: Scored) -> Scored:
-    """An option as an earlier look saw it, its values set on those of the present club in full."""
-    return replace(
-        s,
-        carry_m=present.carry_m + s.carry_gain.mean,
-        total_m=present.total_m + s.total_gain.mean,
-        value=present.value + s.value_gain.mean,
-        p_best=0.0,
-        tied=False,
-    )
 
 
 def check_named(named: Collection[str], options: Sequence[Option]) -> None:

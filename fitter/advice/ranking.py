@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from dataclasses import asdict, dataclass, field
 from typing import Any
 
 from fitter.advice.flips import Flip
+from fitter.advice.looks import LeftOut
 from fitter.advice.next_step import Step
 from fitter.advice.objectives import Objective
 from fitter.advice.reasons import DIRECTION
-from fitter.advice.scored import Scored
-from fitter.advice.verdict import Verdict
+from fitter.advice.scored import Scored, best_of_tiers
+from fitter.advice.verdict import Say, Verdict
 from fitter.advice.wish import Wish
 from fitter.shots.channels import Session
 from fitter.shots.flagged import flags_seen
@@ -28,7 +30,7 @@ class Ranking:
         Shots as they were used, in the right-handed frame: with every flag and all that is set aside.
     present : Scored
     options : tuple of Scored
-        Best of each tier first, then by expected gain.
+        Those computed in full draws and all shots: best of each tier first, then by expected gain.
     verdict : Verdict
     objective : Objective
     laws : dict of str to float
@@ -36,9 +38,12 @@ class Ranking:
     notes : tuple of str
         What the reader should know before trusting a number.
     counts : dict of str to int
-        Shots, set aside, options, draws.
+        Shots, those set aside, carries that told of the ball, draws, options in all, and options computed in
+        full: among these and the present club `Scored.p_best` and `Scored.tied` hold.
     wish : Wish
         What the session is for, in the right-handed frame.
+    left_out : LeftOut
+        Options that were looked at in few draws alone.
     flips : tuple of Flip
         What would turn the verdict.
     next : tuple of Step
@@ -58,9 +63,31 @@ class Ranking:
     notes: tuple[str, ...]
     counts: dict[str, int]
     wish: Wish = field(default_factory=Wish)
+    left_out: LeftOut = field(default_factory=LeftOut)
     flips: tuple[Flip, ...] = ()
     next: tuple[Step, ...] = ()
     losses: tuple[Loss, ...] = ()
+
+    def best_of_tiers(self, each: int = 1, also: Collection[str] = ()) -> tuple[Scored, ...]:
+        """Best clubs of each tier, the option that the verdict names, and those of some ids."""
+        named = [] if self.verdict.option is None else [self.verdict.option]
+        return best_of_tiers(self.options, each, [*named, *also])
+
+    def compared(self) -> str:
+        """Words for the set over which the best is sought."""
+        n = len(self.options)
+        return f"the present club and the {n} option{'s' * (n != 1)} computed in full"
+
+    def left_out_words(self, say: Say) -> str:
+        """Sentence on the options that were looked at in few draws alone, '' if there is none."""
+        n = self.left_out.count
+        if not n:
+            return ""
+        were, each = ("options were", "each was") if n > 1 else ("option was", "it was")
+        return (
+            f"{n} more {were} dropped after a look in few draws: {each} at least "
+            f"{say.at_least(self.left_out.behind)} behind the best of that look."
+        )
 
     def as_dict(self) -> dict[str, Any]:
         """Plain values under the keys of the contract, sides as the player sees them."""
@@ -73,6 +100,7 @@ class Ranking:
                 "words": (self.wish.mirrored() if sign < 0 else self.wish).words(),
             },
             "laws": self.laws,
+            "left_out": {**asdict(self.left_out), "unit": self.objective.unit},
             "options": [option_dict(o, self.objective, sign) for o in self.options],
             "verdict": {
                 "action": self.verdict.action, "option": self.verdict.option, "text": self.verdict.text,
@@ -131,7 +159,6 @@ def option_dict(s: Scored, objective: Objective, sign: float) -> dict[str, Any]:
         "p_worthwhile": s.p_worthwhile,
         "information": s.information,
         "tied": s.tied,
-        "screened": s.screened,
         "expected_loss": s.expected_loss,
         "loss_if_wrong": s.loss_if_wrong,
         "law_gains": dict(s.law_gains),
@@ -171,9 +198,7 @@ def option_dict(s: Scored, objective: Objective, sign: float) -> dict[str, Any]:
 
 def order(scored: list[Scored]) -> tuple[Scored, ...]:
     """Best of each tier first, then the rest by expected gain."""
+    first = best_of_tiers(scored)
+    on_top = {s.option.id for s in first}
     rest = sorted(scored, key=lambda s: -s.value_gain.mean)
-    first: dict[str, Scored] = {}
-    for s in rest:
-        first.setdefault(s.option.tier, s)
-    heads = [first[t] for t in "ABCDE" if t in first]
-    return (*heads, *(s for s in rest if all(s is not h for h in heads)))
+    return (*first, *(s for s in rest if s.option.id not in on_top))

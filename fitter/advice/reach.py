@@ -262,7 +262,7 @@ def _candidates(ranking: Ranking | None) -> list[Option]:
     if ranking is None:
         return []
     named = [s.option for s in ranking.options if s.option.id == ranking.verdict.option]
-    rest = [s.option for s in ranking.options if not s.screened and s.option not in named]
+    rest = [s.option for s in ranking.options if s.option not in named]
     return [*named, *rest][:CANDIDATES]
 
 

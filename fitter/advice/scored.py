@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass, field
 from typing import Any, NamedTuple
 
@@ -9,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from fitter.advice.objectives import Objective
-from fitter.advice.options import Option
+from fitter.advice.options import TIERS, Option
 from fitter.advice.predict import Prediction
 from fitter.advice.reasons import Reason
 from fitter.assumptions import load
@@ -55,8 +56,15 @@ class Scored:
 
     Parameters
     ----------
+    p_better, p_worthwhile : float
+        Probability of any gain, and of one that reaches the threshold, against the present club alone.
+    p_best : float
+        Probability that it is the best of the set that was predicted together: the present club and the
+        options computed in full (`Ranking.options`).
+    tied : bool
+        Whether it cannot be told apart from the best of that set.
     expected_loss : float
-        Mean by which the best option of a draw beats this one, in the objective's unit.
+        Mean by which the best of that set in a draw beats this one, in the objective's unit.
     loss_if_wrong : float
         Mean loss against the present club over the draws in which this option is worse.
     law_gains : dict of str to float
@@ -97,7 +105,6 @@ class Scored:
     information: float
     tied: bool
     reasons: tuple[Reason, ...] = ()
-    screened: bool = False
     expected_loss: float = 0.0
     loss_if_wrong: float = 0.0
     law_gains: dict[str, float] = field(default_factory=dict)
@@ -114,6 +121,33 @@ def gains(values: Floats) -> list[Gain]:
     d = values - values[:, :1]
     ends = np.quantile(d, [LOW, HIGH, 0.025, 0.975], axis=0)
     return [Gain(float(m), *map(float, e)) for m, e in zip(d.mean(axis=0), ends.T, strict=True)]
+
+
+def best_of_tiers(options: Iterable[Scored], each: int = 1, also: Collection[str] = ()) -> tuple[Scored, ...]:
+    """Best clubs of each tier by expected gain, every club in its best set-up.
+
+    Parameters
+    ----------
+    options : iterable of Scored
+        The present club does not count.
+    each : int
+        Clubs of each tier.
+    also : collection of str
+        Ids of options that stand beside them.
+
+    Returns
+    -------
+    tuple of Scored
+        Cheapest tier first, then by expected gain.
+    """
+    best: dict[str, dict[str, Scored]] = {tier: {} for tier in TIERS}
+    ranked = sorted((s for s in options if s.option.tier in best), key=lambda s: -s.value_gain.mean)
+    for s in ranked:
+        clubs = best[s.option.tier]
+        if len(clubs) < each:
+            clubs.setdefault(s.option.club.code, s)
+    kept = {s.option.id for clubs in best.values() for s in clubs.values()} | set(also)
+    return tuple(s for tier in TIERS for s in ranked if s.option.tier == tier and s.option.id in kept)
 
 
 def worth(objective: Objective) -> float:

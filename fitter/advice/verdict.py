@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from dataclasses import dataclass
 
@@ -14,7 +15,7 @@ from fitter.advice.options import AVAILABLE
 from fitter.advice.scored import Gain, Scored, worth
 from fitter.assumptions import load
 from fitter.kit.club import UNKNOWN, Club
-from fitter.units import YARD
+from fitter.units import YARD, probability
 
 Floats = NDArray[np.float64]
 
@@ -53,6 +54,12 @@ class Say:
         digits = {"m": 1, "share": 0}.get(self.objective.unit, 3)
         by = {"m": self.scale, "share": 0.01}.get(self.objective.unit, 1.0)
         return f"{value / by:{'+' if sign else ''}.{digits}f}"
+
+    def at_least(self, value: float) -> str:
+        """A bound from below, rounded down so that it stays one, with its unit."""
+        by = {"m": self.scale, "share": 0.01}.get(self.objective.unit, 1.0)
+        digits = (0 if value >= by else 1) if self.objective.unit in ("m", "share") else 3
+        return f"{math.floor(value / by * 10**digits) / 10**digits:.{digits}f} {self.noun}"
 
     def short(self, value: float) -> str:
         """One value with its sign, as short as a ladder needs it."""
@@ -187,7 +194,7 @@ class _Decision:
             s.option.id,
             lambda say: (
                 f"Change to {s.option.id}: expect to gain {say.gain(s.value_gain)}; it is better than the "
-                f"present club with probability {s.p_better:.2f}{say.side(s)}."
+                f"present club with probability {probability(s.p_better)}{say.side(s)}."
             ),
         )
 

@@ -114,7 +114,10 @@ class PlayerRow:
 
 @dataclass(frozen=True)
 class OptionRow:
-    """One possible change of one player; distances in m, the present club first with tier 'present'."""
+    """One possible change of one player, computed in full; distances in m.
+
+    The present club stands first, with tier 'present'. `p_best` and `tied` hold among a session's rows.
+    """
 
     player: str
     session: str

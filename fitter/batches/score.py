@@ -14,7 +14,7 @@ from fitter.advice.baseline import screened
 from fitter.advice.pattern import weak_carry
 from fitter.advice.rank import present_head, rank
 from fitter.advice.ranking import Ranking, option_dict
-from fitter.advice.scored import HIGH, LOW, REFERENCE_CARRY_YD, Gain, Scored
+from fitter.advice.scored import HIGH, LOW, REFERENCE_CARRY_YD, Gain, Scored, best_of_tiers
 from fitter.advice.scored import worth as worth_of_a_yard
 from fitter.assumptions import load
 from fitter.batches import sheets
@@ -231,9 +231,9 @@ def _with_losses(row: PlayerRow, session: Session, job: Job, ranking: Ranking | 
 
 def _with_ranking(row: PlayerRow, ranking: Ranking) -> PlayerRow:
     here, verdict = ranking.present, ranking.verdict
-    best = max(ranking.options, key=lambda o: o.value_gain.mean, default=None)
-    tier_a = [o for o in ranking.options if o.option.tier == "A"]
-    best_a = max(tier_a, key=lambda o: o.value_gain.mean, default=None)
+    of_tiers = best_of_tiers(ranking.options)
+    best = max(of_tiers, key=lambda o: o.value_gain.mean, default=None)
+    best_a = next((o for o in of_tiers if o.option.tier == "A"), None)
     word, p = worth(ranking)
     aside = ranking.counts["set_aside"]
     row = replace(

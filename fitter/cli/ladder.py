@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import textwrap
+from collections.abc import Collection, Sequence
 
 from fitter.advice.options import TIERS
 from fitter.advice.ranking import Ranking
 from fitter.advice.scored import Gain, Scored
 from fitter.advice.verdict import Say, systems
-from fitter.units import MPH, YARD
+from fitter.units import MPH, YARD, probability
 
 WIDTH = 100
 BAR = 25
@@ -24,7 +25,7 @@ CAUTIONS = (
 )
 
 
-def text(ranking: Ranking, metric: bool = False, a_tier: int = A_TIER) -> str:
+def text(ranking: Ranking, metric: bool = False, a_tier: int = A_TIER, also: Collection[str] = ()) -> str:
     """Lines of a ranking.
 
     Parameters
@@ -34,10 +35,12 @@ def text(ranking: Ranking, metric: bool = False, a_tier: int = A_TIER) -> str:
         Metres in place of yards.
     a_tier : int
         How many clubs of each tier.
+    also : collection of str
+        Ids of options that stand beside them.
     """
     scale, unit = (1.0, "m") if metric else (YARD, "yd")
     say = systems(ranking.objective)["metric" if metric else "us"]
-    picked = _picked(ranking, a_tier)
+    picked = ranking.best_of_tiers(a_tier, also)
     present = ranking.present
     lines = [_title(ranking), "", *_wrap(ranking.verdict.text_metric if metric else ranking.verdict.text)]
     lines += [*_beside(ranking, scale, unit), ""]
@@ -54,13 +57,11 @@ def text(ranking: Ranking, metric: bool = False, a_tier: int = A_TIER) -> str:
     )
     for s in picked:
         lines.append(_rung(s, ranking, names, low, high, say))
-    lines += textwrap.wrap(
-        f"gain of {ranking.objective.label} against the present club '|'; "
-        "= cannot be told apart from the best",
-        WIDTH,
-        initial_indent="   ",
-        subsequent_indent="   ",
+    legend = (
+        f"gain of {ranking.objective.label} against the present club '|'; P>0: probability of any gain; "
+        f"= cannot be told apart from the best of {ranking.compared()}. {ranking.left_out_words(say)}"
     )
+    lines += textwrap.wrap(legend, WIDTH, initial_indent="   ", subsequent_indent="   ")
     lines += ["", *_reasons(ranking, picked, say)]
     lines += _lost(ranking, scale, unit)
     lines += _next(ranking, say)
@@ -146,23 +147,6 @@ def _now(s: Scored, scale: float, unit: str) -> list[str]:
     ]
 
 
-def _picked(ranking: Ranking, a_tier: int) -> list[Scored]:
-    """Best clubs of each tier, each in its best set-up, and the one that the verdict names."""
-    best = sorted(ranking.options, key=lambda s: -s.value_gain.mean)
-    named = [s for s in best if s.option.id == ranking.verdict.option]
-    seen = {(s.option.tier, s.option.club.code) for s in named}
-    count: dict[str, int] = {s.option.tier: 1 for s in named}
-    picked = list(named)
-    for s in best:
-        key = (s.option.tier, s.option.club.code)
-        if key in seen or count.get(s.option.tier, 0) >= a_tier:
-            continue
-        seen.add(key)
-        count[s.option.tier] = count.get(s.option.tier, 0) + 1
-        picked.append(s)
-    return sorted(picked, key=lambda s: ("ABCDE".index(s.option.tier), -s.value_gain.mean))
-
-
 def _name(s: Scored) -> str:
     return s.option.id
 
@@ -195,11 +179,11 @@ def _rung(s: Scored, ranking: Ranking, names: int, low: float, high: float, say:
     tied = "=" if s.tied else ""
     return (
         f"{mark}{s.option.tier} {_name(s)[:names]:{names}}  {numbers:<{NUMBERS}} {''.join(row)}  {side:>7} "
-        f"{s.p_better:4.2f} {tied}"
+        f"{probability(s.p_better, short=True):>4} {tied}"
     )
 
 
-def _reasons(ranking: Ranking, picked: list[Scored], say: Say) -> list[str]:
+def _reasons(ranking: Ranking, picked: Sequence[Scored], say: Say) -> list[str]:
     named = [s for s in picked if s.option.id == ranking.verdict.option]
     explained = [s for s in named or picked if s.reasons]
     if not explained:

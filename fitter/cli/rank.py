@@ -32,7 +32,7 @@ def prepare_parser(parser: argparse.ArgumentParser) -> None:
         action="append",
         default=[],
         metavar="ID",
-        help="an option that is predicted in full whatever a first look says",
+        help="an option that is computed in full and shown whatever a first look says",
     )
     sample.add_shots(parser)
     sample.add_draws(parser)
@@ -47,7 +47,7 @@ def run(args: argparse.Namespace) -> int:
         return 0
     from fitter.cli import ladder
 
-    print(ladder.text(ranking, args.units == "metric"))
+    print(ladder.text(ranking, args.units == "metric", also=args.option))
     return 0
 
 

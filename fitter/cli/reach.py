@@ -10,7 +10,7 @@ from fitter.cli import output, sample, surroundings
 from fitter.cli.log import add_log, read_one
 from fitter.cli.quantities import quantity, together
 from fitter.errors import EXIT_DATA
-from fitter.units import MPH, SYSTEMS, YARD, from_si
+from fitter.units import MPH, SYSTEMS, YARD, from_si, probability
 
 if TYPE_CHECKING:
     from fitter.advice.curve import Speeds
@@ -136,7 +136,7 @@ def _club(label: str, needed: Needed, units: str) -> tuple[str, ...]:
         f"{_fast(needed.speed_now_mps, units)}",
         _needs(needed.speed, units),
         f"{slope:.1f}",
-        f"{needed.p_today:.2f}",
+        probability(needed.p_today, short=True),
     )
 
 

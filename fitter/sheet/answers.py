@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from fitter.advice.ranking import Ranking
-from fitter.advice.scored import Scored
+from fitter.advice.scored import Scored, best_of_tiers
 from fitter.advice.verdict import Say
 from fitter.sheet import words
 from fitter.sheet.numbers import Numbers, plain
@@ -86,10 +86,10 @@ def _straighter(option: Mapping[str, Any] | None, present: Mapping[str, Any], nu
 
 
 def _mine(ranking: Ranking, say: Say) -> str:
-    best = {t: next((s for s in ranking.options if s.option.tier == t), None) for t in "AB"}
+    best = {s.option.tier: s for s in best_of_tiers(ranking.options)}
     said = []
     for tier, how in (("A", "with nothing bought"), ("B", "by bench work")):
-        s = best[tier]
+        s = best.get(tier)
         if s is None:
             continue
         g = s.value_gain

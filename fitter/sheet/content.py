@@ -16,8 +16,9 @@ from fitter.sheet.answers import answers, next_steps
 from fitter.sheet.evidence import evidence
 from fitter.sheet.facts import conditions, facts, sentence
 from fitter.sheet.glyphs import printable
-from fitter.sheet.numbers import Numbers, chance
+from fitter.sheet.numbers import Numbers
 from fitter.shots.channels import Session
+from fitter.units import probability
 
 
 @dataclass(frozen=True)
@@ -83,7 +84,7 @@ def content(ranking: Ranking, session: Session, settings: Settings | None = None
     chosen = _chosen(given.chosen, by_id)
     kept = given.chosen == "keep"
     focus, option = chosen or (None if kept else named) or (None, None)
-    shown = tables.best_of_tiers(ranking, None if chosen is None else chosen[0])
+    shown = ranking.best_of_tiers(also=[] if chosen is None else [given.chosen])
     say = n.say(ranking.objective)
     found: dict[str, Any] = {
         "title": "Driver recommendation",
@@ -107,7 +108,8 @@ def content(ranking: Ranking, session: Session, settings: Settings | None = None
             "unit": say.noun,
             "rows": tables.tiers(ranking, shown, n, given.chosen),
             "note": "Bar: 80 % interval; dot: expected gain; upright line: the present club. "
-            "Side spread: how its SD changes, each option at its best aim.",
+            "Side spread: how its SD changes, each option at its best aim. Level with the best: of "
+            f"{ranking.compared()}.",
         },
         "ladder": pictures.ladder(shown, n, ranking.objective),
         "pattern": _pattern(ranking, focus, n),
@@ -131,7 +133,8 @@ def content(ranking: Ranking, session: Session, settings: Settings | None = None
         "notes": [sentence(note) for note in ranking.notes],
         "cautions": words.CAUTIONS,
         "sources": words.SOURCES,
-        "version": f"fitter {__version__}, {ranking.counts['options']} options, "
+        "version": f"fitter {__version__}, {ranking.counts['options']} options looked at, "
+        f"{ranking.counts['in_full']} computed in full, "
         f"{ranking.counts['draws']} draws. A prediction for this player, this day and these shots; the next "
         "session is its test.",
         "evidence": evidence(ranking, session, focus, n, given.flags) if given.evidence else None,
@@ -160,7 +163,7 @@ def _gain(named: Scored | None, ranking: Ranking, n: Numbers) -> dict[str, str] 
     if named is None:
         return None
     say, g = n.say(ranking.objective), named.value_gain
-    more = f"Better than the present club with probability {chance(named.p_better)}"
+    more = f"Better than the present club with probability {probability(named.p_better)}"
     if named.offline_sd_change_m is not None:
         more += f"; side spread {n.wider(named.offline_sd_change_m)}"
     # A sentence that tells the gain already is not told twice.

@@ -12,8 +12,9 @@ from fitter.advice.ranking import Ranking
 from fitter.advice.scored import TIE, Scored
 from fitter.assumptions import load
 from fitter.kit.club import Club
-from fitter.sheet.numbers import Numbers, chance, plain, side
+from fitter.sheet.numbers import Numbers, plain, side
 from fitter.shots.channels import CHANNELS, Session
+from fitter.units import probability
 
 COLUMNS: tuple[tuple[str, str, int], ...] = (
     ("club_speed_mps", "club", 1),
@@ -126,11 +127,13 @@ def _mattered(ranking: Ranking, focus: Scored | None, n: Numbers) -> list[str]:
             "proportion to carry), and to gain at all with probability "
             f"{a.value('verdict.probability'):g}: it promises {say.plain(g.mean, True)} (95 %: "
             f"{say.plain(g.low95, True)} to {say.plain(g.high95, True)}) {say.noun} and gains with "
-            f"probability {chance(focus.p_better)}.",
-            f"Probability that it is the best of all options {chance(focus.p_best)}, that it is worthwhile "
-            f"{chance(focus.p_worthwhile)}. If it is a mistake, the mean loss is "
+            f"probability {probability(focus.p_better)}.",
+            f"Probability that it is the best of {ranking.compared()} {probability(focus.p_best)}, "
+            f"that it is worthwhile {probability(focus.p_worthwhile)}. If it is a mistake, the mean loss is "
             f"{say.far(focus.loss_if_wrong)}.",
         ]
+    if ranking.left_out.count:
+        lines.append(ranking.left_out_words(say))
     lines.append(f"Options count as level with the best while they beat it in {100 * TIE:g} % of the draws.")
     weights = ", ".join(f"{name} {plain(100 * w)} %" for name, w in ranking.laws.items())
     carries = ranking.counts.get("carries", 0)

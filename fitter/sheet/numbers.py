@@ -122,16 +122,3 @@ def counted(n: int, one: str, many: str = "") -> str:
     ('1 shot', '2 shots')
     """
     return f"{n} {one if n == 1 else many or one + 's'}"
-
-
-def chance(p: float) -> str:
-    """A probability that never claims certainty.
-
-    Examples
-    --------
-    >>> chance(1.0), chance(0.873), chance(0.0)
-    ('above 0.99', '0.87', 'below 0.01')
-    """
-    if p > 0.99:
-        return "above 0.99"
-    return "below 0.01" if p < 0.01 else plain(p, 2)

@@ -87,18 +87,6 @@ def _bare(words: str) -> str:
     return words.partition(" ")[0]
 
 
-def best_of_tiers(ranking: Ranking, chosen: Scored | None = None) -> list[Scored]:
-    """Best option of each tier, the one that the verdict names and the one that was chosen."""
-    first: dict[str, Scored] = {}
-    for s in ranking.options:
-        first.setdefault(s.option.tier, s)
-    kept = {s.option.id: s for s in first.values()}
-    kept |= {s.option.id: s for s in ranking.options if s.option.id == ranking.verdict.option}
-    if chosen is not None:
-        kept[chosen.option.id] = chosen
-    return sorted(kept.values(), key=lambda s: ("ABCDE".index(s.option.tier), -s.value_gain.mean))
-
-
 def tiers(ranking: Ranking, shown: Sequence[Scored], n: Numbers, chosen: str | None) -> list[dict[str, str]]:
     """One row for each option shown."""
     say = n.say(ranking.objective)

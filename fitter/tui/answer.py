@@ -1,12 +1,14 @@
-"""The ranking as the bench asks for it: a quick look, then the full one; what was measured beside it."""
+"""The ranking as the bench asks for it: a rough order first; what lies on the bench beside it."""
 
 from __future__ import annotations
 
 import time
-from collections.abc import Callable, Collection
+from collections import Counter
+from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from fitter.advice.options import Option, present_club
+from fitter.advice.looks import RoughOrder
+from fitter.advice.options import Option, enumerate_options, present_club
 from fitter.advice.ranking import Ranking
 from fitter.advice.scored import Scored
 from fitter.advice.wish import Wish, wish
@@ -28,6 +30,14 @@ class Cancelled(Exception):
 
 
 @dataclass(frozen=True, eq=False)
+class Rough:
+    """What is known before the answer: options in the order of a first look, best first, and no figures."""
+
+    options: tuple[Option, ...]
+    present: Club
+
+
+@dataclass(frozen=True, eq=False)
 class Answer:
     """A ranking and how it came about.
 
@@ -35,15 +45,15 @@ class Answer:
     ----------
     ranking : Ranking
     present : Club
-    full : bool
-        Whether it is the answer that stands.
+    offered : dict of str to int
+        Options of each tier that the shop can offer, those that a first look left out among them.
     seconds : float
         From the question to this answer.
     """
 
     ranking: Ranking
     present: Club
-    full: bool
+    offered: Mapping[str, int]
     seconds: float
 
     def find(self, option: str) -> Scored | None:
@@ -82,8 +92,8 @@ def ask(
     kit: Kit,
     reading: Reading,
     report: Callable[[int, int], None],
-    first: Callable[[Answer], None],
-    named: Collection[str] = (),
+    first: Callable[[Rough], None],
+    builds: Collection[str] = (),
 ) -> Answer:
     """Rank.
 
@@ -93,9 +103,9 @@ def ask(
     report : callable
         Takes options done and all options; raises `Cancelled` when a newer question waits.
     first : callable
-        Takes the first look, where there is one.
-    named : collection of str
-        Options that a person takes an interest in: pinned, in hand.
+        Takes the rough order, where there is one.
+    builds : collection of str
+        What a person takes an interest in, computed in full: in hand, pinned, chosen; see `match`.
 
     Raises
     ------
@@ -110,14 +120,13 @@ def ask(
     club = present_club(kit, bench.present)
     shots = reading.present
     by_hand = bool(set(bench.restored) & {int(s) for s in shots.shot})
+    options = enumerate_options(kit, club)[1:]
+    found = (match(build, options, kit) for build in builds)
+    named = list(dict.fromkeys(o.id for o in found if o is not None))
 
-    def answer(ranking: Ranking, full: bool) -> Answer:
+    def rough(order: RoughOrder) -> None:
         report(0, 1)
-        if by_hand:
-            notes = tuple(n for n in ranking.notes if not n.startswith("every shot is used"))
-            counts = {**ranking.counts, "shots": len(shots), "set_aside": int(shots.set_aside.sum())}
-            ranking = replace(ranking, notes=notes, counts=counts)
-        return Answer(ranking, club, full, time.perf_counter() - began)
+        first(Rough(order.options, club))
 
     report(0, 1)
     ranking = rank(
@@ -134,9 +143,14 @@ def ask(
         bench.sets_face,
         by_hand,
         named,
-        lambda ranking: first(answer(ranking, False)),
+        rough,
     )
-    return answer(ranking, True)
+    report(0, 1)
+    if by_hand:
+        notes = tuple(n for n in ranking.notes if not n.startswith("every shot is used"))
+        counts = {**ranking.counts, "shots": len(shots), "set_aside": int(shots.set_aside.sum())}
+        ranking = replace(ranking, notes=notes, counts=counts)
+    return Answer(ranking, club, Counter(o.tier for o in options), time.perf_counter() - began)
 
 
 def bench_option(bench: Bench, kit: Kit, present: Club) -> Option | None:
@@ -220,17 +234,25 @@ def option_of(answer: Answer, build: str, kit: Kit | None) -> Scored | None:
     """Option that a build's words name: an id, or HEAD/SHAFT as in a log."""
     if not build:
         return answer.ranking.present
-    found = answer.find(build)
-    if found is not None or kit is None:
-        return found
+    found = match(build, [s.option for s in (answer.ranking.present, *answer.ranking.options)], kit)
+    return None if found is None else answer.find(found.id)
+
+
+def match(build: str, options: Sequence[Option], kit: Kit | None) -> Option | None:
+    """Option that a build's words name: its id, or HEAD/SHAFT as in a log; None if there is none."""
+    for o in options:
+        if o.id == build:
+            return o
+    if not build or kit is None:
+        return None
     try:
         club = present_club(kit, build)
     except Exception:
         return None
-    for s in answer.ranking.options:
-        c = s.option.club
+    for o in options:
+        c = o.club
         if (c.head.code, c.shaft.code, c.loft_change_deg) == (
             club.head.code, club.shaft.code, club.loft_change_deg,
-        ) and not s.option.ball_forward_mm and not s.option.tee_mm:  # fmt: skip
-            return s
+        ) and not o.ball_forward_mm and not o.tee_mm:  # fmt: skip
+            return o
     return None

@@ -5,11 +5,12 @@ from __future__ import annotations
 from fitter.advice.options import TIERS
 from fitter.advice.scored import Scored
 from fitter.tui import words
-from fitter.tui.ladder import digits_of, factor_of, share
+from fitter.tui.ladder import digits_of, factor_of
 from fitter.tui.lines import Line, fit, heading, line, paragraphs
 from fitter.tui.screens.why import reasons
 from fitter.tui.trial import compare
 from fitter.tui.view import View
+from fitter.units import probability
 
 
 def interval(s: Scored, view: View) -> str:
@@ -92,8 +93,6 @@ def why(view: View, s: Scored, width: int) -> list[Line]:
         ):  # fmt: skip
             a, b = now[name][1] / by, then[name][1] / by
             rows.append(line((fit(label, 12), ""), f"{a:.{digits}f} -> {b:.{digits}f} {u}"))
-    if s.screened:
-        rows += paragraphs("Only looked at with few draws: it cannot win.", width, "dim")
     if not s.robust:
         rows += paragraphs("The ball laws disagree on the sign of its gain.", width, "warn")
     for breach in o.rules:
@@ -158,8 +157,8 @@ def side_by_side(view: View, a: Scored, b: Scored, width: int) -> list[Line]:
     gains = [[x / factor for x in (s.value_gain.mean, s.value_gain.low, s.value_gain.high)] for s in (a, b)]
     pair(f"gain {unit}", *(words.signed(g[0], d) for g in gains))
     pair("80 %", *(f"{g[1]:+.{d - 1}f} to {g[2]:+.{d - 1}f}" for g in gains))
-    pair("P(better)", *(share(s.p_better) for s in (a, b)))
-    pair("P(worth it)", *(share(s.p_worthwhile) for s in (a, b)))
+    pair("P(better)", *(probability(s.p_better, short=True) for s in (a, b)))
+    pair("P(worth it)", *(probability(s.p_worthwhile, short=True) for s in (a, b)))
     pair(f"weak {far_unit}", *(f"{s.weak_carry_m / far:.0f}" for s in (a, b)))
     pair(
         f"side SD {far_unit}",

@@ -20,7 +20,7 @@ from fitter.kit.inventory import Kit
 from fitter.shots.channels import Session
 from fitter.tui import bench as benches
 from fitter.tui import store, watch
-from fitter.tui.answer import Answer, Cancelled, ask, ask_bench
+from fitter.tui.answer import Answer, Cancelled, Rough, ask, ask_bench
 from fitter.tui.bench import Bench, Typed, Work
 from fitter.tui.entry import read_shot
 from fitter.tui.session import Reading, mine, same, understand
@@ -95,7 +95,16 @@ class Desk(App[None]):
         if other:
             for group in ("rank", "bench", "read"):
                 self.workers.cancel_group(self, group)
-            self.put(busy="", reading=None, answer=None, on_bench=None, selected="", marked="", trouble=())
+            self.put(
+                busy="",
+                reading=None,
+                rough=None,
+                answer=None,
+                on_bench=None,
+                selected="",
+                marked="",
+                trouble=(),
+            )
         self.stale |= bool(moved & set(RANKED)) or other
         if other or "kit" in moved:
             self.load_kit()
@@ -237,9 +246,9 @@ class Desk(App[None]):
         """Ask for a ranking."""
         view, self.stale = self.view, False
         if view.kit is None or view.reading is None or not len(view.reading.session):
-            self.put(answer=None, busy="")
+            self.put(rough=None, answer=None, busy="")
             return
-        self.put(busy="ranking")
+        self.put(rough=None, busy="ranking")
         self._rank(view)
 
     @work(thread=True, exclusive=True, group="rank")
@@ -248,8 +257,8 @@ class Desk(App[None]):
         assert view.kit is not None
         assert view.reading is not None
 
-        def take(answer: Answer) -> None:
-            self.call_from_thread(self.got_answer, worker, answer, "")
+        def take(rough: Rough) -> None:
+            self.call_from_thread(self.got_rough, worker, rough)
 
         def report(done: int, every: int) -> None:
             if worker.is_cancelled:
@@ -257,10 +266,11 @@ class Desk(App[None]):
             if done:
                 self.call_from_thread(self.got_progress, worker, done, every)
 
-        before = view.answer
-        wanted = [i for i in (view.bench.in_hand, *view.bench.pins) if before is not None and before.find(i)]
+        bench = view.bench
+        wanted = [bench.in_hand, *bench.pins, *([bench.chosen.option] if bench.chosen is not None else [])]
         try:
-            take(ask(view.bench, view.kit, view.reading, report, take, wanted))
+            answer = ask(bench, view.kit, view.reading, report, take, wanted)
+            self.call_from_thread(self.got_answer, worker, answer, "")
         except Cancelled:
             return
         except FitterError as error:
@@ -271,14 +281,18 @@ class Desk(App[None]):
         if not worker.is_cancelled:
             self.put(busy=f"{done} of {every} in full")
 
+    def got_rough(self, worker: Worker[None], rough: Rough) -> None:
+        """Take a rough order: it is shown until an answer is there."""
+        if not worker.is_cancelled:
+            self.put(rough=rough)
+
     def got_answer(self, worker: Worker[None], answer: Answer | None, problem: str) -> None:
-        """Take a ranking: the first look, or the one that stands."""
+        """Take a ranking, or why there is none."""
         if worker.is_cancelled:
             return
-        done = answer is None or answer.full
-        self.put(answer=answer, busy="" if done else "refining")
+        self.put(rough=None, answer=answer, busy="")
         self.trouble("rank", problem)
-        if answer is not None and not answer.full:
+        if answer is not None:
             self.predict_bench()
 
     @work(thread=True, exclusive=True, group="bench")

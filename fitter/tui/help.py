@@ -43,7 +43,7 @@ KEYS = {
 SIGNS = (
     ("├──●──┤", "80 % interval of a gain, and its mean; the line is the present club"),
     ("╎", "the gain that is worth its tier"),
-    ("┐│┘", "these cannot be told apart from the best"),
+    ("┐│┘", "not told apart from the best of those computed in full"),
     ("> H * c", "verdict, in hand, pinned, compared with"),
     ("◆", "what was measured with the build in hand"),
     ("A to E", "nothing bought, bench work, shaft, head, head and shaft"),

@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 
-from fitter.advice.scored import Scored
+from fitter.advice.options import Option
+from fitter.advice.scored import Scored, best_of_tiers
+from fitter.advice.verdict import systems
+from fitter.kit.club import Club
 from fitter.tui import words
-from fitter.tui.answer import ON_BENCH, Answer
+from fitter.tui.answer import ON_BENCH, Answer, Rough
 from fitter.tui.bench import Bench
-from fitter.tui.lines import Line, Span, fit, line
+from fitter.tui.lines import Line, Span, fit, line, paragraphs
 from fitter.tui.plots import ticks
+from fitter.units import probability
 
 MOST = 150
 """Options shown behind those on top: nobody scrolls further, and filters bring the rest up."""
@@ -25,7 +28,8 @@ class Rungs:
     Parameters
     ----------
     top : tuple of Scored
-        Best of each tier; those that cannot be told apart from the best stand together.
+        Best of each tier and what the verdict names; those that cannot be told apart from the best stand
+        together.
     tries : tuple of Scored
         Build in hand, bench, pins, where they are not on top.
     rest : tuple of Scored
@@ -46,13 +50,12 @@ class Rungs:
         return [s.option.id for s in (*self.top, *self.tries, *self.rest)]
 
 
-def passes(s: Scored, bench: Bench, answer: Answer) -> bool:
+def passes(o: Option, bench: Bench, present: Club) -> bool:
     """Whether the filters leave an option."""
     if not bench.hidden:
         return True
-    o = s.option
     words_of = {f"tier {o.tier}", f"stock {o.availability}"}
-    words_of |= {f"change {k}" for k in words.kinds(o, answer.present)}
+    words_of |= {f"change {k}" for k in words.kinds(o, present)}
     words_of |= {"rules broken"} if o.rules else set()
     return not words_of & set(bench.hidden)
 
@@ -61,16 +64,9 @@ def rungs(answer: Answer, bench: Bench, on_bench: Scored | None = None, hand: st
     """Order the options; `hand` is the id of the option in hand, '' for the present club."""
     ranking = answer.ranking
     by_gain = sorted(ranking.options, key=lambda s: -s.value_gain.mean)
-    left = [s for s in by_gain if passes(s, bench, answer)]
-    named = ranking.verdict.option
-    best: dict[str, Scored] = {}
-    for s in left:
-        if s.option.id == named:
-            best[s.option.tier] = s
-    # What was only looked at with few draws cannot win: it stands for its tier only where nothing else does.
-    for s in sorted(left, key=lambda s: s.screened):
-        best.setdefault(s.option.tier, s)
-    top = sorted(best.values(), key=lambda s: (not s.tied, -s.value_gain.mean))
+    left = [s for s in by_gain if passes(s.option, bench, answer.present)]
+    named = [] if ranking.verdict.option is None else [ranking.verdict.option]
+    top = sorted(best_of_tiers(left, also=named), key=lambda s: (not s.tied, -s.value_gain.mean))
     on_top = {s.option.id for s in top}
     tries = [on_bench] if on_bench is not None else []
     for key in dict.fromkeys([hand, *bench.pins]):
@@ -184,7 +180,7 @@ def brackets(rows: list[Scored]) -> list[str]:
     >>> brackets([])
     []
     """
-    tied = [k for k, s in enumerate(rows) if s.tied and not s.screened]
+    tied = [k for k, s in enumerate(rows) if s.tied]
     out = [" "] * len(rows)
     if len(tied) > 1:
         for k in range(tied[0], tied[-1] + 1):
@@ -235,7 +231,7 @@ def draw(answer: Answer, bench: Bench, found: Rungs, look: Look, width: int) -> 
         o = s.option
         chosen = o.id == answer.ranking.verdict.option
         held = o.id == look.hand
-        style = "pick" if chosen else "hand" if held else "bar-soft" if s.screened else "bar"
+        style = "pick" if chosen else "hand" if held else "bar"
         mark = (">" if chosen else " ") + ("H" if held else "*" if o.id in bench.pins else " ")
         mark = mark[0] + "c" if o.id == look.marked else mark
         tier = "·" if o.id == ON_BENCH else o.tier
@@ -252,7 +248,7 @@ def draw(answer: Answer, bench: Bench, found: Rungs, look: Look, width: int) -> 
             " ",
             *bar(s, scale, factor, style, measured, width >= 70),
             (f" {words.signed(gain, digits):>6}", "strong" if chosen else ""),
-            (f" {share(s.p_better):>4}", ""),
+            (f" {probability(s.p_better, short=True):>4}", ""),
             (f" {bracket}", "mark"),
             key=o.id,
         )
@@ -281,21 +277,24 @@ def draw(answer: Answer, bench: Bench, found: Rungs, look: Look, width: int) -> 
     rows += [rung(s) for s in found.rest]
     if found.further:
         rows.append(line((f" and {found.further} behind these: filters (f) bring them up", "dim")))
+    ranking = answer.ranking
+    rows += paragraphs(ranking.left_out_words(systems(ranking.objective)[bench.units]), width - 1, "dim", " ")
     return head, rows
+
+
+def draw_rough(rough: Rough, bench: Bench, width: int) -> tuple[list[Line], list[Line]]:
+    """Heading and rows while the figures are still being computed: an order and the words of each option."""
+    rows: list[Line] = []
+    clubs: set[str] = set()
+    for o in rough.options:
+        if not passes(o, bench, rough.present) or (o.club.code in clubs and not bench.every_set_up):
+            continue
+        clubs.add(o.club.code)
+        rows.append(
+            line("   ", (f"{o.tier} ", "dim"), fit(words.changed(o, rough.present), max(width - 5, 8)))
+        )
+    return [line(("   tier change: rough order, still computing", "dim"))], rows[:MOST]
 
 
 def _present(answer: Answer) -> str:
     return f"present {words.club_words(answer.present)}"
-
-
-def share(p: float) -> str:
-    """Probability without a nought; never 1.
-
-    Examples
-    --------
-    >>> share(0.984), share(0.999), share(0.0)
-    ('.98', '>.99', '<.01')
-    """
-    if not math.isfinite(p):
-        return "-"
-    return ">.99" if p > 0.995 else "<.01" if p < 0.005 else f"{p:.2f}"[1:]

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from fitter.cli.output import clean, shown_width
 
 STYLES = (
-    "dim", "strong", "head", "zero", "bar", "bar-soft", "pick", "hand", "mark", "warn", "error", "key",
+    "dim", "strong", "head", "zero", "bar", "pick", "hand", "mark", "warn", "error", "key",
     "ghost",
 )  # fmt: skip
 """Names of styles; the looks are in fitter.tcss."""

@@ -72,8 +72,8 @@ def content(view: View) -> dict[str, Any]:
 
 
 def markdown(view: View) -> str:
-    """The sheet as Markdown, '' before there is a ranking."""
-    if view.answer is None or not view.answer.full:
+    """The sheet as Markdown, '' while there is no ranking of what is asked now."""
+    if not view.settled:
         return ""
     from fitter.sheet.markdown import markdown as write_down
 

@@ -8,7 +8,7 @@ from fitter.advice.options import set_up_id
 from fitter.advice.scored import Scored
 from fitter.kit.inventory import Kit
 from fitter.tui import words
-from fitter.tui.answer import Answer, option_of
+from fitter.tui.answer import Answer, Rough, option_of
 from fitter.tui.bench import Bench, Work
 from fitter.tui.ladder import Look
 from fitter.tui.session import Reading
@@ -24,6 +24,8 @@ class View:
     work : Work
     kit : Kit or None
     reading : Reading or None
+    rough : Rough or None
+        What is known until the answer is there.
     answer : Answer or None
     on_bench : Scored or None
         Prediction of what lies on the bench.
@@ -38,6 +40,7 @@ class View:
     work: Work = field(default_factory=Work)
     kit: Kit | None = None
     reading: Reading | None = None
+    rough: Rough | None = None
     answer: Answer | None = None
     on_bench: Scored | None = None
     busy: str = ""
@@ -49,6 +52,11 @@ class View:
     def bench(self) -> Bench:
         """The player whose turn it is."""
         return self.work.bench
+
+    @property
+    def settled(self) -> bool:
+        """Whether there is an answer, and to the question as it stands now."""
+        return self.answer is not None and not self.busy
 
     def problem(self, place: str) -> str:
         """Sentence of a place, '' when all is well."""

@@ -9,10 +9,10 @@ from pathlib import Path
 
 import numpy as np
 
-from fitter.advice.options import Option, present_club
+from fitter.advice.options import Option, enumerate_options, present_club
 from fitter.advice.rank import rank
 from fitter.advice.ranking import Ranking
-from fitter.advice.scored import Scored
+from fitter.advice.scored import Scored, best_of_tiers
 from fitter.errors import FitterError
 from fitter.kit.figures import Reading
 from fitter.kit.inventory import Kit
@@ -149,11 +149,13 @@ def run_player(
         truth.write_log(log, here)
         session = read(log)
     coarse: dict[str, Floats] = {}
+    # What is judged is every option, so that a good one which a first look drops would count.
+    every = [o.id for o in enumerate_options(KIT, club)[1:]]
     found = []
     for objective in objectives:
         label = (named or place.name, objective, number, player.band, player.instrument)
         try:
-            ranking = rank(session, KIT, player.present, objective, draws=draws)
+            ranking = rank(session, KIT, player.present, objective, draws=draws, named=every)
         except FitterError:
             found.append(Record(*label, "refused", None, 0.0, 0.0))
             continue
@@ -180,12 +182,9 @@ def _judge(
     def give(s: Scored, role: str) -> None:
         roles.setdefault(s.option.id, set()).add(role)
 
-    by_gain = sorted(scored, key=lambda s: -s.value_gain.mean)
-    for tier in "ABCDE":
-        best = next((s for s in by_gain if s.option.tier == tier), None)
-        if best is not None:
-            give(best, f"best {tier}")
-    give(by_gain[0], "leader")
+    for s in best_of_tiers(scored):
+        give(s, f"best {s.option.tier}")
+    give(max(scored, key=lambda s: s.value_gain.mean), "leader")
     for s in scored:
         if "+" not in kind(s.option, here):
             give(s, "probe")

@@ -81,6 +81,11 @@ class OptionsPane(Pane):
         if view.answer is not None and self.alike(shown, (rows.room, why.room, bench.room, self.on_bench)):
             return
         bench.show(steps.draw(view, bench.room))
+        if view.answer is None and view.rough is not None:
+            head, body = ladder.draw_rough(view.rough, view.bench, rows.room)
+            rows.show(body, head)
+            why.show([])
+            return
         if view.answer is None:
             text = (
                 view.problem("rank")
@@ -107,12 +112,12 @@ class OptionsPane(Pane):
     def verdict(self, view: View, width: int) -> list[Line]:
         """The verdict in its one sentence."""
         if view.answer is None:
-            return []
+            text = "Rough order of a first look; gains and the verdict follow when they are computed."
+            return paragraphs(text, width, "dim") if view.rough is not None else []
         ranking = view.answer.ranking
         text = ranking.verdict.text_metric if view.bench.units == "metric" else ranking.verdict.text
         if view.busy:
-            words_ = "First look" if not view.answer.full else "Before the change"
-            return paragraphs(f"{words_}, {view.busy}: {text}", width, "dim")
+            return paragraphs(f"Before the change, {view.busy}: {text}", width, "dim")
         return paragraphs(text, width, "strong")
 
     def beside(self, view: View, width: int) -> list[Line]:

@@ -69,11 +69,11 @@ def beside_form(view: View, width: int) -> list[Line]:
     else:
         rows.append(line(f"{len(view.kit.heads)} heads, {len(view.kit.shafts)} shafts"))
         if view.answer is not None:
-            tiers = [s.option.tier for s in view.answer.ranking.options]
+            offered = view.answer.offered
             rows += [
-                line((f" {t} ", "strong"), f"{tiers.count(t):4d}  ", (TIERS[t], "dim"))
+                line((f" {t} ", "strong"), f"{offered[t]:4d}  ", (TIERS[t], "dim"))
                 for t in TIERS
-                if t in tiers
+                if t in offered
             ]
             rows.append(line(""))
             rows.append(heading("The present club"))

@@ -66,8 +66,8 @@ class SheetPane(Pane):
 
     def question(self) -> Ask | None:
         """Where the sheet goes; None before there is one."""
-        if self.view is None or self.view.answer is None or not self.view.answer.full:
-            self.post_message(Say("There is no sheet before there is a ranking.", "warn"))
+        if self.view is None or not self.view.settled:
+            self.post_message(Say("There is no sheet before the ranking is computed.", "warn"))
             return None
         return Ask("print", "Print the sheet to:", sheet.file_name(self.view), "a file; Enter writes it")
 

@@ -1,0 +1,85 @@
+"""While the figures are computed: a rough order, marked as such, and nothing that looks like a figure."""
+
+from __future__ import annotations
+
+import asyncio
+import importlib
+import re
+import threading
+from dataclasses import replace
+from typing import Any
+
+import pytest
+
+from fitter.advice.looks import RoughOrder
+from fitter.advice.options import enumerate_options
+from fitter.tui.answer import match
+from fitter.tui.app import FitterApp
+from fitter.tui.bench import Choice, Work
+from tests.tui.support import press, run, screen, settle
+
+
+def test_a_rough_order_stands_until_the_answer_is_there(one: Work, monkeypatch: pytest.MonkeyPatch) -> None:
+    module = importlib.import_module("fitter.advice.rank")
+    known, told, go_on = module.rank, threading.Event(), threading.Event()
+
+    def held(shots: Any, kit: Any, club: Any, *rest: Any) -> Any:
+        """Rank; the rough order is told, and the ranking held back until the test has looked."""
+        rest[-1](RoughOrder(enumerate_options(kit, club)[1:]))
+        told.set()
+        assert go_on.wait(120)
+        return known(shots, kit, club, *rest)
+
+    monkeypatch.setattr(module, "rank", held)
+
+    async def body() -> None:
+        app = FitterApp(one, None, first="options")
+        async with app.run_test(size=(120, 40)) as pilot:
+            assert await asyncio.to_thread(told.wait, 120)
+            try:
+                await pilot.pause()
+                while app.pane.due:
+                    await pilot.pause()
+                early = screen(app)
+                assert app.view.answer is None
+                assert not app.view.settled
+            finally:
+                go_on.set()
+            await settle(app, pilot)
+            late = screen(app)
+        assert "rough order, still computing" in early
+        assert "H1" in early
+        for sign in ("80 %", "P>0", ">.99", "●", "├", "Change to", "gain yd"):
+            assert sign not in early, sign
+        assert not re.search(r"[+-]\d+\.\d\s", early.partition("rough order")[2].partition("bench")[0])
+        assert "rough order" not in late
+        assert "P>0" in late
+        assert app.view.rough is None
+
+    asyncio.run(body())
+
+
+def test_what_a_person_takes_an_interest_in_is_computed_in_full(
+    one: Work, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Build in hand, as a log words it, pins and the choice are named, from the first ranking on."""
+    module = importlib.import_module("fitter.advice.rank")
+    known, asked = module.rank, []
+
+    def noted(*args: Any) -> Any:
+        asked.append(args[11])
+        return known(*args)
+
+    monkeypatch.setattr(module, "rank", noted)
+    chosen = Choice("H2/S2 45.25in", "", "keep", "looks")
+    bench = replace(one.bench, in_hand="H1/S3", pins=("H4/S3 45.25in", "nothing"), chosen=chosen)
+
+    async def play(app: FitterApp, pilot: Any) -> None:
+        await press(app, pilot, "4")
+        assert app.view.answer is not None
+        assert app.view.kit is not None
+        options = [s.option for s in app.view.answer.ranking.options]
+        assert match("H1/S3", options, app.view.kit) is not None
+
+    run(play, work=replace(one, benches=(bench,)))
+    assert set(asked[0]) == {"H1/S3 45.25in", "H4/S3 45.25in", "H2/S2 45.25in"}
