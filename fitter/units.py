@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from dataclasses import dataclass
 
@@ -154,7 +155,7 @@ def parse_quantity(text: str, kind: str, system: str = "us", where: str = "value
     bare = SYSTEMS[system].get(kind) or FIXED_DEFAULTS[kind]
     allowed = f"a number with one of {', '.join(spellings(dimension))} (bare: {bare})"
     match = _QUANTITY.match(text)
-    if match is None:
+    if match is None or not math.isfinite(float(match[1])):
         problem = Problem(where, repr(text), allowed, "Write a number and its unit, such as " + f"12{bare}.")
         raise InputError(f"{where} is not a quantity.", [problem])
     unit = find_unit(match[2] or bare)

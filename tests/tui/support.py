@@ -72,15 +72,19 @@ def run(
     size: tuple[int, int] = (120, 40),
     work: Work | None = None,
     file: Path | None = None,
+    faults: bool = False,
     **more: Any,
 ) -> Any:
-    """Open the app, let somebody play, close it; give back what the play gives."""
+    """Open the app, let somebody play, close it; give back what the play gives; a fault fails."""
 
     async def body() -> Any:
         app = FitterApp(work or demo_work(), file, **more)
         async with app.run_test(size=size) as pilot:
             await settle(app, pilot)
-            return await play(app, pilot)
+            found = await play(app, pilot)
+            if not faults and app.faults:
+                raise app.faults[0]
+            return found
 
     return asyncio.run(body())
 
