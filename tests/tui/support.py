@@ -10,6 +10,7 @@ from collections.abc import Awaitable, Callable
 from pathlib import Path
 from typing import Any
 
+from textual import events
 from textual.pilot import Pilot
 from textual.widgets import Input
 
@@ -22,6 +23,8 @@ BASELINES = Path(__file__).parent / "baselines"
 _TEXT = re.compile(
     r'<text[^>]* x="([\d.]+)" y="([\d.]+)"[^>]*clip-path="url\(#[^"]*-line-(\d+)\)"[^>]*>(.*?)</text>'
 )
+CHARACTERS = {"space": " ", "plus": "+", "minus": "-", "question_mark": "?"}
+"""Characters of keys with a name."""
 CELL = 12.2
 """Width of a character in a screenshot, px."""
 
@@ -55,6 +58,16 @@ async def press(app: FitterApp, pilot: Pilot[None], *keys: str) -> None:
     for key in keys:
         await pilot.press(key)
         await settle(app, pilot)
+
+
+async def burst(app: FitterApp, pilot: Pilot[None], *keys: str) -> None:
+    """Send keys as fast as a terminal can, without a look at what follows; then wait for it."""
+    assert app._driver is not None
+    for key in keys:
+        event = events.Key(key, CHARACTERS.get(key, key if len(key) == 1 else None))
+        event.set_sender(app)
+        app._driver.send_message(event)
+    await settle(app, pilot)
 
 
 async def write(app: FitterApp, pilot: Pilot[None], words: str | None = None) -> None:
