@@ -37,7 +37,7 @@ READ = ("builds", "aside", "restored", "strikes", "typed", "log", "hand", "prese
 """Fields on which the reading of the shots hangs."""
 WORK = {
     "compile": ("compile", "Compiling the flight engine"), "kit": ("kit", "Reading the kit"),
-    "read": ("log", "Reading the shots"), "rank": ("rank", "The ranking"),
+    "read": ("log", "Understanding the shots"), "rank": ("rank", "The ranking"),
     "bench": ("bench", "The prediction"),
 }  # fmt: skip
 """Groups of workers: the place where their trouble is said, and what they do."""
@@ -68,6 +68,7 @@ class Desk(Guarded, App[None]):
         self.file = file
         self.logged: dict[Source, Session] = {}
         self.stamps: dict[Source, watch.Stamp] = {}
+        self.problems: dict[Source, str] = {}
         self.stale = True
         self.faults: list[BaseException] = []
         self.opened = False
@@ -86,6 +87,9 @@ class Desk(Guarded, App[None]):
 
     def _handle_exception(self, error: Exception) -> None:
         """Say that a handler failed and go on; before the first screen, or after too many, end so."""
+        if self._exit:
+            # Keys that come after the one that quits find no screen.
+            return
         words = self.told("What was just asked", error)
         if self.opened and self.is_running and len(self.faults) < FAULTS:
             self.say(words, "warn")
@@ -100,10 +104,7 @@ class Desk(Guarded, App[None]):
         if event.state is WorkerState.ERROR and event.worker.error and event.worker.group in WORK:
             place, what = WORK[event.worker.group]
             words = self.told(what, event.worker.error)
-            if place == "log":
-                # Once is enough: the file is read again when it changes.
-                self.keep(self.source, None, watch.stamp(self.bench.log))
-            elif place == "rank":
+            if place == "rank":
                 self.put(answer=None, busy="")
             elif place == "bench":
                 self.put(on_bench=None)
@@ -227,11 +228,14 @@ class Desk(Guarded, App[None]):
     def read(self) -> None:
         """Read the log anew where it changed, and understand the shots."""
         worker, source = get_current_worker(), self.source
-        logged, problem = self.logged.get(source), ""
+        logged, problem = self.logged.get(source), self.problems.get(source, "")
         names: tuple[str, ...] = ()
         now = watch.stamp(source[0]) if source[0] else watch.Stamp()
         if source[0] and now != self.stamps.get(source):
-            found, names, problem = mine(*source)
+            try:
+                found, names, problem = mine(*source)
+            except Exception as error:
+                found, problem = None, self.told("Reading the log", error)
             logged = found or logged
         if not self.call_from_thread(self.got_log, worker, source, logged, now, problem, names):
             return
@@ -255,7 +259,7 @@ class Desk(Guarded, App[None]):
 
         Nothing is taken, and False given back, when another player or another log is asked for by now.
         """
-        self.keep(source, logged, now)
+        self.keep(source, logged, now, problem)
         if worker.is_cancelled or source[:2] != self.source[:2]:
             return False
         self.trouble("log", problem)
@@ -275,12 +279,12 @@ class Desk(Guarded, App[None]):
                 self.save()
             if before and len(logged) > before:
                 self.say(f"Shot {len(logged)} came in, with {hand_name(self.view)}.")
-        self.keep(self.source, logged, now)
+        self.keep(self.source, logged, now, problem)
         return True
 
-    def keep(self, source: Source, logged: Session | None, now: watch.Stamp) -> None:
-        """Remember what was read, and how the file looked."""
-        self.stamps[source] = now
+    def keep(self, source: Source, logged: Session | None, now: watch.Stamp, problem: str) -> None:
+        """Remember what was read, how the file looked, and what was wrong with it."""
+        self.stamps[source], self.problems[source] = now, problem
         if logged is not None:
             self.logged[source] = logged
 

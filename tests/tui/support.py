@@ -49,7 +49,7 @@ async def settle(app: FitterApp, pilot: Pilot[None]) -> None:
     while any(not w.is_finished for w in app.workers):
         await app.workers.wait_for_complete()
         await pilot.pause()
-    while app.is_running and app.pane.due:
+    while app.is_running and not app._exit and app.pane.due:
         await pilot.pause()
 
 

@@ -12,7 +12,7 @@ import pytest
 from fitter.tui import store
 from fitter.tui.app import FitterApp
 from fitter.tui.bench import Work
-from tests.tui.support import burst, run, settle
+from tests.tui.support import burst, run
 
 KEYS = (
     *"12345", *"12345", *"nubtavmgzcfpsxw", "space", "enter", "enter", "escape", "escape", "up", "down",
@@ -29,25 +29,29 @@ TYPED_IN_A_HURRY = (
 
 
 def storm(work: Work, file: Path, keys: int, seed: int) -> None:
-    async def play(app: FitterApp, pilot: Any) -> None:
-        rng = random.Random(seed)
-        left = keys
-        while left > 0:
+    rng = random.Random(seed)
+    left = keys
+
+    async def play(app: FitterApp, pilot: Any) -> Work:
+        nonlocal left
+        # The list of commands can quit, and does.
+        while left > 0 and not app._exit:
             if rng.random() < 0.2:
                 await pilot.resize_terminal(*rng.choice(SIZES))
             if rng.random() < 0.2:
                 await pilot.click(offset=(rng.randrange(app.size.width), rng.randrange(app.size.height)))
             some = [rng.choice(KEYS) for _ in range(min(rng.choice(AT_ONCE), left))]
-            await burst(app, pilot, *some)
             left -= len(some)
-            assert app.is_running
+            await burst(app, pilot, *some)
+            assert app.is_running or app._exit
             if app.faults:
                 raise AssertionError(some) from app.faults[0]
-        await settle(app, pilot)
         saved = store.load(file).work
         assert saved is None or saved == replace(app.view.work, past=())
+        return app.view.work
 
-    run(play, work=work, file=file)
+    while left > 0:
+        work = run(play, work=work, file=file)
 
 
 def test_three_hundred_random_keys_in_bursts(one: Work, tmp_path: Path) -> None:

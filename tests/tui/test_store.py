@@ -116,14 +116,14 @@ def test_what_was_found_is_told_on_the_screen(one: Work) -> None:
         await press(app, pilot, "down", "plus")
         assert "The saved work could not be read" in screen(app)
 
-    with begin("work", one) as begun:
+    with begin("work", Work((replace(one.bench, kit=""),))) as begun:
         run(play, work=begun.work, file=begun.file, told=begun.told)
     assert (file.parent / "bench-work.json.unread-1").exists()
     assert store.load(file).work is not None
 
 
 def test_a_second_bench_opens_to_read_only_and_says_who_holds_the_work(one: Work) -> None:
-    store.save(Work((replace(one.bench, pins=("H1/S2",)),)), store.path("work"))
+    store.save(Work((replace(one.bench, kit="", pins=("H1/S2",)),)), store.path("work"))
 
     async def play(app: FitterApp, pilot: Any) -> None:
         assert app.bench.pins == ("H1/S2",)
