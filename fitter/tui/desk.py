@@ -87,7 +87,7 @@ class Desk(Guarded, App[None]):
 
     def _handle_exception(self, error: Exception) -> None:
         """Say that a handler failed and go on; before the first screen, or after too many, end so."""
-        if self._exit:
+        if self._exit or (self.opened and not self._screen_stack):
             # Keys that come after the one that quits find no screen.
             return
         words = self.told("What was just asked", error)

@@ -7,12 +7,14 @@ import csv
 import html
 import re
 from collections.abc import Awaitable, Callable
+from contextlib import suppress
 from pathlib import Path
 from typing import Any
 
 from textual import events
 from textual.pilot import Pilot
 from textual.widgets import Input
+from textual.worker import WorkerCancelled
 
 from fitter import demo
 from fitter.tui.app import FitterApp
@@ -47,7 +49,8 @@ async def settle(app: FitterApp, pilot: Pilot[None]) -> None:
     """Wait until nobody works any more and everything is drawn."""
     await pilot.pause()
     while any(not w.is_finished for w in app.workers):
-        await app.workers.wait_for_complete()
+        with suppress(WorkerCancelled):
+            await app.workers.wait_for_complete()
         await pilot.pause()
     while app.is_running and not app._exit and app.pane.due:
         await pilot.pause()

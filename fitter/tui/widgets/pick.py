@@ -70,8 +70,8 @@ class Pick(Guarded, ModalScreen[str | None]):
             self.take(int(event.character) - 1)
 
     def take(self, at: int) -> None:
-        """Give back a choice; keys that were typed too fast find the list closed."""
-        if self.is_current:
+        """Give back a choice, unless a key that was typed too fast finds the list closed or covered."""
+        if self.app.screen is self:
             self.dismiss(self.choices[at][0])
 
     def action_take_highlighted(self) -> None:
@@ -82,7 +82,7 @@ class Pick(Guarded, ModalScreen[str | None]):
 
     def action_leave(self) -> None:
         """Choose nothing."""
-        if self.is_current:
+        if self.app.screen is self:
             self.dismiss(None)
 
 
@@ -142,5 +142,5 @@ class Page(Guarded, ModalScreen[None]):
 
     def action_leave(self) -> None:
         """Back."""
-        if self.is_current:
+        if self.app.screen is self:
             self.dismiss(None)
