@@ -78,6 +78,8 @@ UNITS: dict[str, Unit] = {
 """Unit spellings. The core keeps m/s, m, deg, rpm, s, deg C, Pa, kg, cpm and shares of one."""
 
 _BY_CASEFOLD = {name.casefold(): unit for name, unit in reversed(UNITS.items())}
+_TOO_LARGE = 1e100
+"""Numbers from here on are no measurement, and overflow in other units."""
 _QUANTITY = re.compile(r"^\s*([+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?)\s*([^\d\s].*)?$")
 
 SYSTEMS: dict[str, dict[str, str]] = {
@@ -180,7 +182,7 @@ def parse_quantity(text: str, kind: str, system: str = "us", where: str = "value
     bare = SYSTEMS[system].get(kind) or FIXED_DEFAULTS[kind]
     allowed = f"a number with one of {', '.join(spellings(dimension))} (bare: {bare})"
     match = _QUANTITY.match(text)
-    if match is None:
+    if match is None or not abs(float(match[1])) < _TOO_LARGE:
         problem = Problem(where, repr(text), allowed, "Write a number and its unit, such as " + f"12{bare}.")
         raise InputError(f"{where} is not a quantity.", [problem])
     unit = find_unit(match[2] or bare)

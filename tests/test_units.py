@@ -47,7 +47,15 @@ def test_a_bare_number_is_in_the_units_in_force(system: str, expected: float) ->
 
 @pytest.mark.parametrize(
     ("text", "kind"),
-    [("fast", "speed"), ("10 parsec", "length"), ("10 yd", "speed"), ("", "mass"), ("1,5m", "length")],
+    [
+        ("fast", "speed"),
+        ("10 parsec", "length"),
+        ("10 yd", "speed"),
+        ("", "mass"),
+        ("1,5m", "length"),
+        ("1e999", "speed"),
+        ("1e308 km", "length"),
+    ],
 )
 def test_what_is_refused_says_what_is_allowed(text: str, kind: str) -> None:
     with pytest.raises(InputError) as caught:

@@ -22,10 +22,7 @@ def open_app(demo_player: str | None = None, demo: bool = False) -> int:
     from fitter.tui.bench import Work
     from fitter.tui.start import begin, demo_work
 
-    if demo:
-        work, file, restored = begin("demo", demo_work(demo_player))
-    else:
-        work, file, restored = begin("work", Work())
-    app = FitterApp(work, file, restored=restored)
-    app.run()
+    with begin("demo", demo_work(demo_player)) if demo else begin("work", Work()) as begun:
+        app = FitterApp(begun.work, begun.file, restored=begun.restored, told=begun.told)
+        app.run()
     return app.return_code or 0

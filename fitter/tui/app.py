@@ -27,6 +27,7 @@ from fitter.tui.screens.sheet import SheetPane, ask_choice
 from fitter.tui.screens.shots import ShotsPane, typed_shot
 from fitter.tui.screens.why import WhyPane
 from fitter.tui.themes import DARK, LIGHT
+from fitter.tui.view import cautions
 from fitter.tui.widgets.ask import AskLine
 from fitter.tui.widgets.keys import Key, Keys
 from fitter.tui.widgets.pick import Page, Pick
@@ -90,9 +91,17 @@ class FitterApp(Desk):
     ]  # fmt: skip
 
     def __init__(
-        self, state: Work, file: Path | None = None, first: str = "range", restored: bool = False
+        self,
+        state: Work,
+        file: Path | None = None,
+        first: str = "range",
+        restored: bool = False,
+        told: str = "",
     ) -> None:
         super().__init__(state, file)
+        if told:
+            # Without a file nothing is saved, and every screen says so.
+            self.set_reactive(Desk.view, replace(self.view, trouble=(("state" if file else "save", told),)))
         self.first, self.restored = first, restored
         self.register_theme(DARK)
         self.register_theme(LIGHT)
@@ -115,7 +124,9 @@ class FitterApp(Desk):
     def on_mount(self) -> None:
         """Show the first screen, compile behind it, read the log, look after it."""
         self.action_go(self.first)
-        if self.restored:
+        if self.view.trouble:
+            self.say(self.view.trouble[0][1], "warn")
+        elif self.restored:
             self.say("Everything is as it was left: decisions, typed shots, pins. Ctrl+P can start afresh.")
         else:
             self.say("4 shows the verdict and its reason, 2 the shots; ? lists all keys.")
@@ -133,7 +144,7 @@ class FitterApp(Desk):
     def watch_view(self) -> None:
         """Make room for a caution on every screen."""
         if self.is_running:
-            self.base.set_class(bool(benches.warnings(self.bench)), "-warned")
+            self.base.set_class(bool(cautions(self.view)), "-warned")
 
     def on_turn(self, message: Turn) -> None:
         """Give the turn to another player."""
@@ -181,7 +192,7 @@ class FitterApp(Desk):
         asked.close()
         self.pane.open()
 
-    @work(thread=True, exclusive=True, group="print")
+    @work(thread=True, exclusive=True, group="print", exit_on_error=False)
     def print_sheet(self, text: str) -> None:
         """Print the sheet; what fails is said under the line."""
         problem, file = "", None
@@ -191,6 +202,8 @@ class FitterApp(Desk):
             problem = str(error)
         except OSError as error:
             problem = f"{text}: {error.strerror or error}. Name another file."
+        except Exception as error:
+            problem = self.told("Printing", error)
         self.call_from_thread(self.printed, file, problem)
 
     def printed(self, file: Path | None, problem: str) -> None:
@@ -222,7 +235,11 @@ class FitterApp(Desk):
         """Keep keys to the screens where they mean something."""
         if action not in OWN_ACTIONS:
             return True
-        if not self.is_running or not self.screen.is_mounted or self.asking:
+        if not self.is_running or not self.screen.is_mounted:
+            return False
+        if action == "put_back" and len(self.screen_stack) == 1:
+            return True
+        if self.asking:
             return False
         pane = self.pane
         if action == "open_line":
@@ -261,9 +278,11 @@ class FitterApp(Desk):
         self.call_after_refresh(self.pane.open)
 
     def action_put_back(self) -> None:
-        """Leave what was begun."""
-        pane = self.pane
-        if isinstance(pane, ShotsPane) and pane.placing is not None:
+        """Leave what was begun: a line that is typed first of all, wherever the keys are."""
+        pane, asked = self.pane, self.base.query_one(AskLine)
+        if asked.display:
+            asked.leave()
+        elif isinstance(pane, ShotsPane) and pane.placing is not None:
             pane.leave()
         elif self.view.marked:
             self.put(marked="")
@@ -323,9 +342,9 @@ class FitterApp(Desk):
 
         def done(key: str | None) -> None:
             if key is not None:
-                self.take_in_hand("" if key == "-" else key)
+                self.take_in_hand(key)
 
-        self.push_screen(Pick("Which build is in hand?", self.builds(), self.bench.in_hand or "-"), done)
+        self.push_screen(Pick("Which build is in hand?", self.builds(), self.bench.in_hand), done)
 
     def action_type_shot(self) -> None:
         """Type a shot."""
@@ -345,11 +364,10 @@ class FitterApp(Desk):
         def done(key: str | None) -> None:
             if key is None:
                 return
-            build = "" if key == "-" else key
             every = key == "*"
             last = self.bench.seen if every else shot
             shots = tuple(range(shot, max(last, shot) + 1))
-            build = self.bench.in_hand if every else build
+            build = self.bench.in_hand if every else key
             self.change(f"assign shot {shot}", **benches.assign(self.bench, shots, build))
             which = f"Shots {shot} to {shots[-1]} were" if len(shots) > 1 else f"Shot {shot} was"
             self.say(f"{which} hit with {sheet.option_words(build, self.view)}. u takes that back.")

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any
 
@@ -177,10 +177,10 @@ def undo(work: Work) -> tuple[Work, str]:
         return work, ""
     label, at, before = work.past[-1]
     now = work.benches[at]
-    arrived = tuple((s, b) for s, b in now.builds if s > before.seen)
-    if now.seen > before.seen:
-        kept = tuple((s, b) for s, b in before.builds if s <= before.seen)
-        before = replace(before, seen=now.seen, builds=(*kept, *arrived))
+    if now.log == before.log and now.seen > before.seen:
+        took = {s: b for s, b in now.builds if before.seen < s <= now.seen}
+        before = replace(before, **arrived(before, now.seen))
+        before = replace(before, builds=tuple(sorted({**dict(before.builds), **took}.items())))
     benches = (*work.benches[:at], before, *work.benches[at + 1 :])
     return replace(work, benches=benches, at=at, past=work.past[:-1]), label
 
@@ -199,33 +199,46 @@ def arrived(bench: Bench, shots: int) -> dict[str, Any]:
         return {}
     more = shots - bench.seen
     fields: dict[str, Any] = {"seen": shots}
-    if bench.seen and more > 0:
-        new = dict.fromkeys(range(bench.seen + 1, shots + 1), bench.in_hand)
-        moved = {_later(s, bench.seen, more): b for s, b in bench.builds}
-        fields["builds"] = tuple(sorted({**new, **moved}.items()))
-        if bench.typed:
-            fields["aside"] = tuple((_later(s, bench.seen, more), r) for s, r in bench.aside)
-            fields["restored"] = tuple(_later(s, bench.seen, more) for s in bench.restored)
-            fields["strikes"] = tuple((_later(s, bench.seen, more), t, h) for s, t, h in bench.strikes)
+    if more > 0 and (bench.seen or bench.typed):
+        fields |= _moved(bench, lambda s: s + more if s > bench.seen else s)
+        new = dict.fromkeys(range(bench.seen + 1, shots + 1), bench.in_hand) if bench.seen else {}
+        fields["builds"] = tuple(sorted({**new, **dict(fields["builds"])}.items()))
     return fields
 
 
-def _later(shot: int, last: int, more: int) -> int:
-    return shot + more if shot > last else shot
+def other_log(bench: Bench, log: str) -> dict[str, Any]:
+    """Fields that change with another log: what was decided on its shots goes, on typed shots it stays."""
+    if log == bench.log:
+        return {}
+    return {"log": log, "seen": 0, **_moved(bench, lambda s: s - bench.seen)}
+
+
+def _moved(bench: Bench, to: Callable[[int], int]) -> dict[str, Any]:
+    """Decisions on single shots with other numbers; a number below 1 drops the decision."""
+    names = ("builds", "aside", "strikes")
+    moved = {n: tuple((to(x[0]), *x[1:]) for x in getattr(bench, n) if to(x[0]) > 0) for n in names}
+    return {**moved, "restored": tuple(to(s) for s in bench.restored if to(s) > 0)}
 
 
 def seated(work: Work, names: Sequence[str]) -> Work:
     """Bring the players of a log to the bench: the first takes the seat that nobody has a name for.
+
+    Shots that were typed there before belong to none of them: they stay, without the log, on a seat of
+    their own.
 
     Examples
     --------
     >>> [b.player for b in seated(Work((Bench(log="a.csv"),)), ["P1", "P2"]).benches]
     ['P1', 'P2']
     """
-    first = replace(work.bench, player=names[0])
+    now = work.bench
+    plain = replace(now, typed=(), in_hand="", seen=0, **_moved(now, lambda s: 0))
+    first = replace(plain if now.typed else now, player=names[0])
     known = {b.player for b in work.benches}
-    others = [replace(first, player=n, seen=0) for n in names[1:] if n not in known]
-    benches = (*work.benches[: work.at], first, *work.benches[work.at + 1 :], *others)
+    fresh = replace(plain, cautions=(), pins=(), chosen=None)
+    others = [replace(fresh, player=n) for n in names[1:] if n not in known]
+    apart = [replace(now, **other_log(now, ""))] if now.typed else []
+    benches = (*work.benches[: work.at], first, *work.benches[work.at + 1 :], *others, *apart)
     return replace(work, benches=benches)
 
 

@@ -12,17 +12,18 @@ from textual.app import App
 from textual.reactive import reactive
 from textual.screen import Screen
 from textual.widgets import Static
-from textual.worker import Worker, get_current_worker
+from textual.worker import Worker, WorkerState, get_current_worker
 
 from fitter.advice.scored import Scored
 from fitter.errors import FitterError, InputError, Problem
 from fitter.kit.inventory import Kit
 from fitter.shots.channels import Session
 from fitter.tui import bench as benches
-from fitter.tui import store, watch
+from fitter.tui import report, store, watch
 from fitter.tui.answer import Answer, Cancelled, Rough, ask, ask_bench
 from fitter.tui.bench import Bench, Typed, Work
 from fitter.tui.entry import read_shot
+from fitter.tui.guard import Base, Guarded
 from fitter.tui.session import Reading, mine, same, understand
 from fitter.tui.view import View
 from fitter.tui.widgets.status import hand_name
@@ -34,13 +35,30 @@ RANKED = ("present", "objective", "conditions", "sets_face", "kit", "clear_yd", 
 """Fields of the bench on which the ranking hangs."""
 READ = ("builds", "aside", "restored", "strikes", "typed", "log", "hand", "present", "player", "measured")
 """Fields on which the reading of the shots hangs."""
+WORK = {
+    "compile": ("compile", "Compiling the flight engine"), "kit": ("kit", "Reading the kit"),
+    "read": ("log", "Understanding the shots"), "rank": ("rank", "The ranking"),
+    "bench": ("bench", "The prediction"),
+}  # fmt: skip
+"""Groups of workers: the place where their trouble is said, and what they do."""
+STANDING = ("save", "state")
+"""Places whose trouble is that of no player."""
+FAULTS = 20
+"""Failed handlers after which the screens are not to be trusted any more."""
 Source = tuple[str, str, str]
 """File, player, hand: what is read of a log hangs on all three."""
 KEPT = ("player", "hand", "log", "kit", "present", "scene", "units", "objective", "seen")
 """Fields that stay when a player starts afresh."""
 
 
-class Desk(App[None]):
+class Ended(FitterError):
+    """A fault that ends the session, shown as a sentence without its trace."""
+
+    def __rich__(self) -> str:
+        return str(self).replace("[", r"\[")
+
+
+class Desk(Guarded, App[None]):
     """State and workers; the screens see its `view` and nothing else."""
 
     view: reactive[View] = reactive(View())
@@ -50,13 +68,54 @@ class Desk(App[None]):
         self.file = file
         self.logged: dict[Source, Session] = {}
         self.stamps: dict[Source, watch.Stamp] = {}
+        self.problems: dict[Source, str] = {}
         self.stale = True
+        self.faults: list[BaseException] = []
+        self.opened = False
         self.set_reactive(Desk.view, View(work=state))
+
+    def get_default_screen(self) -> Screen[Any]:
+        """Return the window, which goes on after a fault."""
+        return Base(id="_default")
+
+    # Faults of the program.
+
+    def told(self, what: str, error: BaseException) -> str:
+        """Write a report of a fault; give the sentence for its place."""
+        self.faults.append(error)
+        return report.sentence(what, error, self.view)
+
+    def _handle_exception(self, error: Exception) -> None:
+        """Say that a handler failed and go on; before the first screen, or after too many, end so."""
+        if self._exit or (self.opened and not self._screen_stack):
+            # Keys that come after the one that quits find no screen.
+            return
+        words = self.told("What was just asked", error)
+        if self.opened and self.is_running and len(self.faults) < FAULTS:
+            self.say(words, "warn")
+            return
+        self.save()
+        ended = Ended(words)
+        ended.__cause__ = error
+        super()._handle_exception(ended)
+
+    def on_worker_state_changed(self, event: Worker.StateChanged) -> None:
+        """Say at its place that a worker failed."""
+        if event.state is WorkerState.ERROR and event.worker.error and event.worker.group in WORK:
+            place, what = WORK[event.worker.group]
+            words = self.told(what, event.worker.error)
+            if place == "rank":
+                self.put(rough=None, answer=None, busy="")
+            elif place == "bench":
+                self.put(on_bench=None)
+            self.trouble(place, words)
+            self.say(words, "warn")
 
     def begin(self) -> None:
         """Read kit and log, compile behind the first screen, look after the log from now on."""
         from fitter.physics.compiled import cached
 
+        self.opened = True
         if not cached():
             self.say("The flight engine is compiled once, behind this screen; the next start is quick.")
         self.compile()
@@ -95,16 +154,8 @@ class Desk(App[None]):
         if other:
             for group in ("rank", "bench", "read"):
                 self.workers.cancel_group(self, group)
-            self.put(
-                busy="",
-                reading=None,
-                rough=None,
-                answer=None,
-                on_bench=None,
-                selected="",
-                marked="",
-                trouble=(),
-            )
+            self.put(busy="", reading=None, rough=None, answer=None, on_bench=None, selected="", marked="",
+                     trouble=tuple(t for t in self.view.trouble if t[0] in STANDING))  # fmt: skip
         self.stale |= bool(moved & set(RANKED)) or other
         if other or "kit" in moved:
             self.load_kit()
@@ -126,9 +177,8 @@ class Desk(App[None]):
         try:
             store.save(self.view.work, self.file)
             self.trouble("save")
-        except OSError as error:
-            self.trouble("save", str(error))
-            self.say(f"The work cannot be saved: {error.strerror or error}.", "warn")
+        except (FitterError, OSError, ValueError) as error:
+            self.trouble("save", f"The work cannot be saved: {error}")
 
     def say(self, words: str, style: str = "") -> None:
         """Put a sentence over the keys."""
@@ -138,14 +188,14 @@ class Desk(App[None]):
 
     # Work in threads: they hold no widget, and hand over frozen values.
 
-    @work(thread=True, group="compile")
+    @work(thread=True, group="compile", exit_on_error=False)
     def compile(self) -> None:
         """Compile the kernels; once they are on disk that is half a second."""
         from fitter.physics import engine
 
         engine.prepare()
 
-    @work(thread=True, exclusive=True, group="kit")
+    @work(thread=True, exclusive=True, group="kit", exit_on_error=False)
     def load_kit(self) -> None:
         """Read the kit."""
         folder = self.bench.kit
@@ -173,15 +223,18 @@ class Desk(App[None]):
         """What is read of a file for the player at the bench."""
         return self.bench.log, self.bench.player, self.bench.hand
 
-    @work(thread=True, exclusive=True, group="read")
+    @work(thread=True, exclusive=True, group="read", exit_on_error=False)
     def read(self) -> None:
         """Read the log anew where it changed, and understand the shots."""
         worker, source = get_current_worker(), self.source
-        logged, problem = self.logged.get(source), ""
+        logged, problem = self.logged.get(source), self.problems.get(source, "")
         names: tuple[str, ...] = ()
         now = watch.stamp(source[0]) if source[0] else watch.Stamp()
         if source[0] and now != self.stamps.get(source):
-            found, names, problem = mine(*source)
+            try:
+                found, names, problem = mine(*source)
+            except Exception as error:
+                found, problem = None, self.told("Reading the log", error)
             logged = found or logged
         if not self.call_from_thread(self.got_log, worker, source, logged, now, problem, names):
             return
@@ -205,14 +258,15 @@ class Desk(App[None]):
 
         Nothing is taken, and False given back, when another player or another log is asked for by now.
         """
-        self.keep(source, logged, now)
+        self.keep(source, logged, now, problem)
         if worker.is_cancelled or source[:2] != self.source[:2]:
             return False
         self.trouble("log", problem)
         if names:
-            self.put(work=benches.seated(self.view.work, names))
             turn = " n gives the turn to the next." if len(names) > 1 else ""
-            self.say(f"At the bench from the log: {', '.join(names)}.{turn}")
+            apart = " The typed shots stay with the player without a code." if self.bench.typed else ""
+            self.put(work=benches.seated(self.view.work, names))
+            self.say(f"At the bench from the log: {', '.join(names)}.{turn}{apart}")
         if logged is not None:
             before = self.bench.seen
             fields = benches.arrived(self.bench, len(logged))
@@ -224,12 +278,12 @@ class Desk(App[None]):
                 self.save()
             if before and len(logged) > before:
                 self.say(f"Shot {len(logged)} came in, with {hand_name(self.view)}.")
-        self.keep(self.source, logged, now)
+        self.keep(self.source, logged, now, problem)
         return True
 
-    def keep(self, source: Source, logged: Session | None, now: watch.Stamp) -> None:
-        """Remember what was read, and how the file looked."""
-        self.stamps[source] = now
+    def keep(self, source: Source, logged: Session | None, now: watch.Stamp, problem: str) -> None:
+        """Remember what was read, how the file looked, and what was wrong with it."""
+        self.stamps[source], self.problems[source] = now, problem
         if logged is not None:
             self.logged[source] = logged
 
@@ -251,7 +305,7 @@ class Desk(App[None]):
         self.put(rough=None, busy="ranking")
         self._rank(view)
 
-    @work(thread=True, exclusive=True, group="rank")
+    @work(thread=True, exclusive=True, group="rank", exit_on_error=False)
     def _rank(self, view: View) -> None:
         worker = get_current_worker()
         assert view.kit is not None
@@ -295,7 +349,7 @@ class Desk(App[None]):
         if answer is not None:
             self.predict_bench()
 
-    @work(thread=True, exclusive=True, group="bench")
+    @work(thread=True, exclusive=True, group="bench", exit_on_error=False)
     def predict_bench(self) -> None:
         """Predict what lies on the bench."""
         worker, view = get_current_worker(), self.view

@@ -11,7 +11,7 @@ from typing import Any
 from fitter.conditions import TURFS, Conditions
 from fitter.errors import InputError, Problem
 from fitter.tui import words
-from fitter.tui.bench import Bench, Steps
+from fitter.tui.bench import Bench, Steps, other_log
 from fitter.tui.view import View
 from fitter.units import YARD, from_si, parse_quantity
 
@@ -136,7 +136,7 @@ def read_log(view: View, text: str) -> Fields:
     if text and not file.is_file():
         do = "Type the path of the session's file, or nothing to type shots by hand."
         raise InputError("There is no such log.", [Problem("log", repr(text), "an existing file", do)])
-    return {"log": str(file) if text else "", "seen": 0}
+    return other_log(view.bench, str(file) if text else "")
 
 
 def read_kit(view: View, text: str) -> Fields:

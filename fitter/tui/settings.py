@@ -6,7 +6,7 @@ from fitter.advice.objectives import OBJECTIVES
 from fitter.advice.response import SETS_FACE
 from fitter.conditions import TERRAINS
 from fitter.tui import form, words
-from fitter.tui.bench import CAUTIONS, WANTED, answer_caution
+from fitter.tui.bench import CAUTIONS, WANTED, answer_caution, other_log
 from fitter.tui.form import Fields, Setting, cycle
 from fitter.tui.view import View
 
@@ -56,7 +56,7 @@ SETTINGS = (
     Setting("kit", SHOP, "kit folder", lambda v: words.path(v.bench.kit) or "(none)", None, form.read_kit,
             "folder with heads.csv and shafts.csv"),
     Setting("log", SHOP, "session log", lambda v: words.path(v.bench.log) or "(shots are typed)",
-            lambda v, by: {"log": cycle(form.logs_beside(v.bench), v.bench.log, by), "seen": 0},
+            lambda v, by: other_log(v.bench, cycle(form.logs_beside(v.bench), v.bench.log, by)),
             form.read_log, "path of the session's file; it is watched from then on"),
     Setting("ball", SHOP, "ball", lambda v: v.bench.ball or "(not said)", None, form.plain("ball"),
             "what is hit today; range balls fly shorter"),

@@ -1,85 +1,164 @@
-"""The bench on disk: one small file, written whole or not at all, so that quitting never loses work."""
+"""Saved work: one file, read strictly, written whole, and never overwritten unless it was read in full."""
 
 from __future__ import annotations
 
-import json
 import os
-import tempfile
-from dataclasses import asdict, fields
+from collections.abc import Collection
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from fitter.conditions import Conditions
-from fitter.tui.bench import Bench, Choice, Steps, Typed, Work
+import msgspec
+
+from fitter.advice.objectives import OBJECTIVES
+from fitter.advice.response import SETS_FACE
+from fitter.base import files
+from fitter.conditions import TERRAINS, TURFS
+from fitter.tui.bench import Bench, Work
 
 VERSION = 1
+WORDS: dict[str, Collection[str]] = {
+    "hand": ("right", "left"), "units": ("us", "metric"), "sets_face": SETS_FACE, "objective": OBJECTIVES,
+    "turf": TURFS, "terrain": TERRAINS,
+}  # fmt: skip
+"""Fields of a bench and of its conditions that take certain words alone."""
 
 
-def folder() -> Path:
-    """Folder of saved benches: ``$XDG_STATE_HOME/fitter``, else ``~/.local/state/fitter``."""
-    base = os.environ.get("XDG_STATE_HOME")
-    return (Path(base) if base else Path.home() / ".local" / "state") / "fitter"
+@dataclass(frozen=True)
+class _Saved:
+    """What the file holds; undo is not kept."""
+
+    version: int
+    at: int
+    benches: tuple[Bench, ...]
+    light: bool = False
+
+
+@dataclass(frozen=True)
+class Found:
+    """What a file of saved work gave.
+
+    Parameters
+    ----------
+    work : Work or None
+        None if there is none, or none that can be used.
+    told : str
+        What the user has to know, in sentences; '' when all is well.
+    writable : bool
+        Whether the file may be written from now on; if not, it holds something that would be lost.
+    """
+
+    work: Work | None = None
+    told: str = ""
+    writable: bool = True
 
 
 def path(name: str) -> Path:
     """File of a session's name."""
-    return folder() / f"bench-{name}.json"
+    return files.state_folder() / f"bench-{name}.json"
 
 
 def save(work: Work, file: Path) -> None:
-    """Write the work atomically.
+    """Write the work, whole or not at all.
 
     Raises
     ------
-    OSError
-        If the folder cannot be written.
+    FitterError, OSError
+        If the file cannot be written.
     """
     file.parent.mkdir(parents=True, exist_ok=True)
-    data = {
-        "version": VERSION,
-        "at": work.at,
-        "light": work.light,
-        "benches": [asdict(b) for b in work.benches],
-    }
-    handle, temporary = tempfile.mkstemp(prefix=file.name, dir=file.parent)
-    try:
-        with os.fdopen(handle, "w", encoding="utf-8") as stream:
-            json.dump(data, stream, indent=1, ensure_ascii=False)
-        os.replace(temporary, file)
-    except BaseException:
-        Path(temporary).unlink(missing_ok=True)
-        raise
+    saved = _Saved(VERSION, work.at, work.benches, work.light)
+    files.write_whole(file, msgspec.json.format(msgspec.json.encode(saved), indent=1))
 
 
-def load(file: Path) -> Work | None:
-    """Read saved work; None if there is none or it cannot be used (then the file is kept beside)."""
+def load(file: Path, held: bool = True) -> Found:
+    """Read saved work.
+
+    A file that cannot be used is moved to a numbered name beside it. One that a newer version wrote, or that
+    cannot be opened, stays where it is and is not written.
+
+    Parameters
+    ----------
+    file : Path
+    held : bool
+        Whether the caller holds the file; if not, it stays where it is whatever it holds.
+    """
     try:
-        data = json.loads(file.read_text(encoding="utf-8"))
-        benches = tuple(_bench(b) for b in data["benches"])
-        if data["version"] != VERSION or not benches:
-            raise ValueError(data["version"])
-        return Work(benches, int(data["at"]) % len(benches), light=bool(data.get("light", False)))
+        raw = file.read_bytes()
     except FileNotFoundError:
-        return None
-    except (OSError, ValueError, KeyError, TypeError):
-        try:
-            os.replace(file, file.with_suffix(".unread"))
-        except OSError:
-            return None
-        return None
+        return Found(writable=held)
+    except OSError as error:
+        return Found(
+            None, f"{file} cannot be opened ({error.strerror or error}) and is left as it is.", False
+        )
+    version: Any = None
+    try:
+        plain = msgspec.json.decode(raw)
+        version = plain.get("version") if isinstance(plain, dict) else None
+        _without_face(plain)
+        saved = msgspec.convert(plain, _Saved)
+        _check(saved)
+    except (ValueError, RecursionError) as error:
+        reason = str(error) or type(error).__name__
+        if isinstance(version, int) and version > VERSION:
+            newer = f"{file} was written by a newer version and cannot be read by this one ({reason})."
+            return Found(None, newer, False)
+        return _kept(file, reason) if held else Found(None, f"{file} cannot be read ({reason}).", False)
+    work = Work(saved.benches, saved.at % len(saved.benches), light=saved.light)
+    unknown = list(dict.fromkeys(_unknown(plain, msgspec.to_builtins(saved))))
+    if unknown or saved.version > VERSION:
+        fields = f": {', '.join(unknown[:5])}{' ...' * (len(unknown) > 5)}" if unknown else ""
+        return Found(
+            work, f"{file} holds what a newer version wrote, which this one does not know{fields}.", False
+        )
+    return Found(work, writable=held)
 
 
-def _tuples(value: Any) -> Any:
-    return tuple(_tuples(v) for v in value) if isinstance(value, list) else value
+def _without_face(plain: Any) -> None:
+    """Drop the state of the face, which version 0.1.0 saved with the air and which changed nothing."""
+    benches = plain.get("benches") if isinstance(plain, dict) else None
+    for bench in benches if isinstance(benches, list) else ():
+        for name in ("conditions", "measured"):
+            air = bench.get(name) if isinstance(bench, dict) else None
+            if isinstance(air, dict):
+                air.pop("face", None)
 
 
-def _bench(data: dict[str, Any]) -> Bench:
-    known = {f.name for f in fields(Bench)}
-    plain = {k: _tuples(v) for k, v in data.items() if k in known}
-    for name in ("conditions", "measured"):
-        # Saved work of version 0.1.0 has a state of the face, which changed nothing.
-        plain[name] = Conditions(**{k: v for k, v in data[name].items() if k != "face"})
-    plain["steps"] = Steps(**data["steps"])
-    plain["typed"] = tuple(Typed(_tuples(t["values"]), t["build"]) for t in data["typed"])
-    plain["chosen"] = Choice(**data["chosen"]) if data["chosen"] else None
-    return Bench(**plain)
+def _check(saved: _Saved) -> None:
+    """Refuse what has the right types and still cannot be used."""
+    if saved.version < VERSION:
+        raise ValueError(f"version {saved.version}, which this one does not know")
+    if not saved.benches:
+        raise ValueError("no player in it")
+    for k, bench in enumerate(saved.benches):
+        for part in (bench, bench.conditions, bench.measured):
+            for name, allowed in WORDS.items():
+                value = getattr(part, name, None)
+                if value is not None and value not in allowed:
+                    raise ValueError(f"{value!r} as {name} of benches[{k}]; allowed: {', '.join(allowed)}")
+
+
+def _kept(file: Path, reason: str) -> Found:
+    """Move a file that cannot be used to the first free numbered name."""
+    number = 1
+    while os.path.lexists(kept := file.with_name(f"{file.name}.unread-{number}")):
+        number += 1
+    try:
+        file.rename(kept)
+    except OSError as error:
+        why = error.strerror or error
+        return Found(None, f"{file} cannot be read ({reason}), nor be moved away ({why}).", False)
+    return Found(None, f"The saved work could not be read ({reason}). It is kept as {kept}.")
+
+
+def _unknown(found: Any, known: Any, where: str = "") -> list[str]:
+    """Names of the fields that were found and are not known, with the fields they lie in."""
+    if isinstance(found, dict) and isinstance(known, dict):
+        return [
+            name
+            for key, value in found.items()
+            for name in (_unknown(value, known[key], f"{where}{key}.") if key in known else [where + key])
+        ]
+    if isinstance(found, list) and isinstance(known, (list, tuple)):
+        return [name for pair in zip(found, known, strict=True) for name in _unknown(*pair, where)]
+    return []

@@ -9,7 +9,7 @@ from fitter.advice.scored import Scored
 from fitter.kit.inventory import Kit
 from fitter.tui import words
 from fitter.tui.answer import Answer, Rough, option_of
-from fitter.tui.bench import Bench, Work
+from fitter.tui.bench import Bench, Work, warnings
 from fitter.tui.ladder import Look
 from fitter.tui.session import Reading
 from fitter.tui.trial import Trial, compare
@@ -32,7 +32,8 @@ class View:
     busy : str
         What is being worked out, '' when nothing.
     trouble : dict of str to str
-        Sentences by the place where they arose: 'log', 'kit', 'rank', 'bench', 'save'.
+        Sentences by the place where they arose: 'log', 'kit', 'rank', 'bench', 'save', 'state' (the saved
+        work that was found).
     selected, marked : str
         Option under the cursor, option to compare with.
     """
@@ -92,6 +93,12 @@ class View:
         if ranking.verdict.option is not None:
             return self.answer.find(ranking.verdict.option)
         return max(ranking.options, key=lambda s: s.value_gain.mean, default=None)
+
+
+def cautions(view: View) -> list[str]:
+    """Sentences that stand on every screen: cautions of the player, and that nothing is saved."""
+    save = view.problem("save")
+    return [*warnings(view.bench), *([save] if save else [])]
 
 
 def look(view: View) -> Look:

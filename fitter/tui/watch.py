@@ -18,6 +18,6 @@ def stamp(path: str) -> Stamp:
     """Look at a file without opening it."""
     try:
         found = os.stat(path)
-    except OSError:
+    except (OSError, ValueError):  # a name with a null byte is none
         return Stamp()
     return Stamp(found.st_size, found.st_mtime_ns)

@@ -7,11 +7,14 @@ import csv
 import html
 import re
 from collections.abc import Awaitable, Callable
+from contextlib import suppress
 from pathlib import Path
 from typing import Any
 
+from textual import events
 from textual.pilot import Pilot
 from textual.widgets import Input
+from textual.worker import WorkerCancelled
 
 from fitter import demo
 from fitter.tui.app import FitterApp
@@ -22,6 +25,8 @@ BASELINES = Path(__file__).parent / "baselines"
 _TEXT = re.compile(
     r'<text[^>]* x="([\d.]+)" y="([\d.]+)"[^>]*clip-path="url\(#[^"]*-line-(\d+)\)"[^>]*>(.*?)</text>'
 )
+CHARACTERS = {"space": " ", "plus": "+", "minus": "-", "question_mark": "?"}
+"""Characters of keys with a name."""
 CELL = 12.2
 """Width of a character in a screenshot, px."""
 
@@ -44,9 +49,10 @@ async def settle(app: FitterApp, pilot: Pilot[None]) -> None:
     """Wait until nobody works any more and everything is drawn."""
     await pilot.pause()
     while any(not w.is_finished for w in app.workers):
-        await app.workers.wait_for_complete()
+        with suppress(WorkerCancelled):
+            await app.workers.wait_for_complete()
         await pilot.pause()
-    while app.is_running and app.pane.due:
+    while app.is_running and not app._exit and app.pane.due:
         await pilot.pause()
 
 
@@ -55,6 +61,16 @@ async def press(app: FitterApp, pilot: Pilot[None], *keys: str) -> None:
     for key in keys:
         await pilot.press(key)
         await settle(app, pilot)
+
+
+async def burst(app: FitterApp, pilot: Pilot[None], *keys: str) -> None:
+    """Send keys as fast as a terminal can, without a look at what follows; then wait for it."""
+    assert app._driver is not None
+    for key in keys:
+        event = events.Key(key, CHARACTERS.get(key, key if len(key) == 1 else None))
+        event.set_sender(app)
+        app._driver.send_message(event)
+    await settle(app, pilot)
 
 
 async def write(app: FitterApp, pilot: Pilot[None], words: str | None = None) -> None:
@@ -72,15 +88,19 @@ def run(
     size: tuple[int, int] = (120, 40),
     work: Work | None = None,
     file: Path | None = None,
+    faults: bool = False,
     **more: Any,
 ) -> Any:
-    """Open the app, let somebody play, close it; give back what the play gives."""
+    """Open the app, let somebody play, close it; give back what the play gives; a fault fails."""
 
     async def body() -> Any:
         app = FitterApp(work or demo_work(), file, **more)
         async with app.run_test(size=size) as pilot:
             await settle(app, pilot)
-            return await play(app, pilot)
+            found = await play(app, pilot)
+            if not faults and app.faults:
+                raise app.faults[0]
+            return found
 
     return asyncio.run(body())
 

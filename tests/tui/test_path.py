@@ -7,6 +7,7 @@ from typing import Any
 
 from fitter.tui.app import FitterApp
 from fitter.tui.bench import Work
+from fitter.tui.widgets.ask import AskLine
 from tests.tui.support import press, run, screen, settle, write
 
 
@@ -124,3 +125,16 @@ def test_an_answer_for_another_player_is_never_shown(two: Work) -> None:
         assert app.view.answer.ranking.player == app.view.reading.session.player == "P3"
 
     run(play, work=two)
+
+
+def test_what_is_typed_replaces_what_stood_there_and_the_line_can_always_be_left(one: Work) -> None:
+    async def play(app: FitterApp, pilot: Any) -> None:
+        app.pane.lines("range-form").cursor = "present"
+        await press(app, pilot, "enter", *"H1/S2", "enter")
+        assert app.bench.present == "H1/S2"
+        await press(app, pilot, "enter", "tab", *"H4", "shift+tab", "escape")
+        assert not app.query_one(AskLine).display
+        await press(app, pilot, "4")
+        assert app.pane.id == "options"
+
+    run(play, work=one)

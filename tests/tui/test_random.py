@@ -1,4 +1,4 @@
-"""Random keys, clicks and resizes end with no exception, and the work on disk is the work on the screen."""
+"""Random keys, clicks and resizes at several rhythms end no session; what is shown is what is saved."""
 
 from __future__ import annotations
 
@@ -12,38 +12,64 @@ import pytest
 from fitter.tui import store
 from fitter.tui.app import FitterApp
 from fitter.tui.bench import Work
-from tests.tui.support import run, settle
+from tests.tui.support import burst, run
 
 KEYS = (
     *"12345", *"12345", *"nubtavmgzcfpsxw", "space", "enter", "enter", "escape", "escape", "up", "down",
     "down", "left", "right", "plus", "minus", "home", "end", "pagedown", "pageup", "tab", "question_mark",
-    "backspace",
+    "backspace", "ctrl+p",
 )  # fmt: skip
 SIZES = ((80, 24), (120, 40), (160, 50), (40, 12), (99, 30))
+AT_ONCE = (1, 3, 12, 60)
+"""Keys that are sent without a pause between them."""
+TYPED_IN_A_HURRY = (
+    *"4f12345", "escape", *"2", "space", *"11", "escape", *"2", "space", "enter", "enter", "escape",
+    *"4x1221", "escape", *"2a12", "escape", "t", *"club", "tab", "escape", "b", "enter", "enter",
+)  # fmt: skip
 
 
 def storm(work: Work, file: Path, keys: int, seed: int) -> None:
-    async def play(app: FitterApp, pilot: Any) -> None:
-        rng = random.Random(seed)
-        for k in range(keys):
-            if rng.random() < 0.04:
+    rng = random.Random(seed)
+    left = keys
+
+    async def play(app: FitterApp, pilot: Any) -> Work:
+        nonlocal left
+        # The list of commands can quit, and does.
+        while left > 0 and not app._exit:
+            if rng.random() < 0.2:
                 await pilot.resize_terminal(*rng.choice(SIZES))
-            elif rng.random() < 0.05:
+            if rng.random() < 0.2:
                 await pilot.click(offset=(rng.randrange(app.size.width), rng.randrange(app.size.height)))
-            else:
-                await pilot.press(rng.choice(KEYS))
-            if k % 25 == 0:
-                await settle(app, pilot)
-        await settle(app, pilot)
-        assert store.load(file) is None or store.load(file) == replace(app.view.work, past=())
+            some = [rng.choice(KEYS) for _ in range(min(rng.choice(AT_ONCE), left))]
+            left -= len(some)
+            await burst(app, pilot, *some)
+            assert app.is_running or app._exit
+            if app.faults:
+                raise AssertionError(some) from app.faults[0]
+        saved = store.load(file).work
+        assert saved is None or saved == replace(app.view.work, past=())
+        return app.view.work
 
-    run(play, work=work, file=file)
+    while left > 0:
+        work = run(play, work=work, file=file)
 
 
-def test_fifty_random_keys(two: Work, tmp_path: Path) -> None:
-    storm(two, tmp_path / "bench.json", 50, 1)
+def test_three_hundred_random_keys_in_bursts(one: Work, tmp_path: Path) -> None:
+    storm(one, tmp_path / "bench.json", 300, 1)
+
+
+def test_keys_typed_in_a_hurry(one: Work) -> None:
+    """Lists that close under the next key."""
+
+    async def play(app: FitterApp, pilot: Any) -> None:
+        await burst(app, pilot, *TYPED_IN_A_HURRY)
+        assert app.is_running
+        assert len(app.screen_stack) == 1
+
+    run(play, work=one)
 
 
 @pytest.mark.slow
-def test_five_hundred_random_keys(two: Work, tmp_path: Path) -> None:
-    storm(two, tmp_path / "bench.json", 500, 2)
+@pytest.mark.parametrize("seed", range(5))
+def test_five_thousand_random_keys(two: Work, tmp_path: Path, seed: int) -> None:
+    storm(two, tmp_path / "bench.json", 1000, 10 + seed)

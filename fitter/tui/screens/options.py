@@ -19,7 +19,7 @@ from fitter.tui.screens.pane import Pane
 from fitter.tui.view import View, look
 from fitter.tui.widgets.keys import Key
 from fitter.tui.widgets.lines import Lines
-from fitter.tui.widgets.pick import Pick
+from fitter.tui.widgets.pick import Ticks
 
 WIDE = 100
 """From so many columns on, why and bench stand beside the ladder."""
@@ -63,7 +63,6 @@ class OptionsPane(Pane):
 
     def __init__(self, id: str) -> None:
         super().__init__(id=id)
-        self.filtered = ""
         self.drawn: tuple[tuple[object, ...], tuple[object, ...]] = ((), ())
 
     @property
@@ -220,23 +219,16 @@ class OptionsPane(Pane):
         """Choose what the ladder shows."""
         if self.view is None:
             return
-        hidden = self.view.bench.hidden
         items = [f"tier {t}" for t in TIERS] + [f"change {k}" for k in words.KINDS]
         items += [f"stock {s}" for s in AVAILABLE.values()] + ["rules broken"]
 
-        def shown(item: str) -> str:
+        def named(item: str) -> str:
             kind, _, rest = item.partition(" ")
-            named = {"tier": f"tier {rest}: {TIERS.get(rest, '')}", "change": f"changes of {rest}",
-                     "stock": rest, "rules": "options that break a rule"}[kind]  # fmt: skip
-            return f"[{' ' if item in hidden else 'x'}] {named}"
+            return {"tier": f"tier {rest}: {TIERS.get(rest, '')}", "change": f"changes of {rest}",
+                    "stock": rest, "rules": "options that break a rule"}[kind]  # fmt: skip
 
-        def done(item: str | None) -> None:
-            self.filtered = item or ""
-            if item is None or self.view is None:
-                return
-            now = () if item == "all" else toggle(self.view.bench.hidden, item)
-            self.post_message(Change("filter", hidden=now))
-            self.call_after_refresh(self.filter)
+        def put(hidden: tuple[str, ...]) -> None:
+            self.post_message(Change("filter", hidden=hidden))
 
-        choices = [(i, shown(i)) for i in items] + [("all", "show everything")]
-        self.app.push_screen(Pick("The ladder shows [x]; Esc when done", choices, self.filtered), done)
+        title = "The ladder shows [x]; Esc when done"
+        self.app.push_screen(Ticks(title, [(i, named(i)) for i in items], self.view.bench.hidden, put))

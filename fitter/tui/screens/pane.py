@@ -2,17 +2,22 @@
 
 from __future__ import annotations
 
-from typing import ClassVar
+from typing import TYPE_CHECKING, ClassVar, cast
 
 from textual.containers import Vertical
 from textual.reactive import reactive
 
+from fitter.tui.guard import Guarded
+from fitter.tui.lines import paragraphs
 from fitter.tui.view import View
 from fitter.tui.widgets.keys import Key
 from fitter.tui.widgets.lines import Lines
 
+if TYPE_CHECKING:
+    from fitter.tui.desk import Desk
 
-class Pane(Vertical):
+
+class Pane(Guarded, Vertical):
     """One screen."""
 
     KEYS: ClassVar[tuple[Key, ...]] = ()
@@ -44,7 +49,12 @@ class Pane(Vertical):
     def _draw(self) -> None:
         self.due = False
         if self.view is not None and self.display and self.is_mounted and self.size.width:
-            self.draw(self.view)
+            try:
+                self.draw(self.view)
+            except Exception as error:
+                words = cast("Desk", self.app).told("Drawing this screen", error)
+                lines = self.lines(self.FOCUS)
+                lines.show(paragraphs(words, lines.room, "error"))
 
     def show_only(self, **shown: bool) -> None:
         """Show some widgets and hide others, by id; what changes its size is drawn once more."""

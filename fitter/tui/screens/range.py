@@ -26,6 +26,8 @@ LABELS = 26
 def form(view: View, width: int) -> list[Line]:
     """Rows of the form, under the names of their groups."""
     rows: list[Line] = []
+    for place in ("save", "state"):
+        rows += paragraphs(view.problem(place), width, "error")
     group = ""
     for s in shown(view):
         if s.group != group:

@@ -101,7 +101,7 @@ def ask_choice(pane: Pane, view: View) -> None:
 
     def done(key: str | None) -> None:
         if key is not None:
-            choose(pane, view, "" if key == "-" else key)
+            choose(pane, view, key)
 
     named: list[tuple[str, str]] = []
     for o in options:

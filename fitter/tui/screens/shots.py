@@ -64,7 +64,8 @@ class ShotsPane(Pane):
         reading = view.reading
         if reading is None or not len(reading.session):
             words = "No shots yet. Name the session's log on 1 Range, or type a shot: t."
-            shots.show([line((words, "dim"))])
+            problem = view.problem("log")
+            shots.show([*paragraphs(problem, shots.room, "error"), line((words, "dim"))])
             remark.show([])
             picture.show([])
             return

@@ -2,16 +2,23 @@
 
 from __future__ import annotations
 
+from typing import ClassVar
+
 from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
 from textual.containers import Vertical
 from textual.message import Message
 from textual.widgets import Input, Static
 
+from fitter.tui.guard import Guarded
 from fitter.tui.messages import Ask
 
 
-class AskLine(Vertical):
+class AskLine(Guarded, Vertical):
     """Hidden until something is asked; Enter gives the answer, Escape takes the question back."""
+
+    # The keys stay here until the line is given or left.
+    BINDINGS: ClassVar[list[BindingType]] = [Binding("tab,shift+tab", "stay", show=False)]
 
     class Given(Message):
         """An answer."""
@@ -42,9 +49,10 @@ class AskLine(Vertical):
         self.hint(question.hint)
         field = self.query_one(Input)
         field.value = question.value
-        field.cursor_position = len(question.value)
         self.display = True
-        field.focus()
+        self.screen.set_focus(field)
+        # What is typed replaces what stands there.
+        field.action_select_all()
 
     def hint(self, words: str, error: bool = False) -> None:
         """Say what may be typed, or what was wrong."""
@@ -62,7 +70,10 @@ class AskLine(Vertical):
         event.stop()
         self.post_message(self.Given(self.purpose, event.value.strip()))
 
-    def key_escape(self) -> None:
+    def action_stay(self) -> None:
+        """Keep the keys."""
+
+    def leave(self) -> None:
         """Take the question back."""
         self.close()
         self.post_message(self.Left())

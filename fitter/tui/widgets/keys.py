@@ -10,6 +10,7 @@ from textual.message import Message
 from textual.widget import Widget
 
 from fitter.cli.output import shown_width
+from fitter.tui.guard import Guarded
 
 
 @dataclass(frozen=True)
@@ -23,7 +24,7 @@ class Key:
     """What it does where there is little room."""
 
 
-class Keys(Widget):
+class Keys(Guarded, Widget):
     """One line of keys that can be clicked; what does not fit is left out from the end."""
 
     class Chosen(Message):

@@ -14,11 +14,12 @@ from textual.scroll_view import ScrollView
 from textual.strip import Strip
 
 from fitter.cli.output import shown_width
+from fitter.tui.guard import Guarded
 from fitter.tui.lines import STYLES, Line
 from fitter.tui.messages import Entered, Moved, Pressed, Stepped
 
 
-class Lines(ScrollView, can_focus=True):
+class Lines(Guarded, ScrollView, can_focus=True):
     """Rows under a heading that stays; rows with a key can stand under the cursor."""
 
     COMPONENT_CLASSES: ClassVar[set[str]] = {f"lines--{name}" for name in (*STYLES, "cursor", "cursor-far")}

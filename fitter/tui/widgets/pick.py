@@ -1,8 +1,8 @@
-"""A list to choose from, over the screen: by arrow keys, by number, or by mouse."""
+"""What lies over a screen for a moment: a list to choose from, a list to tick, a page to read."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from typing import ClassVar
 
 from textual import events
@@ -10,17 +10,25 @@ from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Vertical
 from textual.screen import ModalScreen
-from textual.widgets import Static
+from textual.widgets import OptionList, Static
+from textual.widgets.option_list import Option
 
-from fitter.tui.lines import Line, line
-from fitter.tui.messages import Entered
+from fitter.cli.output import clean
+from fitter.tui.bench import toggle
+from fitter.tui.guard import Guarded
+from fitter.tui.lines import Line
 from fitter.tui.widgets.lines import Lines
 
 
-class Pick(ModalScreen[str | None]):
+class Pick(Guarded, ModalScreen[str | None]):
     """Give back the key of what was chosen, or None."""
 
-    BINDINGS: ClassVar[list[BindingType]] = [Binding("escape,q", "leave", "back")]
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("escape,q", "leave", "back"),
+        # Where the list has not taken the keys yet.
+        Binding("enter", "take_highlighted", "choose", show=False),
+    ]
+    HINT = "Enter or its number: choose   Esc: back"
 
     def __init__(self, title: str, choices: Sequence[tuple[str, str]], cursor: str = "") -> None:
         super().__init__()
@@ -30,39 +38,86 @@ class Pick(ModalScreen[str | None]):
         """Title, list, keys."""
         with Vertical(id="pick"):
             yield Static(self.words, id="pick-title", markup=False)
-            yield Lines("pick-lines")
-            yield Static("Enter or its number: choose   Esc: back", id="pick-keys", markup=False)
+            yield OptionList(
+                *(Option(row) for row in self.rows()), id="pick-list", compact=True, markup=False
+            )
+            yield Static(self.HINT, id="pick-keys", markup=False)
+
+    def rows(self) -> list[str]:
+        """Words of the choices, with the numbers that take them."""
+        return [f"{k + 1 if k < 9 else ' '} {clean(self.shown(k))}" for k in range(len(self.choices))]
+
+    def shown(self, at: int) -> str:
+        """Words of one choice."""
+        return self.choices[at][1]
 
     def on_mount(self) -> None:
-        """Fill the list."""
-        rows: list[Line] = []
-        for k, (key, text) in enumerate(self.choices):
-            number = f"{k + 1} " if k < 9 else "  "
-            rows.append(line((number, "key"), text, key=key or "-"))
-        lines = self.query_one(Lines)
-        lines.show(rows, cursor=self.first or None)
-        lines.styles.height = min(len(rows), max(self.app.size.height - 8, 3))
-        lines.focus()
+        """Give the keys to the list."""
+        keys = [key for key, _ in self.choices]
+        listed = self.query_one(OptionList)
+        listed.highlighted = keys.index(self.first) if self.first in keys else 0
+        self.set_focus(listed)
 
-    def on_entered(self, message: Entered) -> None:
-        """Take the line that was opened."""
-        message.stop()
-        self.dismiss(message.key)
+    def on_option_list_option_selected(self, event: OptionList.OptionSelected) -> None:
+        """Take the choice that was opened."""
+        event.stop()
+        self.take(event.option_index)
 
     def on_key(self, event: events.Key) -> None:
-        """Take a line by its number."""
-        if event.character and event.character.isdigit():
-            k = int(event.character) - 1
-            if 0 <= k < len(self.choices):
-                event.stop()
-                self.dismiss(self.choices[k][0] or "-")
+        """Take a choice by its number."""
+        if event.character and event.character in "123456789" and int(event.character) <= len(self.choices):
+            event.stop()
+            self.take(int(event.character) - 1)
+
+    def take(self, at: int) -> None:
+        """Give back a choice, unless a key that was typed too fast finds the list closed or covered."""
+        if self.app.screen is self:
+            self.dismiss(self.choices[at][0])
+
+    def action_take_highlighted(self) -> None:
+        """Take the choice under the cursor."""
+        at = self.query_one(OptionList).highlighted
+        if at is not None:
+            self.take(at)
 
     def action_leave(self) -> None:
         """Choose nothing."""
-        self.dismiss(None)
+        if self.app.screen is self:
+            self.dismiss(None)
 
 
-class Page(ModalScreen[None]):
+class Ticks(Pick):
+    """Take items out and put them back until Escape; whoever asked hears of each change."""
+
+    HINT = "Enter or its number: in or out   Esc: done"
+
+    def __init__(
+        self,
+        title: str,
+        choices: Sequence[tuple[str, str]],
+        out: tuple[str, ...],
+        put: Callable[[tuple[str, ...]], None],
+    ) -> None:
+        super().__init__(title, [*choices, ("", "show everything")])
+        self.out, self.put = out, put
+
+    def shown(self, at: int) -> str:
+        """Words of one choice, with its tick."""
+        key, text = self.choices[at]
+        return f"[{' ' if key in self.out else 'x'}] {text}" if key else text
+
+    def take(self, at: int) -> None:
+        """Take an item out, or put it back."""
+        key = self.choices[at][0]
+        self.out = toggle(self.out, key) if key else ()
+        listed = self.query_one(OptionList)
+        for k, row in enumerate(self.rows()):
+            listed.replace_option_prompt_at_index(k, row)
+        listed.highlighted = at
+        self.put(self.out)
+
+
+class Page(Guarded, ModalScreen[None]):
     """A page of lines over the screen."""
 
     BINDINGS: ClassVar[list[BindingType]] = [Binding("escape,q,question_mark,enter", "leave", "back")]
@@ -83,8 +138,9 @@ class Page(ModalScreen[None]):
         lines = self.query_one(Lines)
         lines.show(self.rows)
         lines.styles.height = min(len(self.rows), max(self.app.size.height - 8, 3))
-        lines.focus()
+        self.set_focus(lines)
 
     def action_leave(self) -> None:
         """Back."""
-        self.dismiss(None)
+        if self.app.screen is self:
+            self.dismiss(None)

@@ -8,10 +8,10 @@ from textual.reactive import reactive
 from textual.widget import Widget
 
 from fitter.tui import words
-from fitter.tui.bench import warnings
 from fitter.tui.big import big
+from fitter.tui.guard import Guarded
 from fitter.tui.lines import fit
-from fitter.tui.view import View, look
+from fitter.tui.view import View, cautions, look
 
 
 def who(view: View, width: int) -> str:
@@ -70,7 +70,7 @@ def last_shot(view: View) -> str:
     return "READ" if all(there) else "PARTLY" if any(there) else "NOT READ"
 
 
-class Status(Widget):
+class Status(Guarded, Widget):
     """Head of every screen; the second part grows to letters three lines high where there is room."""
 
     COMPONENT_CLASSES = {"status--who", "status--hand", "status--warn"}  # noqa: RUF012
@@ -83,7 +83,7 @@ class Status(Widget):
         width = self.size.width
         text = Text(no_wrap=True, overflow="crop")
         text.append(fit(" " + who(self.view, width - 1), width) + "\n", self._look("who"))
-        warned = warnings(self.view.bench)
+        warned = cautions(self.view)
         if warned:
             text.append(fit(" ! " + " ".join(warned), width) + "\n", self._look("warn"))
         mine, every = balls(self.view)
