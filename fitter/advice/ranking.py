@@ -41,6 +41,11 @@ class Ranking:
         What to measure next, what saves most interval per minute first.
     losses : tuple of Loss
         Where the present club's yards go.
+    breaches : tuple of Scored
+        Options that break a rule, with its words in their ``rules``, by expected gain: predicted in full,
+        and no part of the verdict, of the best of a tier, of ties or of what to measure next.
+    left_out : dict of str to int
+        Clubs that the limits of the offer leave out, by limit (`offer.LEFT_OUT`).
     """
 
     player: str
@@ -56,6 +61,8 @@ class Ranking:
     flips: tuple[Flip, ...] = ()
     next: tuple[Step, ...] = ()
     losses: tuple[Loss, ...] = ()
+    breaches: tuple[Scored, ...] = ()
+    left_out: dict[str, int] = field(default_factory=dict)
 
     def as_dict(self) -> dict[str, Any]:
         """Plain values under the keys of the contract, sides as the player sees them."""
@@ -75,6 +82,8 @@ class Ranking:
             "flips": [asdict(f) for f in self.flips],
             "next": [asdict(s) for s in self.next],
             "losses": [asdict(x) for x in self.losses],
+            "breaches": [option_dict(o, self.objective, sign) for o in self.breaches],
+            "left_out": self.left_out,
         }  # fmt: skip
 
 

@@ -24,6 +24,7 @@ from fitter.conditions import Conditions
 from fitter.errors import InputError, Problem
 from fitter.kit.club import Club
 from fitter.kit.inventory import Kit
+from fitter.kit.offer import Offer, said
 from fitter.shots.channels import Session
 from fitter.shots.decisions import with_everything
 from fitter.units import YARD
@@ -127,6 +128,7 @@ def reach(
     progress: Callable[[int, int], None] | None = None,
     sets_face: str = "unknown",
     with_aside: bool = False,
+    offer: Offer | None = None,
 ) -> Reach:
     """Find the club speed that a distance needs.
 
@@ -154,7 +156,7 @@ def reach(
     draws, seed : int
     progress : callable, optional
         Of the ranking that finds the best option.
-    sets_face, with_aside
+    sets_face, with_aside, offer
         As for `rank`.
 
     Returns
@@ -188,7 +190,9 @@ def reach(
     ranking: Ranking | None = None
     if kit is not None:
         wish = aim.wish if aim.balls is not None and measure == "total" else Wish(measure)
-        ranking = rank(shots, kit, club, wish, where, there, draws, seed, progress, sets_face, with_aside)
+        ranking = rank(
+            shots, kit, club, wish, where, there, draws, seed, progress, sets_face, with_aside, offer=offer
+        )
     head = present_head(club)
     kept = screened(shots, head)
     if with_aside:
@@ -290,6 +294,8 @@ def _notes(ranking: Ranking | None, needed: Sequence[Needed], found: Budget, wit
                 f"{needed[1].option} goes further today, but at the speed that is needed {needed[0].option} "
                 "does: fit again as the speed comes"
             )
+    if ranking is not None and ranking.left_out:
+        notes.append(said(ranking.left_out))
     if not needed[0].known:
         notes.append("the present club is not known: what it gives is a guess of its figures")
     return [*notes, SAME_DELIVERY, COACHES]

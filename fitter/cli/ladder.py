@@ -38,13 +38,14 @@ def text(ranking: Ranking, metric: bool = False, a_tier: int = A_TIER) -> str:
     scale, unit = (1.0, "m") if metric else (YARD, "yd")
     say = systems(ranking.objective)["metric" if metric else "us"]
     picked = _picked(ranking, a_tier)
+    barred = _barred(ranking, a_tier)
     present = ranking.present
     lines = [_title(ranking), "", *_wrap(ranking.verdict.text_metric if metric else ranking.verdict.text), ""]
     lines += [*_now(present, scale, unit), *_wished(ranking, say), ""]
     least = {"m": scale, "share": 0.01}.get(ranking.objective.unit, 0.001)
-    low = min([0.0, *(s.value_gain.low for s in picked)])
-    high = max([least, *(s.value_gain.high for s in picked)])
-    names = max([8, *(len(_name(s)) for s in picked)])
+    low = min([0.0, *(s.value_gain.low for s in (*picked, *barred))])
+    high = max([least, *(s.value_gain.high for s in (*picked, *barred))])
+    names = max([8, *(len(_name(s)) for s in (*picked, *barred))])
     names = min(names, 34)
     gain = {"m": f"gain {unit}", "share": "gain in 100"}.get(ranking.objective.unit, "saved")
     lines.append(
@@ -60,6 +61,11 @@ def text(ranking: Ranking, metric: bool = False, a_tier: int = A_TIER) -> str:
         initial_indent="   ",
         subsequent_indent="   ",
     )
+    if barred:
+        lines += ["", "Against the rules, shown and never recommended (--allow-breaches asks for them):"]
+    for s in barred:
+        lines.append(_rung(s, ranking, names, low, high, say))
+        lines += textwrap.wrap("; ".join(s.option.rules), WIDTH, initial_indent="     ")
     lines += ["", *_reasons(ranking, picked, say)]
     lines += _lost(ranking, scale, unit)
     lines += _next(ranking, say)
@@ -142,6 +148,14 @@ def _picked(ranking: Ranking, a_tier: int) -> list[Scored]:
         count[s.option.tier] = count.get(s.option.tier, 0) + 1
         picked.append(s)
     return sorted(picked, key=lambda s: ("ABCDE".index(s.option.tier), -s.value_gain.mean))
+
+
+def _barred(ranking: Ranking, most: int) -> list[Scored]:
+    """Best club of each head or length that breaks a rule."""
+    best: dict[tuple[str, ...], Scored] = {}
+    for s in ranking.breaches:
+        best.setdefault((s.option.club.head.code, *s.option.rules), s)
+    return list(best.values())[:most]
 
 
 def _name(s: Scored) -> str:

@@ -88,12 +88,14 @@ def _bare(words: str) -> str:
 
 
 def best_of_tiers(ranking: Ranking, chosen: Scored | None = None) -> list[Scored]:
-    """Best option of each tier, the one that the verdict names and the one that was chosen."""
+    """Best of each tier, what the verdict names, what was chosen, and the best of what breaks a rule."""
     first: dict[str, Scored] = {}
     for s in ranking.options:
         first.setdefault(s.option.tier, s)
     kept = {s.option.id: s for s in first.values()}
     kept |= {s.option.id: s for s in ranking.options if s.option.id == ranking.verdict.option}
+    # The best of what breaks a rule stands there too, so that nobody misses it: with its rule, never named.
+    kept |= {s.option.id: s for s in ranking.breaches[:1]}
     if chosen is not None:
         kept[chosen.option.id] = chosen
     return sorted(kept.values(), key=lambda s: ("ABCDE".index(s.option.tier), -s.value_gain.mean))
@@ -111,6 +113,7 @@ def tiers(ranking: Ranking, shown: Sequence[Scored], n: Numbers, chosen: str | N
             if o.id == ranking.verdict.option
             else "",
             "level with the best" if s.tied else "",
+            "breaks a rule, not recommended" if s in ranking.breaches else "",
         ]
         rows.append(
             {
