@@ -131,7 +131,7 @@ def shop() -> Kit:
         replace(virtual.kit().head("G"), price=300.0),
         replace(virtual.kit().head("LOW"), price=350.0, stock="order"),
         replace(virtual.kit().head("UP"), price=None),
-        Head("HOT", loft_deg=Reading(9.5, 0.3), mass_g=Reading(200.0), ct_us=Reading(300.0), price=100.0),
+        Head("HOT", loft_deg=Reading(8.5, 0.3), mass_g=Reading(200.0), ct_us=Reading(300.0), price=100.0),
     )
     return Kit(heads, tuple(replace(s, price=90.0) for s in virtual.kit().shafts), "made up")
 
