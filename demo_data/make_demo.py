@@ -101,6 +101,8 @@ FACE_RADII = np.array([0.290, 0.285])
 """Bulge and roll of every head, m."""
 SHAFT_SD = (0.002, 0.3, 0.3)
 """Own response of a player to another shaft: share of club speed, delivered loft and face in degrees."""
+PER_INCH, PER_GRAM, WIDER = 0.0065, -0.001, 0.03
+"""Bench work: share of club speed an inch and a gram at the head, share of the strike's scatter an inch."""
 ARC = (1.6, 46.0 * DEG, 2300.0 * DEG, 1.35)
 """Radius m, plane rad, closure rad/s and radius of rotation m of everybody's arc, see `arc.forward`."""
 
@@ -152,7 +154,7 @@ def body(club: Club) -> tuple[Floats, float, float]:
         return float(getattr(club.head, name).value) + missed.get(name, 0.0)
 
     head = np.zeros(impact.HEAD)
-    head[impact.HEAD_MASS] = true("mass_g") / 1e3
+    head[impact.HEAD_MASS] = (true("mass_g") + club.swap_g + club.tip_weight_g) / 1e3
     head[impact.DEPTH : impact.CG_TOE + 1] = [true(f"cg_{way}_mm") / 1e3 for way in ("depth", "up", "toe")]
     moments = (2750.0, true("moi_vertical_gcm2"), true("moi_heel_toe_gcm2"), *PRODUCTS)
     head[impact.I_NORMAL : impact.I_NORMAL + 6] = np.array(moments) * 1e-7
@@ -207,7 +209,10 @@ def truths(
         if club.shaft.code != present.shaft.code:
             rng = np.random.default_rng([int(player.code[1:]), int(club.shaft.code[1:])])
             own = np.array(SHAFT_SD) * rng.standard_normal(3)
-        change[0, i, impact.CLUB_SPEED] += own[0]
+        longer = club.length_in.value - present.length_in.value
+        heavier = club.swap_g + club.tip_weight_g
+        change[0, i, impact.CLUB_SPEED] += own[0] + PER_INCH * longer + PER_GRAM * heavier
+        change[0, i, engine.SCATTER] += WIDER * longer
         change[0, i, impact.LOFT] = hidden.loft * (lofts[i] - lofts[0]) + own[1] * DEG
         change[0, i, impact.FACE] = hidden.face * (faces[i] - faces[0]) + own[2] * DEG
         moved = arc.forward(forward * 1e-3, attack, path, at, lofted, speed, *ARC)

@@ -3,27 +3,21 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from fitter.assumptions import load
 from fitter.errors import InputError, Problem
 from fitter.kit.catalogue import candidates
 from fitter.kit.club import Club, from_kit
 from fitter.kit.club import present as read_present
 from fitter.kit.inventory import Kit
+from fitter.kit.offer import TIERS, Offer
+from fitter.kit.offer import offer as usual
+from fitter.kit.rules import breaches
+from fitter.units import INCH
 
-TIERS = {
-    "A": "nothing bought",
-    "B": "bench work",
-    "C": "shaft",
-    "D": "head",
-    "E": "head and shaft",
-}
-BALL_FORWARD_MM = tuple(k * load().value("offer.ball_mm") for k in (-1.0, 0.0, 1.0))
-"""Ball positions offered against the present one."""
-TEE_MM = tuple(k * load().value("offer.tee_mm") for k in (-1.0, 1.0))
-"""Tee heights offered with the present parts, against the present one."""
+__all__ = [
+    "AVAILABLE", "TIERS", "Offered", "Option", "enumerate_options", "present_club", "set_up_id", "survey",
+]  # fmt: skip
 AVAILABLE = {"rack": "in the rack", "today": "buildable today", "order": "to order"}
 
 _SLEEVE = re.compile(r"^(?P<head>.+?)(?P<sleeve>[+-]\d+(?:\.\d+)?)$")
@@ -67,7 +61,8 @@ class Option:
             c.shaft.code != present.shaft.code,
             c.head.code == present.head.code and c.loft_change_deg != present.loft_change_deg,
             c.length_in.value != present.length_in.value,
-            c.swap_g != present.swap_g or c.place != present.place,
+            c.swap_g != present.swap_g or c.place != present.place or c.tip_weight_g != present.tip_weight_g,
+            c.shaft.code == present.shaft.code and c.grip_mass_g != present.grip_mass_g,
             bool(self.ball_forward_mm),
             bool(self.tee_mm),
         )
@@ -117,13 +112,27 @@ def set_up_id(code: str, ball_forward_mm: float, tee_mm: float) -> str:
     return f"{code}{ball}{tee}"
 
 
-def enumerate_options(
-    kit: Kit,
-    present: Club,
-    ball_forward_mm: Sequence[float] = BALL_FORWARD_MM,
-    tee_mm: Sequence[float] = TEE_MM,
-) -> tuple[Option, ...]:
-    """Every option, the present club first, then by tier and id.
+@dataclass(frozen=True)
+class Offered:
+    """Everything that is looked at, and how much is not.
+
+    Parameters
+    ----------
+    options : tuple of Option
+        What may be recommended: the present club first, then by tier and id.
+    barred : tuple of Option
+        What breaks a rule, by tier and id, in the present set-up alone: shown, never recommended.
+    left_out : dict of str to int
+        Clubs that a limit leaves out, see `catalogue.Catalogue`.
+    """
+
+    options: tuple[Option, ...]
+    barred: tuple[Option, ...]
+    left_out: dict[str, int]
+
+
+def survey(kit: Kit, present: Club, offer: Offer | None = None) -> Offered:
+    """Every option within the limits of an offer.
 
     Parameters
     ----------
@@ -131,11 +140,19 @@ def enumerate_options(
         What the shop can build; the present parts are candidates in every tier that they fit.
     present : Club
         The club that hit the shots.
-    ball_forward_mm, tee_mm : sequence of float
-        Ball positions (with every club) and tee heights (with the present parts) besides the present ones.
+    offer : Offer, optional
+        What is tried, and the limits; the judged numbers' when silent.
+
+    Raises
+    ------
+    InputError
+        If the kit lacks a part that is not wanted, or a card's code is also one of the kit.
     """
-    here = Option(present.code, "-", present)
-    clubs = [replace(here, tier="A")]
+    offer = usual() if offer is None else offer
+    found = candidates(kit, present, offer)
+    own = breaches(present.head, present.length_in.value * INCH, local_length_rule=offer.local_length_rule)
+    here = Option(present.code, "-", present, rules=own)
+    clubs = [replace(here, tier="A")] if "A" in offer.tiers else []
     clubs += [
         Option(
             c.club.code,
@@ -145,17 +162,29 @@ def enumerate_options(
             rules=c.rules,
             price=c.price,
         )
-        for c in candidates(kit, present)
+        for c in found.clubs
     ]
-    found = [here]
-    balls = dict.fromkeys([0.0, *ball_forward_mm])
+    options, barred = [here], []
     for option in clubs:
-        places = [(ball, 0.0) for ball in balls]
-        if option.tier == "A":
-            places += [(0.0, tee) for tee in tee_mm if tee]
+        if option.rules and not offer.allow_breaches:
+            barred += [option] if option.club is not present else []
+            continue
+        places = [(0.0, 0.0)]
+        # Bench work is tried at the present ball position, so that options do not multiply.
+        places += [(ball, 0.0) for ball in dict.fromkeys(offer.ball_mm) if ball and option.tier != "B"]
+        places += [(0.0, tee) for tee in dict.fromkeys(offer.tee_mm) if tee and option.tier == "A"]
         for ball, tee in places:
             if option.club is present and not ball and not tee:
                 continue
             name = set_up_id(option.id, ball, tee)
-            found.append(replace(option, id=name, ball_forward_mm=ball, tee_mm=tee))
-    return tuple(sorted(found, key=lambda o: ("-ABCDE".index(o.tier), o.id)))
+            options.append(replace(option, id=name, ball_forward_mm=ball, tee_mm=tee))
+    return Offered(_ordered(options), _ordered(barred), found.left_out)
+
+
+def enumerate_options(kit: Kit, present: Club, offer: Offer | None = None) -> tuple[Option, ...]:
+    """Every option that may be recommended, the present club first, then by tier and id; see `survey`."""
+    return survey(kit, present, offer).options
+
+
+def _ordered(options: list[Option]) -> tuple[Option, ...]:
+    return tuple(sorted(options, key=lambda o: ("-ABCDE".index(o.tier), o.id)))

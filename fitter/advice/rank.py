@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from difflib import get_close_matches
 
 import numpy as np
@@ -16,7 +16,7 @@ from fitter.advice.explain import explain
 from fitter.advice.flips import Flip
 from fitter.advice.looks import LeftOut, RoughOrder
 from fitter.advice.next_step import steps
-from fitter.advice.options import Option, enumerate_options, present_club
+from fitter.advice.options import Offered, Option, present_club, survey
 from fitter.advice.predict import DRAWS, Prediction, predict, prepare_replay, replayed
 from fitter.advice.ranking import Ranking, order
 from fitter.advice.response import SETS_FACE, Response, changes
@@ -29,6 +29,7 @@ from fitter.errors import InputError, Problem, raise_if
 from fitter.kit.club import Club
 from fitter.kit.inventory import Kit
 from fitter.kit.mechanics import describe
+from fitter.kit.offer import Offer, said
 from fitter.shots.channels import Session
 from fitter.shots.decisions import with_everything
 from fitter.shots.yards import losses
@@ -51,6 +52,7 @@ def rank(
     named: Collection[str] = (),
     first: Callable[[RoughOrder], None] | None = None,
     with_flips: bool = True,
+    offer: Offer | None = None,
 ) -> Ranking:
     """Rank what could be changed for one player.
 
@@ -80,6 +82,8 @@ def rank(
         Called once with a rough order, where there are so many options that a look in few draws saves time.
     with_flips : bool
         Search for what would turn the verdict; a batch leaves it out.
+    offer : Offer, optional
+        What is tried besides the kit's parts, and the limits of shop and player (`offer.offer`).
 
     Returns
     -------
@@ -106,11 +110,10 @@ def rank(
     if with_aside:
         shots = with_everything(shots)
     base = baseline(shots, head)
-    options = enumerate_options(kit, club)
-    check_named(named, options)
-    task = _Task(
-        shots, base, club, wanted, where, there, seed, sets_face, with_aside, len(options) - 1, with_flips
-    )
+    offered = survey(kit, club, offer)
+    options = offered.options
+    check_named(named, (*options, *offered.barred))
+    task = _Task(shots, base, club, wanted, where, there, seed, sets_face, with_aside, offered, with_flips)
     left_out = LeftOut()
     for look in looks.needed(len(options), len(base), draws):
         # Only a mean can be told from a few shots.
@@ -128,7 +131,8 @@ def rank(
         left_out = left_out.more(means, keep)
         options = tuple(o for o, kept in zip(options, keep, strict=True) if kept)
     prediction = predict(options, club, base, where, there, draws, seed, progress, sets_face, None, wanted)
-    return task.ranking(prediction, score(prediction), left_out)
+    ranking = task.ranking(prediction, score(prediction), left_out)
+    return replace(ranking, breaches=task.breaches(prediction))
 
 
 @dataclass(frozen=True)
@@ -144,8 +148,29 @@ class _Task:
     seed: int
     sets_face: str
     with_aside: bool
-    options: int
+    offered: Offered
     with_flips: bool
+
+    @property
+    def options(self) -> int:
+        """How many options there are besides the present club."""
+        return len(self.offered.options) - 1
+
+    def breaches(self, p: Prediction) -> tuple[Scored, ...]:
+        """What breaks a rule, by expected gain, in the same draws: shown, and no part of any choice."""
+        barred = self.offered.barred
+        if not barred:
+            return ()
+        changed = changes(
+            (p.options[0], *barred),
+            self.club,
+            self.baseline.swing,
+            Response(len(p.carry), self.seed, sets_face=self.sets_face),
+        )
+        found = score(replayed((p.options[0], *barred), changed, p.replay, self.wish))[1:]
+        best = float(p.gain.max(axis=1).mean())
+        found = [replace(s, p_best=0.0, tied=False, expected_loss=best - s.value_gain.mean) for s in found]
+        return tuple(sorted(found, key=lambda s: -s.value_gain.mean))
 
     def ranking(self, p: Prediction, scored: list[Scored], left_out: LeftOut) -> Ranking:
         """Decide on what was computed in full."""
@@ -176,6 +201,7 @@ class _Task:
             next=steps(p, focus, self.seed) if focus else (),
             flips=self.flips(scored, verdict) if self.with_flips else (),
             losses=losses(self.baseline.delivery, self.there),
+            not_offered=self.offered.left_out,
         )
 
     def decided(self, scored: list[Scored], p: Prediction) -> Verdict:
@@ -216,6 +242,10 @@ class _Task:
         ends = opposite_ends(scored)
         if ends is not None:
             notes.append(SHAFTS.format(*ends))
+        if self.offered.options[0].rules:
+            notes.append(f"the present club breaks a rule: {'; '.join(self.offered.options[0].rules)}")
+        if self.offered.left_out:
+            notes.append(said(self.offered.left_out))
         if not self.club.known:
             notes.append("the present club is not known: no verdict can be 'change'")
         return tuple(notes)

@@ -50,6 +50,11 @@ class Ranking:
         What to measure next, what saves most interval per minute first.
     losses : tuple of Loss
         Where the present club's yards go.
+    breaches : tuple of Scored
+        Options that break a rule, with its words in their ``rules``, by expected gain: predicted in full,
+        and no part of the verdict, of the best of a tier, of ties or of what to measure next.
+    not_offered : dict of str to int
+        Clubs that the limits of the offer leave out, by limit (`offer.LEFT_OUT`).
     """
 
     player: str
@@ -67,6 +72,8 @@ class Ranking:
     flips: tuple[Flip, ...] = ()
     next: tuple[Step, ...] = ()
     losses: tuple[Loss, ...] = ()
+    breaches: tuple[Scored, ...] = ()
+    not_offered: dict[str, int] = field(default_factory=dict)
 
     def best_of_tiers(self, each: int = 1, also: Collection[str] = ()) -> tuple[Scored, ...]:
         """Best clubs of each tier, the option that the verdict names, and those of some ids."""
@@ -109,6 +116,8 @@ class Ranking:
             "next": [asdict(s) for s in self.next],
             "losses": [asdict(x) for x in self.losses],
             "flags": [asdict(f) for f in flags_seen(self.shots)],
+            "breaches": [option_dict(o, self.objective, sign) for o in self.breaches],
+            "not_offered": self.not_offered,
         }  # fmt: skip
 
 

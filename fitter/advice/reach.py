@@ -24,6 +24,7 @@ from fitter.conditions import Conditions
 from fitter.errors import InputError, Problem
 from fitter.kit.club import Club
 from fitter.kit.inventory import Kit
+from fitter.kit.offer import Offer, said
 from fitter.shots.channels import Session
 from fitter.shots.decisions import with_everything
 from fitter.units import YARD
@@ -127,6 +128,7 @@ def reach(
     progress: Callable[[int, int], None] | None = None,
     sets_face: str = "unknown",
     with_aside: bool = False,
+    offer: Offer | None = None,
 ) -> Reach:
     """Find the club speed that a distance needs.
 
@@ -154,7 +156,7 @@ def reach(
     draws, seed : int
     progress : callable, optional
         Of the ranking that finds the best option.
-    sets_face, with_aside
+    sets_face, with_aside, offer
         As for `rank`.
 
     Returns
@@ -201,6 +203,7 @@ def reach(
             sets_face,
             with_aside,
             with_flips=False,
+            offer=offer,
         )
     here, session_air, standard = (
         c.mirrored() if shots.hand == "left" else c for c in (where, there, Conditions(law=where.law))
@@ -302,6 +305,8 @@ def _notes(ranking: Ranking | None, needed: Sequence[Needed], found: Budget, wit
                 f"{needed[1].option} goes further today, but at the speed that is needed {needed[0].option} "
                 "does: fit again as the speed comes"
             )
+    if ranking is not None and ranking.not_offered:
+        notes.append(said(ranking.not_offered))
     if not needed[0].known:
         notes.append("the present club is not known: what it gives is a guess of its figures")
     return [*notes, SAME_DELIVERY, COACHES]

@@ -152,6 +152,8 @@ def _club_changes(clubs: Sequence[Club], m: Mechanics, r: Response) -> Floats:
     out = np.zeros((n, len(clubs), engine.CHANGE))
     shafts, shaft_of = unique(clubs, lambda c: c.shaft.code)
     own = np.stack([np.stack(_shaft(c, present, r), axis=-1) for c in shafts], axis=1)[:, shaft_of]
+    built, built_of = unique(clubs, lambda c: _bench_steps(c, present, r))
+    own = own + np.stack([_bench(c, present, r) for c in built], axis=1)[:, built_of]
     speed, loft, face = own[..., 0], own[..., 1], own[..., 2]
     settings, setting_of = unique(clubs, lambda c: (c.head.code, c.loft_change_deg))
     slip = np.stack([_slip(c, present, r) for c in settings], axis=-1)[:, setting_of]
@@ -204,6 +206,40 @@ def _shaft(club: Club, present: Club, r: Response) -> tuple[Floats, Floats, Floa
         r.own("response.shaft_loft_own", code) * size * DEG,
         r.own("response.shaft_face", code) * size * DEG,
     )
+
+
+def _bench_steps(club: Club, present: Club, r: Response) -> tuple[tuple[str, float], ...]:
+    """Bench work against the present club by kind, each as a share of two flex classes, without noughts.
+
+    A length counts with every club; masses of head and grip only where the part stays, since another part
+    has an answer of its own.
+    """
+    a, steps = r.a, {}
+    length = club.length_in.value - present.length_in.value
+    steps["length"] = length / a.value("response.length_span")
+    if club.head.code == present.head.code:
+        head = club.swap_g + club.tip_weight_g - present.swap_g - present.tip_weight_g
+        steps["head mass"] = head / a.value("response.mass_span")
+    if club.shaft.code == present.shaft.code:
+        grips = [
+            (c.shaft.figure("grip_mass_g", a) if c.grip_mass_g is None else c.grip_mass_g).value
+            for c in (club, present)
+        ]
+        steps["grip mass"] = (grips[0] - grips[1]) / a.value("response.mass_span")
+    return tuple((kind, step) for kind, step in steps.items() if step)
+
+
+def _bench(club: Club, present: Club, r: Response) -> Floats:
+    """Share of speed, delivered loft and face (rad) of the player's own answer to bench work, (n, 3).
+
+    No mean: length and inertia act through mechanics. Steps of one kind share their draw, so that half a step
+    does half, and a step back undoes it.
+    """
+    total = np.zeros((r.n, 3))
+    scales = ("response.shaft_speed", 1.0), ("response.shaft_loft_own", DEG), ("response.shaft_face", DEG)
+    for kind, step in _bench_steps(club, present, r):
+        total += np.stack([r.own(name, kind) * step * unit for name, unit in scales], axis=-1)
+    return total
 
 
 def _set_up(ball_forward_mm: float, tee_mm: float, swing: Swing, r: Response) -> Floats:

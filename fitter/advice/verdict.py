@@ -136,7 +136,7 @@ class _Decision:
     def verdict(self) -> Verdict:
         rows = range(1, len(self.scored))
         if not rows:
-            return self.say("keep", None, lambda _: "Keep the present club: the kit holds nothing else.")
+            return self.say("keep", None, lambda _: "Keep the present club: nothing else is offered.")
         a = load()
         likely = a.value("verdict.probability")
         good = [i for i in rows if self.scored[i].value_gain.mean >= self.scored[i].threshold]

@@ -24,6 +24,8 @@ from fitter.batches.score import start_worker
 from fitter.conditions import Conditions
 from fitter.kit.club import UNKNOWN
 from fitter.kit.inventory import Kit
+from fitter.kit.offer import Offer
+from fitter.kit.offer import offer as usual
 
 AHEAD = 4
 """Jobs in flight for each worker: enough that none waits, few enough that memory stays flat."""
@@ -72,6 +74,7 @@ def batch(
     in_flight: int | None = None,
     present: str = UNKNOWN,
     objective: str | Wish = "carry",
+    offer: Offer | None = None,
     conditions: Conditions | None = None,
     measured_in: Conditions | None = None,
     draws: int = 256,
@@ -108,7 +111,7 @@ def batch(
         Jobs that may be on their way at once.
     present : str
         Present club of those of whom the roster says nothing.
-    objective, conditions, measured_in, draws, seed
+    objective, offer, conditions, measured_in, draws, seed
         See `fitter.advice.rank.rank`.
     metric : bool
         Files in metres and m/s in place of yards and mph. Rows in Python are in SI.
@@ -151,6 +154,7 @@ def batch(
         "conditions": conditions, "measured_in": measured_in,
         "draws": draws, "seed": seed, "metric": metric,
         "header_map": tuple((header_map or {}).items()),
+        "offer": usual() if offer is None else offer,
     }  # fmt: skip
     plan = Request(
         paths, kit, roster, out, folder, present, objective, workers, order_by_speed, settings

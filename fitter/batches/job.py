@@ -13,6 +13,7 @@ from fitter.advice.wish import Wish
 from fitter.conditions import Conditions
 from fitter.kit.club import Club
 from fitter.kit.inventory import Kit
+from fitter.kit.offer import Offer, offer
 from fitter.shots.channels import Session
 
 LAYOUT = "1"
@@ -31,6 +32,7 @@ class Settings:
     seed: int = 1
     metric: bool = False
     header_map: tuple[tuple[str, str], ...] = ()
+    offer: Offer = field(default_factory=offer)
 
 
 @dataclass(frozen=True, eq=False)

@@ -20,6 +20,7 @@ from fitter.batches.roster import Roster, read_roster
 from fitter.batches.rows import clean
 from fitter.errors import FitterError, InputError, Problem, raise_if
 from fitter.kit.inventory import Kit, kit_files
+from fitter.kit.offer import Offer
 
 T = TypeVar("T")
 
@@ -81,6 +82,8 @@ class Request:
             whole_kit = kit
             club = gather(lambda: present_club(whole_kit, self.present))
             roster = gather(lambda: self._roster(whole_kit))
+            offer: Offer = self.settings["offer"]
+            gather(lambda: offer.check(whole_kit))
         if self.order_by_speed and files is not None and roster is not None and not problems:
             problems += _without_consent(files, roster, dict(self.settings.get("header_map", ())))
         if self.sheets is not None and not problems:

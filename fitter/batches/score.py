@@ -118,14 +118,18 @@ def _score(job: Job) -> Outcome:
         # What would turn a verdict stands on sheets alone, and takes half of the time.
         air = s.conditions, s.measured_in
         flips = bool(job.sheet)
-        ranking = rank(session, s.kit, job.club, s.wish, *air, s.draws, s.seed, with_flips=flips)
+        ranking = rank(
+            session, s.kit, job.club, s.wish, *air, s.draws, s.seed, with_flips=flips, offer=s.offer
+        )
     except FitterError as error:
         status = FEW if isinstance(error, DataError) else UNRANKED
         row = replace(row, status=status, reason=_reason(error), notes=sentence([*session.notices, *notes]))
         return Outcome(_round(_with_measured(row, session, job)))
     row = _with_ranking(row, ranking)
     row = _with_losses(row, session, job, ranking)
-    options = tuple(_option_row(job, ranking, o) for o in (ranking.present, *ranking.options))
+    options = tuple(
+        _option_row(job, ranking, o) for o in (ranking.present, *ranking.options, *ranking.breaches)
+    )
     page = b""
     if job.sheet:
         try:

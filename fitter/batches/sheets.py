@@ -45,5 +45,10 @@ def render(ranking: Ranking, settings: Settings) -> bytes:
     """
     content, printer = _room()
     where = settings.conditions or Conditions()
-    given = content.Settings(metric=settings.metric, where=where, there=settings.measured_in)
+    given = content.Settings(
+        metric=settings.metric,
+        where=where,
+        there=settings.measured_in,
+        local_length_rule=settings.offer.local_length_rule,
+    )
     return bytes(printer.pdf(content.content(ranking, ranking.shots, given)))

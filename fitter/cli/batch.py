@@ -8,7 +8,7 @@ import time
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from fitter.cli import output, sample, surroundings, wishes
+from fitter.cli import offers, output, sample, surroundings, wishes
 from fitter.cli.quantities import together
 from fitter.errors import EXIT_DATA, EXIT_DONE
 
@@ -52,6 +52,7 @@ def prepare_parser(parser: argparse.ArgumentParser) -> None:
         action="store_true",
         help="fastest first; only if the roster has everyone's consent",
     )
+    offers.add(parser)
     sample.add_draws(parser)
     surroundings.add(parser)
 
@@ -65,6 +66,7 @@ def run(args: argparse.Namespace) -> int:
         there = gather(surroundings.measured_in, args)
         gather(sample.check_draws, args.draws)
         wish = gather(wishes.read, args)
+        offer = gather(offers.read, args)
     from fitter.base.files import refuse_overwriting
     from fitter.batches.batch import batch
     from fitter.batches.write import outputs
@@ -86,6 +88,7 @@ def run(args: argparse.Namespace) -> int:
             workers=args.workers,
             present=args.present,
             objective=wish,
+            offer=offer,
             conditions=where,
             measured_in=there,
             draws=args.draws,

@@ -41,14 +41,15 @@ def text(ranking: Ranking, metric: bool = False, a_tier: int = A_TIER, also: Col
     scale, unit = (1.0, "m") if metric else (YARD, "yd")
     say = systems(ranking.objective)["metric" if metric else "us"]
     picked = ranking.best_of_tiers(a_tier, also)
+    barred = _barred(ranking, a_tier)
     present = ranking.present
     lines = [_title(ranking), "", *_wrap(ranking.verdict.text_metric if metric else ranking.verdict.text)]
     lines += [*_beside(ranking, scale, unit), ""]
     lines += [*_now(present, scale, unit), *_wished(ranking, say), ""]
     least = {"m": scale, "share": 0.01}.get(ranking.objective.unit, 0.001)
-    low = min([0.0, *(s.value_gain.low for s in picked)])
-    high = max([least, *(s.value_gain.high for s in picked)])
-    names = max([8, *(len(_name(s)) for s in picked)])
+    low = min([0.0, *(s.value_gain.low for s in (*picked, *barred))])
+    high = max([least, *(s.value_gain.high for s in (*picked, *barred))])
+    names = max([8, *(len(_name(s)) for s in (*picked, *barred))])
     names = min(names, 34)
     gain = {"m": f"gain {unit}", "share": "gain in 100"}.get(ranking.objective.unit, "saved")
     lines.append(
@@ -62,6 +63,11 @@ def text(ranking: Ranking, metric: bool = False, a_tier: int = A_TIER, also: Col
         f"= cannot be told apart from the best of {ranking.compared()}. {ranking.left_out_words(say)}"
     )
     lines += textwrap.wrap(legend, WIDTH, initial_indent="   ", subsequent_indent="   ")
+    if barred:
+        lines += ["", "Against the rules, shown and never recommended (--allow-breaches asks for them):"]
+    for s in barred:
+        lines.append(_rung(s, ranking, names, low, high, say))
+        lines += textwrap.wrap("; ".join(s.option.rules), WIDTH, initial_indent="     ")
     lines += ["", *_reasons(ranking, picked, say)]
     lines += _lost(ranking, scale, unit)
     lines += _next(ranking, say)
@@ -145,6 +151,14 @@ def _now(s: Scored, scale: float, unit: str) -> list[str]:
         f"   {speeds}, launch {mid['launch_deg']:.1f} deg, spin {mid['spin_rpm']:.0f} rpm, "
         f"loft {s.loft_deg:.1f} deg.",
     ]
+
+
+def _barred(ranking: Ranking, most: int) -> list[Scored]:
+    """Best club of each head or length that breaks a rule."""
+    best: dict[tuple[str, ...], Scored] = {}
+    for s in ranking.breaches:
+        best.setdefault((s.option.club.head.code, *s.option.rules), s)
+    return list(best.values())[:most]
 
 
 def _name(s: Scored) -> str:

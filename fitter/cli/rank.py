@@ -6,7 +6,7 @@ import argparse
 import sys
 from typing import TYPE_CHECKING
 
-from fitter.cli import output, sample, surroundings, wishes
+from fitter.cli import offers, output, sample, surroundings, wishes
 from fitter.cli.log import add_log, read_one
 from fitter.cli.quantities import together
 
@@ -34,6 +34,7 @@ def prepare_parser(parser: argparse.ArgumentParser) -> None:
         metavar="ID",
         help="an option that is computed in full and shown whatever a first look says",
     )
+    offers.add(parser)
     sample.add_shots(parser)
     sample.add_draws(parser)
     surroundings.add(parser)
@@ -58,6 +59,7 @@ def answer(args: argparse.Namespace) -> tuple[Ranking, Session, Conditions, Cond
         there = gather(surroundings.measured_in, args)
         gather(sample.check_draws, args.draws)
         wish = gather(wishes.read, args)
+        offer = gather(offers.read, args)
     from fitter.advice.rank import rank
     from fitter.kit.inventory import Kit
 
@@ -76,6 +78,7 @@ def answer(args: argparse.Namespace) -> tuple[Ranking, Session, Conditions, Cond
         sets_face=args.sets_face,
         with_aside=args.with_aside,
         named=args.option,
+        offer=offer,
     )
     return ranking, ranking.shots, where, there
 

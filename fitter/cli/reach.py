@@ -6,7 +6,7 @@ import argparse
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from fitter.cli import output, sample, surroundings
+from fitter.cli import offers, output, sample, surroundings
 from fitter.cli.log import add_log, read_one
 from fitter.cli.quantities import quantity, together
 from fitter.errors import EXIT_DATA
@@ -36,6 +36,7 @@ def prepare_parser(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--grid", metavar="WIDTHxDEPTH", help="for best-of-N: only balls within the width count (60yd)"
     )
+    offers.add(parser)
     sample.add_shots(parser)
     sample.add_draws(parser)
     surroundings.add(parser)
@@ -51,6 +52,7 @@ def run(args: argparse.Namespace) -> int:
         there = gather(surroundings.measured_in, args)
         gather(sample.check_draws, args.draws)
         distance = gather(quantity, args, "distance", "length")
+        offer = gather(offers.read, args)
         size = gather(wishes.grid, args.grid, args.units) if args.grid else {}
     from fitter.advice.reach import reach
     from fitter.kit.inventory import Kit
@@ -73,6 +75,7 @@ def run(args: argparse.Namespace) -> int:
         args.seed,
         sets_face=args.sets_face,
         with_aside=args.with_aside,
+        offer=offer,
     )
     if args.json:
         output.print_json(found.as_dict())

@@ -36,9 +36,6 @@ def prepare_parser(parser: argparse.ArgumentParser) -> None:
     )
     group.add_argument("--why", default="", metavar="WORDS", help="why it was chosen")
     group.add_argument(
-        "--local-length", action="store_true", help="hold the 46 in local rule (G-10) against the club"
-    )
-    group.add_argument(
         "--fonts", default="", metavar="DIR", help="folder with fonts for scripts that the built-in ones lack"
     )
 
@@ -63,7 +60,7 @@ def run(args: argparse.Namespace) -> int:
             why=args.why,
             evidence=args.evidence,
             flags=_flags(session, args.units),
-            local_length_rule=args.local_length,
+            local_length_rule=args.local_length_rule,
         ),
     )
     if args.json:

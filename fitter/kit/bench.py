@@ -233,6 +233,8 @@ def _steps(hit: Club, club: Club, target: dict[str, Figure], known: Assumptions)
         steps.append(f"Fit a weight {club.swap_g:+g} g against the head's own.")
     if club.tip_cut_mm:
         steps.append(f"Cut {club.tip_cut_mm:g} mm off the tip of shaft {shaft}.")
+    if club.tip_weight_g:
+        steps.append(f"Fix a weight of {club.tip_weight_g:g} g in the tip of shaft {shaft}.")
     raw = club.shaft.figure("length_in", known)
     needed = club.length_in.value * 25.4 - known.value("club.shaft_short_mm")
     cut = raw.value * 25.4 - club.tip_cut_mm - needed

@@ -50,6 +50,7 @@ def assemble(
     balance: ArrayLike,
     grip_kg: ArrayLike,
     assumptions: Assumptions | None = None,
+    tip_kg: ArrayLike = 0.0,
 ) -> ClubBody:
     """Mass, balance, swing weight and inertia of clubs.
 
@@ -63,6 +64,8 @@ def assemble(
         Mass centre of the cut shaft from the butt as a share of its length, 0 to 1.
     assumptions : Assumptions, optional
         Where head, shaft and grip sit, from ``[club]``; the package's own when silent.
+    tip_kg : array_like
+        Weight in the tip of the shaft, kg.
 
     Returns
     -------
@@ -75,20 +78,21 @@ def assemble(
     ``club.head_short_mm`` nearer than the club is long and carries ``club.head_own_inertia_kgcm2``.
     """
     known = load() if assumptions is None else assumptions
-    length, head, shaft, share, grip = (
-        np.asarray(a, dtype=np.float64) for a in (length_m, head_kg, shaft_kg, balance, grip_kg)
+    length, head, shaft, share, grip, tip = (
+        np.asarray(a, dtype=np.float64) for a in (length_m, head_kg, shaft_kg, balance, grip_kg, tip_kg)
     )
     head_at = length - known.value("club.head_short_mm") / 1000.0
     rod = length - known.value("club.shaft_short_mm") / 1000.0
     grip_at = known.value("club.grip_centre_mm") / 1000.0
     grip_long = known.value("club.grip_length_mm") / 1000.0
-    mass = head + shaft + grip
-    balance_m = (head * head_at + shaft * share * rod + grip * grip_at) / mass
+    mass = head + shaft + grip + tip
+    balance_m = (head * head_at + shaft * share * rod + grip * grip_at + tip * rod) / mass
     moi = (
         head * head_at**2
         + known.value("club.head_own_inertia_kgcm2") * 1e-4
         + shaft * rod**2 * (1.0 / 12.0 + share**2)
         + grip * (grip_long**2 / 12.0 + grip_at**2)
+        + tip * rod**2
     )
     moment = swing_moment(mass, balance_m, known)
     return ClubBody(mass, np.asarray(balance_m), moment, swing_points(moment, known), np.asarray(moi * 1e4))

@@ -3,26 +3,18 @@
 from __future__ import annotations
 
 import itertools
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
-from typing import Literal
+from collections import Counter
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
 
 from fitter.errors import InputError, Problem
 from fitter.kit.club import Club, playing_length
 from fitter.kit.figures import Reading
 from fitter.kit.inventory import Kit
+from fitter.kit.offer import Offer, Tier
 from fitter.kit.parts import STOCK, Head, Shaft
 from fitter.kit.rules import breaches
 from fitter.units import INCH
-
-Tier = Literal["A", "B", "C", "D", "E"]
-TIERS: dict[Tier, str] = {
-    "A": "nothing bought: sleeve, movable weight",
-    "B": "bench work: length, weight, grip",
-    "C": "shaft",
-    "D": "head",
-    "E": "head and shaft",
-}
 
 
 @dataclass(frozen=True)
@@ -49,20 +41,23 @@ class Candidate:
     price: float | None
 
 
-def candidates(
-    kit: Kit,
-    present: Club,
-    *,
-    lengths_in: Sequence[float] = (),
-    length_steps_in: Sequence[float] = (),
-    grips_g: Sequence[float] = (),
-    added_g: Sequence[float] = (),
-    swaps: bool = True,
-    stock: Iterable[str] = STOCK,
-    tiers: Iterable[Tier] = tuple(TIERS),
-    local_length_rule: bool = False,
-    allow_breaches: bool = False,
-) -> tuple[Candidate, ...]:
+@dataclass(frozen=True)
+class Catalogue:
+    """What can be built within the limits of an offer.
+
+    Parameters
+    ----------
+    clubs : tuple of Candidate
+        By tier, then in the order of the kit; those that break a rule among them, with the breach named.
+    left_out : dict of str to int
+        Clubs that the limits leave out, by the first limit that each breaks (`offer.LEFT_OUT`).
+    """
+
+    clubs: tuple[Candidate, ...]
+    left_out: dict[str, int]
+
+
+def candidates(kit: Kit, present: Club, offer: Offer) -> Catalogue:
     """List the clubs that can be built, without the present one.
 
     Parameters
@@ -70,66 +65,45 @@ def candidates(
     kit : Kit
     present : Club
         Its head and its shaft are candidates in every tier that they fit.
-    lengths_in : sequence of float
-        Club lengths to offer with every shaft besides its own playing lengths.
-    length_steps_in : sequence of float
-        Changes of the present shaft's length on the bench, in; negative cuts, positive extends.
-    grips_g : sequence of float
-        Masses of other grips to offer on the present shaft.
-    added_g : sequence of float
-        Masses to offer on the present head by tape or a tip weight, taken at its mass centre.
-    swaps : bool
-        Offer the other weights of the heads.
-    stock : iterable of str
-        Which of `STOCK` may be used.
-    tiers : iterable of str
-    local_length_rule : bool
-        Whether Model Local Rule G-10 (46 in) is in force.
-    allow_breaches : bool
-        Keep clubs that break a rule, with the breach named; else they are left out.
+    offer : Offer
+        What is tried, and the limits.
 
     Returns
     -------
-    tuple of Candidate
-        By tier, then in the order of the kit. Parts of an unknown present club are not offered in other
-        clubs: nobody knows what they are.
+    Catalogue
+        Parts of an unknown present club are not offered in other clubs: nobody knows what they are.
 
     Raises
     ------
     InputError
-        If a stock word or a tier is not known, or a card's code is also one of the kit.
+        If the kit lacks a part that is not wanted, or a card's code is also one of the kit.
     """
-    allowed, wanted = set(stock), set(tiers)
-    _known(allowed, STOCK, "stock")
-    _known(wanted, tuple(TIERS), "tier")
-    heads = [present.head, *(h for h in kit.heads if h.head != present.head.head and h.stock in allowed)]
-    shafts = [
-        present.shaft,
-        *(s for s in kit.shafts if s.shaft != present.shaft.shaft and s.stock in allowed),
-    ]
+    offer.check(kit)
     _own_code(kit, present)
-    bench = _Bench(tuple(lengths_in), tuple(length_steps_in), tuple(grips_g), tuple(added_g), swaps)
+    heads = [present.head, *(h for h in kit.heads if h.head != present.head.head)]
+    shafts = [present.shaft, *(s for s in kit.shafts if s.shaft != present.shaft.shaft)]
     found: list[Candidate] = []
+    left_out: Counter[str] = Counter()
     seen = {_identity(present)}
-    for head in heads:
-        for shaft in shafts:
-            own_head, own_shaft = head is present.head, shaft is present.shaft
-            if not (own_head and own_shaft) and not (present.known or not (own_head or own_shaft)):
+    for head, shaft in itertools.product(heads, shafts):
+        own_head, own_shaft = head is present.head, shaft is present.shaft
+        lent = own_head != own_shaft and not present.known
+        if not (own_head and own_shaft) and (lent or not head.takes(shaft)):
+            continue
+        for club in _variants(head, shaft, present, offer):
+            identity = _identity(club)
+            if identity in seen:
                 continue
-            if not (own_head and own_shaft) and not head.takes(shaft):
+            seen.add(identity)
+            tier, stock, price = tier_of(club, present), _availability(club, present), _price(club, present)
+            refusal = offer.refusal((p.code for p in _bought(club, present)), stock, tier, price)
+            if refusal:
+                left_out[refusal] += 1
                 continue
-            for club in _variants(head, shaft, present, bench):
-                identity = _identity(club)
-                tier = tier_of(club, present)
-                if identity in seen or tier not in wanted:
-                    continue
-                seen.add(identity)
-                rules = breaches(head, club.length_in.value * INCH, local_length_rule=local_length_rule)
-                if rules and not allow_breaches:
-                    continue
-                price = _price(club, present)
-                found.append(Candidate(club, tier, _availability(club, present), rules, price))
-    return tuple(sorted(found, key=lambda c: c.tier))
+            length = club.length_in.value * INCH
+            rules = breaches(head, length, local_length_rule=offer.local_length_rule)
+            found.append(Candidate(club, tier, stock, rules, price))
+    return Catalogue(tuple(sorted(found, key=lambda c: c.tier)), dict(left_out))
 
 
 def tier_of(club: Club, present: Club) -> Tier:
@@ -142,36 +116,27 @@ def tier_of(club: Club, present: Club) -> Tier:
         and club.swap_g == present.swap_g
         and club.grip_mass_g == present.grip_mass_g
         and club.tip_cut_mm == present.tip_cut_mm
+        and club.tip_weight_g == present.tip_weight_g
     )
     return "A" if same else "B"
 
 
-@dataclass(frozen=True)
-class _Bench:
-    lengths_in: tuple[float, ...]
-    length_steps_in: tuple[float, ...]
-    grips_g: tuple[float, ...]
-    added_g: tuple[float, ...]
-    swaps: bool
-
-
-def _variants(head: Head, shaft: Shaft, present: Club, bench: _Bench) -> Iterable[Club]:
-    if shaft is present.shaft:
-        base = present.length_in
-        lengths = [base, *(Reading(base.value + s, base.sd) for s in bench.length_steps_in)]
-        grips, tip_cut = [present.grip_mass_g, *map(Reading, bench.grips_g)], present.tip_cut_mm
+def _variants(head: Head, shaft: Shaft, present: Club, offer: Offer) -> Iterable[Club]:
+    """Every length, setting and weight of a head on a shaft, then bench work on the present club."""
+    own_shaft = shaft is present.shaft
+    if own_shaft:
+        lengths = [present.length_in]
     else:
         # What is built is measured anew: the present length is only a target.
         target = present.length_in if present.known else playing_length(shaft)
         lengths = [Reading(x) for x in shaft.playing_in] or [Reading(target.value)]
-        grips, tip_cut = [None], 0.0
-    lengths += [Reading(x) for x in bench.lengths_in]
+    lengths += [Reading(x) for x in offer.lengths_in]
     places = [w.name for w in head.weights] or [""]
-    changes = {0.0, *(head.swaps_g if bench.swaps else ())}
+    changes = {0.0, *(head.swaps_g if offer.swaps else ())}
     if head is present.head:
-        changes |= {present.swap_g, *bench.added_g}
-    for length, (loft, lie), place, swap, grip in itertools.product(
-        dict.fromkeys(lengths), head.positions, places, sorted(changes, key=abs), grips
+        changes |= {present.swap_g}
+    for length, (loft, lie), place, swap in itertools.product(
+        dict.fromkeys(lengths), head.positions, places, sorted(changes, key=abs)
     ):
         yield Club(
             head,
@@ -181,10 +146,37 @@ def _variants(head: Head, shaft: Shaft, present: Club, bench: _Bench) -> Iterabl
             lie,
             place="" if head.weights and place == head.weights[0].name else place,
             swap_g=swap,
-            grip_mass_g=grip,
-            tip_cut_mm=tip_cut,
-            known=present.known or (head is not present.head and shaft is not present.shaft),
+            grip_mass_g=present.grip_mass_g if own_shaft else None,
+            tip_cut_mm=present.tip_cut_mm if own_shaft else 0.0,
+            tip_weight_g=present.tip_weight_g if own_shaft else 0.0,
+            known=present.known or (head is not present.head and not own_shaft),
         )
+    if own_shaft and head is present.head:
+        for loft, lie in head.positions:
+            yield from _bench_work(replace(_plain(present), loft_change_deg=loft, lie_change_deg=lie), offer)
+
+
+def _bench_work(club: Club, offer: Offer) -> Iterable[Club]:
+    """One step of the bench, or a length with a head weight, so that options do not multiply."""
+    read = club.length_in
+    lengths = [club, *(with_length(club, read.value + step) for step in offer.length_steps_in if step)]
+    for cut, added in itertools.product(lengths, (0.0, *offer.added_g)):
+        yield replace(cut, swap_g=cut.swap_g + added)
+    for grip in offer.grips_g:
+        yield replace(club, grip_mass_g=Reading(grip))
+    for tip in offer.tips_g:
+        yield replace(club, tip_weight_g=club.tip_weight_g + tip)
+
+
+def with_length(club: Club, inches: float) -> Club:
+    """The same club cut or extended on the bench."""
+    read = club.length_in
+    return replace(club, length_in=Reading(inches, read.sd), cut_from=club.cut_from or read)
+
+
+def _plain(club: Club) -> Club:
+    """A club without what was measured on the whole of it: bench work changes that."""
+    return replace(club, frequency_cpm=None, clamp_mm=None, whole=())
 
 
 def _identity(club: Club) -> tuple[object, ...]:
@@ -192,7 +184,8 @@ def _identity(club: Club) -> tuple[object, ...]:
     if club.head.weights and place == club.head.weights[0].name:
         place = ""
     return (club.head.head, club.shaft.shaft, round(club.length_in.value, 4), club.loft_change_deg,
-            club.lie_change_deg, place, club.swap_g, club.grip_mass_g, club.tip_cut_mm)  # fmt: skip
+            club.lie_change_deg, place, club.swap_g, club.grip_mass_g, club.tip_cut_mm,
+            club.tip_weight_g)  # fmt: skip
 
 
 def _bought(club: Club, present: Club) -> list[Head | Shaft]:
@@ -227,10 +220,3 @@ def _own_code(kit: Kit, present: Club) -> None:
 def _price(club: Club, present: Club) -> float | None:
     prices = [p.price for p in _bought(club, present)]
     return None if None in prices else sum(p for p in prices if p is not None)
-
-
-def _known(words: set[str] | set[Tier], allowed: Sequence[str], what: str) -> None:
-    wrong = sorted(set(words) - set(allowed))
-    if wrong:
-        do = "Use one of these."
-        raise InputError(f"Unknown {what}.", [Problem(what, ", ".join(wrong), ", ".join(allowed), do)])

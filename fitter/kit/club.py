@@ -34,6 +34,10 @@ class Club:
         None keeps the shaft's grip.
     tip_cut_mm : float
         Cut off at the tip, mm.
+    tip_weight_g : float
+        In the tip of the shaft, on its axis inside the hosel, besides what is there now.
+    cut_from : Reading or None
+        Length before the bench cut or extended the club: the step is exact, so its reading error is shared.
     frequency_cpm, clamp_mm : Reading or None
         Measured on the whole club.
     known : bool
@@ -51,6 +55,8 @@ class Club:
     swap_g: float = 0.0
     grip_mass_g: Reading | None = None
     tip_cut_mm: float = 0.0
+    tip_weight_g: float = 0.0
+    cut_from: Reading | None = None
     frequency_cpm: Reading | None = None
     clamp_mm: Reading | None = None
     known: bool = True
@@ -72,6 +78,7 @@ class Club:
         words += [f"{self.swap_g:+g}g"] if self.swap_g else []
         words += [f"grip{self.grip_mass_g.value:g}g"] if self.grip_mass_g else []
         words += [f"tip-{self.tip_cut_mm:g}mm"] if self.tip_cut_mm else []
+        words += [f"tip{self.tip_weight_g:+g}g"] if self.tip_weight_g else []
         return " ".join(words)
 
     def length(self, assumptions: Assumptions | None = None) -> Figure:

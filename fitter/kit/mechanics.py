@@ -146,14 +146,17 @@ def describe(
     lie = lie0 + np.array([c.lie_change_deg for c in clubs]) * DEG
     soled = pose.soled_loft(loft0, face0, lie0)
     mass, centre, tensor = _loaded(clubs, head, known)
+    tip = np.array([c.tip_weight_g for c in clubs]) / 1e3
 
     length_in, length_of = _lengths(clubs, sample, known)
     length = length_in[:, length_of] * INCH
     shaft_kg, share, butt = _cut(clubs, shafts, shaft_of, length, sample, known, n, seed)
     grips, grip_of = unique(clubs, lambda c: c.grip_mass_g or c.shaft.shaft)
     grip = np.stack([_grip(c, sample, known, n, seed) for c in grips], axis=-1)[:, grip_of]
-    body = assemble(length, mass, shaft_kg, share, grip / 1e3, known)
-    offsets = (head["cg_depth_mm"] - head["axis_depth_mm"]) / 1e3, head["shaft_axis_mm"] / 1e3
+    body = assemble(length, mass - tip, shaft_kg, share, grip / 1e3, known, tip)
+    # A weight in the tip lies on the shaft's axis: it pulls, and does not bend.
+    lever = (mass - tip) / mass / 1e3
+    offsets = (head["cg_depth_mm"] - head["axis_depth_mm"]) * lever, head["shaft_axis_mm"] * lever
     bent = bends(clubs, shafts, shaft_of, length, butt, mass, offsets, speed, known, n, seed)
     return Mechanics(
         loft=loft0 + change,
@@ -208,12 +211,28 @@ def _loaded(
     mass = head["mass_g"] / 1e3
     swap = np.array([c.swap_g for c in clubs]) / 1e3
     places = [_places(c) for c in clubs]
-    if not swap.any() and all(before is after for before, after in places):
-        return mass, centre, tensor
-    # A swap without a known place is taken at the mass centre.
-    before = np.array([centre[0, i] if p[0] is None else p[0] for i, p in enumerate(places)])
-    after = np.array([centre[0, i] if p[1] is None else p[1] for i, p in enumerate(places)])
-    return weights.move(mass, centre, tensor, head["weight_g"] / 1e3, before, after, swap)
+    if swap.any() or any(before is not after for before, after in places):
+        # A swap without a known place is taken at the mass centre.
+        before = np.array([centre[0, i] if p[0] is None else p[0] for i, p in enumerate(places)])
+        after = np.array([centre[0, i] if p[1] is None else p[1] for i, p in enumerate(places)])
+        mass, centre, tensor = weights.move(mass, centre, tensor, head["weight_g"] / 1e3, before, after, swap)
+    tip = np.array([c.tip_weight_g for c in clubs]) / 1e3
+    if tip.any():
+        hosel = _hosel(head, known)
+        mass, centre, tensor = weights.move(mass, centre, tensor, 0.0 * mass, hosel, hosel, tip)
+    return mass, centre, tensor
+
+
+def _hosel(head: dict[str, Floats], known: Assumptions) -> Floats:
+    """Tip of the shaft from the face centre: normal, up, toe, m, shape (draws, clubs, 3)."""
+    lie = head["lie_deg"] * DEG
+    along = known.value("club.shaft_short_mm") - known.value("club.head_short_mm")
+    place = [
+        -head["axis_depth_mm"],
+        head["cg_up_mm"] + along * np.sin(lie),
+        head["cg_toe_mm"] - head["shaft_axis_mm"] - along * np.cos(lie),
+    ]
+    return np.stack(place, axis=-1) / 1e3
 
 
 def _places(club: Club) -> tuple[tuple[float, ...] | None, tuple[float, ...] | None]:
@@ -226,8 +245,13 @@ def _places(club: Club) -> tuple[tuple[float, ...] | None, tuple[float, ...] | N
 
 
 def _lengths(clubs: Sequence[Club], sample: Sampler, known: Assumptions) -> tuple[Floats, NDArray[np.int64]]:
-    kept, index = unique(clubs, lambda c: (c.shaft.shaft, c.length_in))
-    drawn = [sample("length", f"{c.shaft.shaft} {c.length_in.value!r}", c.length(known)) for c in kept]
+    kept, index = unique(clubs, lambda c: (c.shaft.shaft, c.length_in, c.cut_from))
+    drawn = []
+    for c in kept:
+        read = (c.cut_from or c.length_in).value
+        size = c.length(known)
+        whole = sample("length", f"{c.shaft.shaft} {read!r}", size._replace(value=read))
+        drawn.append(whole + (size.value - read))
     return np.stack(drawn, axis=-1), index
 
 

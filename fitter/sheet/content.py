@@ -79,7 +79,8 @@ def content(ranking: Ranking, session: Session, settings: Settings | None = None
     n = Numbers(given.metric)
     told = ranking.as_dict()
     present = told["present"]
-    by_id = {o["id"]: (s, o) for s, o in zip(ranking.options, told["options"], strict=True)}
+    every = zip((*ranking.options, *ranking.breaches), told["options"] + told["breaches"], strict=True)
+    by_id = {o["id"]: (s, o) for s, o in every}
     named = by_id.get(ranking.verdict.option or "")
     chosen = _chosen(given.chosen, by_id)
     kept = given.chosen == "keep"

@@ -99,6 +99,7 @@ def tiers(ranking: Ranking, shown: Sequence[Scored], n: Numbers, chosen: str | N
             if o.id == ranking.verdict.option
             else "",
             "level with the best" if s.tied else "",
+            "breaks a rule, not recommended" if s in ranking.breaches else "",
         ]
         rows.append(
             {

@@ -76,6 +76,8 @@ def club_words(club: Club) -> str:
         said.append(f"grip of {club.grip_mass_g.value:g} g")
     if club.tip_cut_mm:
         said.append(f"tip cut {club.tip_cut_mm:g} mm")
+    if club.tip_weight_g:
+        said.append(f"weight of {club.tip_weight_g:g} g in the tip")
     return ", ".join(said)
 
 

@@ -12,9 +12,10 @@ from fitter.advice.options import Option, enumerate_options, present_club
 from fitter.advice.ranking import Ranking
 from fitter.advice.scored import Scored
 from fitter.advice.wish import Wish, wish
+from fitter.kit.catalogue import tier_of, with_length
 from fitter.kit.club import Club
-from fitter.kit.figures import Reading as Figure
 from fitter.kit.inventory import Kit
+from fitter.kit.offer import Offer, offer
 from fitter.tui.bench import Bench
 from fitter.tui.session import Reading
 from fitter.units import YARD
@@ -58,7 +59,7 @@ class Answer:
 
     def find(self, option: str) -> Scored | None:
         """Option of an id, or None."""
-        for s in (self.ranking.present, *self.ranking.options):
+        for s in (self.ranking.present, *self.ranking.options, *self.ranking.breaches):
             if s.option.id == option:
                 return s
         return None
@@ -84,6 +85,24 @@ def wished(bench: Bench) -> Wish:
         skill=bench.skill,
         left_penalty=bench.trouble[0],
         right_penalty=bench.trouble[1],
+    )
+
+
+def offered(bench: Bench, kit: Kit) -> Offer:
+    """What a bench offers, as `rank` takes it; a shaft that another kit had is forgotten.
+
+    Raises
+    ------
+    InputError
+        If a limit makes no sense.
+    """
+    codes = {s.shaft for s in kit.shafts}
+    return offer(
+        stock=bench.stock,
+        tiers=bench.tiers,
+        budget=bench.budget,
+        without_shafts=tuple(s for s in bench.without_shafts if s in codes),
+        allow_breaches=bench.allow_breaches,
     )
 
 
@@ -120,7 +139,8 @@ def ask(
     club = present_club(kit, bench.present)
     shots = reading.present
     by_hand = bool(set(bench.restored) & {int(s) for s in shots.shot})
-    options = enumerate_options(kit, club)[1:]
+    offer = offered(bench, kit)
+    options = enumerate_options(kit, club, offer)[1:]
     found = (match(build, options, kit) for build in builds)
     named = list(dict.fromkeys(o.id for o in found if o is not None))
 
@@ -144,6 +164,7 @@ def ask(
         by_hand,
         named,
         rough,
+        offer=offer,
     )
     report(0, 1)
     if by_hand:
@@ -161,24 +182,24 @@ def bench_option(bench: Bench, kit: Kit, present: Club) -> Option | None:
     same_head = head is present.head
     sleeve = s.sleeve if s.sleeve is not None else (present.loft_change_deg if same_head else 0.0)
     lie = next((y for x, y in head.positions if x == sleeve), 0.0)
-    base = present.length_in
-    length = base if not s.length_in else Figure(base.value + s.length_in, base.sd)
     club = Club(
         head,
         shaft,
-        length,
+        present.length_in,
         sleeve,
         lie,
         place=present.place if same_head else "",
         swap_g=(present.swap_g if same_head else 0.0) + s.head_g,
         grip_mass_g=present.grip_mass_g if shaft is present.shaft else None,
         tip_cut_mm=present.tip_cut_mm if shaft is present.shaft else 0.0,
+        tip_weight_g=present.tip_weight_g if shaft is present.shaft else 0.0,
         known=present.known or (not same_head and shaft is not present.shaft),
     )
+    if s.length_in:
+        club = with_length(club, club.length_in.value + s.length_in)
     if club.code == present.code and not s.ball_mm and not s.tee_mm:
         return None
     from fitter.advice.options import AVAILABLE
-    from fitter.kit.catalogue import tier_of
     from fitter.kit.parts import STOCK
     from fitter.kit.rules import breaches
     from fitter.units import INCH

@@ -8,6 +8,8 @@ from typing import Any
 
 from fitter.assumptions import load
 from fitter.conditions import Conditions
+from fitter.kit.offer import TIERS
+from fitter.kit.parts import STOCK
 
 CAUTIONS = {
     "pain": "any pain today?",
@@ -81,6 +83,8 @@ class Bench:
         Decisions on single shots: reason, restored by hand, strike mark in mm (toe, high).
     hidden : tuple of str
         Filters that hide options, such as 'tier C' or 'stock order'.
+    stock, tiers, budget, without_shafts, allow_breaches
+        Limits of what is offered, see `fitter.kit.offer.Offer`.
     """
 
     player: str = ""
@@ -115,6 +119,11 @@ class Bench:
     every_set_up: bool = False
     steps: Steps = field(default_factory=Steps)
     chosen: Choice | None = None
+    stock: tuple[str, ...] = STOCK
+    tiers: tuple[str, ...] = tuple(TIERS)
+    budget: float | None = None
+    without_shafts: tuple[str, ...] = ()
+    allow_breaches: bool = False
 
     def build_of(self, shot: int) -> str | None:
         """Build that a person gave to a shot, None when nobody did."""

@@ -31,7 +31,8 @@ from fitter.tui.widgets.status import hand_name
 POLL_S = 0.5
 """How often a log is looked at."""
 RANKED = ("present", "objective", "conditions", "sets_face", "kit", "clear_yd", "width_yd", "hole_yd",
-          "grid_yd", "balls", "skill", "trouble", "measured", "hand")  # fmt: skip
+          "grid_yd", "balls", "skill", "trouble", "measured", "hand", "stock", "tiers", "budget",
+          "without_shafts", "allow_breaches")  # fmt: skip
 """Fields of the bench on which the ranking hangs."""
 READ = ("builds", "aside", "restored", "strikes", "typed", "log", "hand", "present", "player", "measured")
 """Fields on which the reading of the shots hangs."""

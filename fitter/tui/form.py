@@ -10,6 +10,8 @@ from typing import Any
 
 from fitter.conditions import TURFS, Conditions
 from fitter.errors import InputError, Problem
+from fitter.kit.offer import offer
+from fitter.kit.parts import STOCK
 from fitter.tui import words
 from fitter.tui.bench import Bench, Steps, other_log
 from fitter.tui.view import View
@@ -146,6 +148,62 @@ def read_kit(view: View, text: str) -> Fields:
     folder = str(Path(text).expanduser().resolve())
     Kit.load(folder)
     return {"kit": folder}
+
+
+# The limits of what is offered.
+
+
+STOCKS = (STOCK, STOCK[:2], STOCK[:1])
+TIER_SETS = ("ABCDE", "A", "AB", "ABC", "ABCD")
+
+
+def step_stock(view: View, by: int) -> Fields:
+    """Everything, what can be built today, what is in the rack."""
+    now = ",".join(view.bench.stock)
+    return {"stock": tuple(cycle([",".join(s) for s in STOCKS], now, by).split(","))}
+
+
+def step_tiers(view: View, by: int) -> Fields:
+    """All tiers, or the cheaper ones."""
+    return {"tiers": tuple(cycle(TIER_SETS, "".join(view.bench.tiers), by))}
+
+
+def read_tiers(view: View, text: str) -> Fields:
+    """Tiers from letters; nothing means all."""
+    found = offer(tiers=tuple(sorted({c for c in text.upper() if c not in ", "})) or None)
+    return {"tiers": found.tiers}
+
+
+def show_budget(view: View) -> str:
+    """What the bought parts may cost."""
+    return "no limit" if view.bench.budget is None else f"{view.bench.budget:g}"
+
+
+def step_budget(view: View, by: int) -> Fields:
+    """Fifty more or less; below nothing there is no limit."""
+    now = view.bench.budget
+    value = (0.0 if by > 0 else None) if now is None else now + 50.0 * by
+    return {"budget": None if value is None or value < 0.0 else value}
+
+
+def read_budget(view: View, text: str) -> Fields:
+    """Budget from a number; nothing means no limit."""
+    if not text.strip():
+        return {"budget": None}
+    try:
+        value = float(text)
+    except ValueError:
+        value = float("nan")
+    return {"budget": offer(budget=value).budget}
+
+
+def read_without(view: View, text: str) -> Fields:
+    """Shafts that are not wanted, from their codes."""
+    from fitter.kit.inventory import Kit
+
+    found = offer(without_shafts=tuple(w.strip() for w in text.split(",") if w.strip()))
+    found.check(view.kit or Kit((), ()))
+    return {"without_shafts": found.without_shafts}
 
 
 def plain(field: str, needed: bool = False) -> Read:

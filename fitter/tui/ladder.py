@@ -36,6 +36,8 @@ class Rungs:
         All others that the filters leave, by expected gain.
     hidden, further : int
         How many the filters hide; how many stand behind the last one shown.
+    against : tuple of Scored
+        What breaks a rule, below everything else.
     """
 
     top: tuple[Scored, ...]
@@ -43,11 +45,12 @@ class Rungs:
     rest: tuple[Scored, ...]
     hidden: int
     further: int = 0
+    against: tuple[Scored, ...] = ()
 
     @property
     def keys(self) -> list[str]:
         """Ids in the order of the screen."""
-        return [s.option.id for s in (*self.top, *self.tries, *self.rest)]
+        return [s.option.id for s in (*self.top, *self.tries, *self.rest, *self.against)]
 
 
 def passes(o: Option, bench: Bench, present: Club) -> bool:
@@ -64,6 +67,7 @@ def rungs(answer: Answer, bench: Bench, on_bench: Scored | None = None, hand: st
     """Order the options; `hand` is the id of the option in hand, '' for the present club."""
     ranking = answer.ranking
     by_gain = sorted(ranking.options, key=lambda s: -s.value_gain.mean)
+    against = [s for s in ranking.breaches if passes(s.option, bench, answer.present)]
     left = [s for s in by_gain if passes(s.option, bench, answer.present)]
     named = [] if ranking.verdict.option is None else [ranking.verdict.option]
     top = sorted(best_of_tiers(left, also=named), key=lambda s: (not s.tied, -s.value_gain.mean))
@@ -82,7 +86,9 @@ def rungs(answer: Answer, bench: Bench, on_bench: Scored | None = None, hand: st
                 continue
             clubs.add(s.option.club.code)
         rest.append(s)
-    return Rungs(tuple(top), tuple(tries), tuple(rest[:MOST]), len(by_gain) - len(left), len(rest[MOST:]))
+    hidden = len(by_gain) - len(left) + len(ranking.breaches) - len(against)
+    against = [s for s in against if s.option.id not in shown][:MOST]
+    return Rungs(tuple(top), tuple(tries), tuple(rest[:MOST]), hidden, len(rest[MOST:]), tuple(against))
 
 
 @dataclass(frozen=True)
@@ -277,6 +283,9 @@ def draw(answer: Answer, bench: Bench, found: Rungs, look: Look, width: int) -> 
     rows += [rung(s) for s in found.rest]
     if found.further:
         rows.append(line((f" and {found.further} behind these: filters (f) bring them up", "dim")))
+    if found.against:
+        rows.append(line((" against the rules, never recommended unless asked", "dim")))
+    rows += [rung(s) for s in found.against]
     ranking = answer.ranking
     rows += paragraphs(ranking.left_out_words(systems(ranking.objective)[bench.units]), width - 1, "dim", " ")
     return head, rows

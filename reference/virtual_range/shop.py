@@ -168,6 +168,7 @@ class Parts:
         head = np.zeros(engine.HEAD)
         for column, (name, scale) in zip(range(4), READ, strict=True):
             head[column] = h[name] * scale
+        head[engine.MASS] += (club.swap_g + club.tip_weight_g) * 1e-3
         moments = (h["moi_normal"], h["moi_vertical_gcm2"], h["moi_heel_toe_gcm2"])
         head[engine.I_NORMAL : engine.I_TOE + 1] = np.array(moments) * 1e-7
         head[engine.BULGE :] = h["bulge"], h["roll"], h["cor"]
@@ -175,7 +176,8 @@ class Parts:
         own = length - 0.06
         centre = own * s["balance"] / 100.0
         shaft = s["mass"] * 1e-3 * (centre**2 + own**2 / 12.0)
-        inertia = head[engine.MASS] * (length - 0.025) ** 2 + 4e-4 + shaft + s["grip"] * 1e-3 * 0.115**2 * 1.5
+        grip = s["grip"] if club.grip_mass_g is None else club.grip_mass_g.value
+        inertia = head[engine.MASS] * (length - 0.025) ** 2 + 4e-4 + shaft + grip * 1e-3 * 0.115**2 * 1.5
         # Loft added at the tip: about -0.012 deg per cpm and -0.33 deg for a tip 20 % stiffer (C, a massless
         # shaft pulled straight by the head's mass centre).
         lead = -0.012 * (s["cpm"] - 250.0) - 1.65 * (s["tip"] / (25.0 * (s["cpm"] / 250.0) ** 2) - 1.0)

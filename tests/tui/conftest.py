@@ -23,13 +23,13 @@ _rank = importlib.import_module("fitter.advice.rank").rank
 _KNOWN: dict[bytes, Any] = {}
 
 
-def remembered(shots: Any, kit: Any, *rest: Any) -> Any:
+def remembered(shots: Any, kit: Any, *rest: Any, **named: Any) -> Any:
     """Rank, once for each question: most tests begin with the same session."""
     where = [k for k, word in enumerate(rest) if callable(word)]
-    asked = [replace(shots, source=""), replace(kit, source=""), *(w for w in rest if not callable(w))]
+    asked = [replace(shots, source=""), replace(kit, source=""), *(w for w in rest if not callable(w)), named]
     key = pickle.dumps(asked)
     if key not in _KNOWN:
-        _KNOWN[key] = _rank(shots, kit, *rest)
+        _KNOWN[key] = _rank(shots, kit, *rest, **named)
     for k in where[:1]:
         rest[k](1, 1)
     return _KNOWN[key]

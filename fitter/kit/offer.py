@@ -1,0 +1,210 @@
+"""What a shop offers: which parts, at what price, which bench work, which set-ups are tried."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, fields
+from typing import Any, Literal
+
+from fitter.assumptions import Assumptions, load
+from fitter.errors import Problem, raise_if
+from fitter.kit.inventory import Kit
+from fitter.kit.parts import STOCK
+
+Tier = Literal["A", "B", "C", "D", "E"]
+TIERS: dict[str, str] = {
+    "A": "nothing bought",
+    "B": "bench work",
+    "C": "shaft",
+    "D": "head",
+    "E": "head and shaft",
+}
+LIMITS: dict[str, tuple[float, float, str, str]] = {
+    "lengths_in": (30.0, 60.0, "30 to 60 in", "--lengths"),
+    "length_steps_in": (-5.0, 5.0, "-5 to 5 in", "--length-steps"),
+    "added_g": (-40.0, 40.0, "-40 to 40 g", "--head-weights"),
+    "grips_g": (10.0, 150.0, "10 to 150 g", "--grips"),
+    "tips_g": (0.0, 30.0, "0 to 30 g", "--tip-weights"),
+    "ball_mm": (-150.0, 150.0, "-150 to 150 mm", "--ball-steps"),
+    "tee_mm": (-40.0, 40.0, "-40 to 40 mm", "--tee-steps"),
+}
+"""Lowest and highest value, both in words, and the option of the command line."""
+
+
+@dataclass(frozen=True)
+class Offer:
+    """What may be changed, and within which limits.
+
+    Without arguments nothing is limited and nothing but the kit's own parts and settings is tried;
+    `offer` fills in what is tried by default.
+
+    Parameters
+    ----------
+    lengths_in : tuple of float
+        Club lengths to offer with every shaft besides its own playing lengths, in.
+    length_steps_in : tuple of float
+        Changes of the present club's length on the bench, in; negative cuts, positive extends.
+    added_g : tuple of float
+        Changes of the present head's mass by tape or another weight, g, taken at its mass centre.
+    grips_g : tuple of float
+        Masses of other grips to offer on the present shaft, g.
+    tips_g : tuple of float
+        Weights in the tip of the present shaft, inside the hosel, g.
+    ball_mm, tee_mm : tuple of float
+        Ball positions (with every club but those of the bench) and tee heights (with the present parts)
+        against the present ones, mm; forward and higher positive.
+    swaps : bool
+        Offer the other weights of the heads.
+    stock : tuple of str
+        Which of `parts.STOCK` may be bought.
+    tiers : tuple of str
+        Keys of `TIERS`.
+    budget : float or None
+        Most that the bought parts may cost, in the shop's money. A club with a part whose price is not
+        known is then left out.
+    without_heads, without_shafts : tuple of str
+        Codes of parts that are not to be bought; the present ones stay.
+    allow_breaches : bool
+        Whether clubs that break a rule may be recommended.
+    local_length_rule : bool
+        Whether Model Local Rule G-10 (46 in) is in force.
+    """
+
+    lengths_in: tuple[float, ...] = ()
+    length_steps_in: tuple[float, ...] = ()
+    added_g: tuple[float, ...] = ()
+    grips_g: tuple[float, ...] = ()
+    tips_g: tuple[float, ...] = ()
+    ball_mm: tuple[float, ...] = ()
+    tee_mm: tuple[float, ...] = ()
+    swaps: bool = True
+    stock: tuple[str, ...] = STOCK
+    tiers: tuple[str, ...] = tuple(TIERS)
+    budget: float | None = None
+    without_heads: tuple[str, ...] = ()
+    without_shafts: tuple[str, ...] = ()
+    allow_breaches: bool = False
+    local_length_rule: bool = False
+
+    def __post_init__(self) -> None:
+        problems = [
+            *_unknown("--stock", self.stock, STOCK),
+            *_unknown("--tiers", self.tiers, tuple(TIERS)),
+        ]
+        for name, (low, high, words, option) in LIMITS.items():
+            problems += [
+                Problem(option, f"{value:g}", words, "Check the number and its unit.")
+                for value in getattr(self, name)
+                if not low <= value <= high
+            ]
+        if self.budget is not None and not 0.0 <= self.budget < float("inf"):
+            do = "Give an amount in the shop's money."
+            problems.append(Problem("--budget", f"{self.budget:g}", "0 or more", do))
+        raise_if(problems, "This cannot be offered.")
+
+    def check(self, kit: Kit) -> None:
+        """Refuse parts to leave out that the kit does not have.
+
+        Raises
+        ------
+        InputError
+        """
+        heads, shafts = (h.head for h in kit.heads), (s.shaft for s in kit.shafts)
+        problems = [
+            *_unknown("--without-head", self.without_heads, tuple(heads)),
+            *_unknown("--without-shaft", self.without_shafts, tuple(shafts)),
+        ]
+        raise_if(problems, "The kit has no such parts.")
+
+    def refusal(self, codes: Iterable[str], stock: str, tier: str, price: float | None) -> str:
+        """First limit that a club breaks, a key of `LEFT_OUT`; '' for none.
+
+        Parameters
+        ----------
+        codes : iterable of str
+            Parts to buy.
+        stock : str
+            Slowest of them.
+        tier : str
+        price : float or None
+            Of all of them; None when one is not known.
+        """
+        parts = set(codes)
+        if tier not in self.tiers:
+            return "tier"
+        if parts & set(self.without_heads):
+            return "head"
+        if parts & set(self.without_shafts):
+            return "shaft"
+        if parts and stock not in self.stock:
+            return "stock"
+        if self.budget is None or not parts:
+            return ""
+        if price is None:
+            return "price"
+        return "budget" if price > self.budget else ""
+
+
+LEFT_OUT = {
+    "tier": "in a tier that is not asked for",
+    "head": "with a head that is not wanted",
+    "shaft": "with a shaft that is not wanted",
+    "stock": "not in the stock asked for",
+    "price": "of no known price",
+    "budget": "over the budget",
+}
+"""Why a club is left out, in words."""
+
+
+def offer(assumptions: Assumptions | None = None, **given: Any) -> Offer:
+    """Offer with what is tried by default, from ``[offer]`` of the judged numbers.
+
+    Parameters
+    ----------
+    assumptions : Assumptions, optional
+        The package's own when silent.
+    **given
+        Fields of `Offer`; None counts as silent.
+
+    Raises
+    ------
+    InputError
+        With every value that makes no sense.
+
+    Examples
+    --------
+    >>> offer(tiers=("A", "B"), budget=400.0).length_steps_in
+    (-0.5, 0.5)
+    """
+    a = load() if assumptions is None else assumptions
+    ball, tee = a.value("offer.ball_mm"), a.value("offer.tee_mm")
+    usual: dict[str, Any] = {
+        "length_steps_in": (-a.value("offer.cut_in"), a.value("offer.extend_in")),
+        "added_g": (a.value("offer.head_g"),),
+        "grips_g": (a.value("offer.grip_g"),),
+        "tips_g": (a.value("offer.tip_g"),),
+        "ball_mm": (-ball, ball),
+        "tee_mm": (-tee, tee),
+    }
+    names = {f.name for f in fields(Offer)}
+    told = {k: tuple(v) if isinstance(v, list) else v for k, v in given.items() if v is not None}
+    assert told.keys() <= names, told.keys() - names
+    return Offer(**usual | told)
+
+
+def said(left_out: dict[str, int]) -> str:
+    """Sentence of what the limits left out; '' when nothing.
+
+    Examples
+    --------
+    >>> said({"stock": 24, "budget": 3})
+    'left out by the limits: 24 clubs not in the stock asked for, 3 clubs over the budget'
+    """
+    parts = [f"{n} club{'s' if n > 1 else ''} {LEFT_OUT[k]}" for k, n in left_out.items() if n]
+    return f"left out by the limits: {', '.join(parts)}" if parts else ""
+
+
+def _unknown(where: str, found: Sequence[str], allowed: Sequence[str]) -> list[Problem]:
+    wrong = [w for w in dict.fromkeys(found) if w not in allowed]
+    do = "Use some of these."
+    return [Problem(where, ", ".join(map(repr, wrong)), ", ".join(allowed) or "none", do)] if wrong else []

@@ -1,0 +1,101 @@
+"""The limits of what is offered at the bench: settings, the ranking's offer, the ladder, the saved file."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from fitter import demo
+from fitter.advice.options import present_club
+from fitter.advice.rank import rank
+from fitter.errors import InputError
+from fitter.kit.figures import Reading
+from fitter.kit.inventory import Kit
+from fitter.kit.offer import offer
+from fitter.shots import intake
+from fitter.tui import ladder, store
+from fitter.tui.answer import Answer, offered
+from fitter.tui.bench import Bench, Work
+from fitter.tui.desk import RANKED
+from fitter.tui.settings import BY_KEY
+from fitter.tui.view import View
+
+LIMITS = ("stock", "tiers", "budget", "without_shafts", "allow_breaches")
+
+
+def view(bench: Bench) -> View:
+    return View(work=Work((bench,)), kit=Kit.load(demo.folder()))
+
+
+def typed(key: str, text: str) -> dict[str, object]:
+    read = BY_KEY[key].read
+    assert read is not None
+    return read(view(Bench()), text)
+
+
+def stepped(key: str, bench: Bench, by: int = 1) -> Bench:
+    step = BY_KEY[key].step
+    assert step is not None
+    return replace(bench, **step(view(bench), by))
+
+
+def test_each_limit_is_one_setting_that_reaches_the_ranking() -> None:
+    kit, bench = Kit.load(demo.folder()), Bench()
+    assert offered(bench, kit) == offer()
+    assert set(LIMITS) <= set(RANKED)
+    bench = stepped("stock", stepped("tiers", stepped("breaches", bench)))
+    assert (bench.stock, bench.tiers, bench.allow_breaches) == (("rack", "today"), ("A",), True)
+    fields = typed("without shafts", "S7, S8") | typed("budget", "400") | typed("tiers", "b a")
+    bench = replace(bench, **fields)  # type: ignore[arg-type]
+    assert offered(bench, kit) == offer(
+        stock=("rack", "today"),
+        tiers=("A", "B"),
+        budget=400.0,
+        without_shafts=("S7", "S8"),
+        allow_breaches=True,
+    )
+    shown = {key: BY_KEY[key].show(view(bench)) for key in ("stock", "tiers", "budget", "without shafts")}
+    assert shown == {"stock": "rack, today", "tiers": "AB", "budget": "400", "without shafts": "S7, S8"}
+
+
+def test_a_budget_steps_down_to_no_limit() -> None:
+    bench = stepped("budget", stepped("budget", Bench()))
+    assert bench.budget == 50.0
+    bench = stepped("budget", stepped("budget", bench, -1), -1)
+    assert bench.budget is None
+    assert typed("budget", "") == {"budget": None}
+
+
+@pytest.mark.parametrize(("key", "text"), [("tiers", "AZ"), ("budget", "much"), ("without shafts", "S99")])
+def test_what_makes_no_sense_is_refused(key: str, text: str) -> None:
+    with pytest.raises(InputError):
+        typed(key, text)
+
+
+def test_the_limits_are_saved_with_the_bench(tmp_path: Path) -> None:
+    bench = Bench(player="P1", stock=("rack",), tiers=("A", "B"), budget=250.0, without_shafts=("S1",))
+    store.save(Work((bench,)), tmp_path / "bench.json")
+    found = store.load(tmp_path / "bench.json")
+    assert found is not None
+    assert found.bench == bench
+
+
+def test_what_breaks_a_rule_stands_below_everything_else() -> None:
+    kit = Kit.load(demo.folder())
+    hot = replace(kit.head("H1"), head="H9", ct_us=Reading(290.0))
+    kit = Kit((*kit.heads[:1], hot), kit.shafts[:2], kit.source)
+    session = intake.read(demo.folder() / "P2.csv")
+    ranking = rank(session, kit, "H1/S1", draws=16, with_flips=False)
+    answer = Answer(ranking, present_club(kit, "H1/S1"), True, 0.0)
+    found = ladder.rungs(answer, Bench())
+    against = [s.option.id for s in found.against]
+    assert against
+    assert all("H9" in key for key in against)
+    assert found.keys[-len(against) :] == against
+    assert not any("H9" in s.option.id for s in (*found.top, *found.rest))
+    _, rows = ladder.draw(answer, Bench(), found, ladder.Look(), 100)
+    assert any("against the rules" in row.text for row in rows)
+    hidden = ladder.rungs(answer, Bench(hidden=("rules broken",)))
+    assert not hidden.against
