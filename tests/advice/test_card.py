@@ -25,12 +25,12 @@ def test_a_card_alone_ranks_what_the_shop_has(tmp_path: Path) -> None:
 
 def test_a_card_without_a_kit_still_offers_its_own_settings(tmp_path: Path) -> None:
     ranking = rank(virtual.session(112, -1, 12.5), Kit((), ()), str(write(tmp_path)), draws=64)
-    assert {o.option.tier for o in ranking.options} == {"A"}
+    assert {o.option.tier for o in ranking.options} == {"A", "B"}
 
 
 def test_unknown_parts_are_offered_in_no_other_club() -> None:
     ranking = rank(virtual.session(112, -1, 12.5), virtual.kit(), "unknown", draws=64)
-    assert {o.option.tier for o in ranking.options} == {"A", "E"}
+    assert {o.option.tier for o in ranking.options} == {"A", "B", "E"}
     known = rank(virtual.session(112, -1, 12.5), virtual.kit(), "G/R", draws=64)
     wide, narrow = (
         next(o.carry_gain.high - o.carry_gain.low for o in r.options if o.option.id == "UP/X 45.25in")

@@ -10,8 +10,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from fitter.cli import output
-from fitter.cli.log import flag_lines, flags_seen
 from fitter.shots import intake
+from fitter.shots.flagged import flag_lines, flags_seen
 
 
 def test_what_does_not_exist_is_null(capsys: pytest.CaptureFixture[str]) -> None:
