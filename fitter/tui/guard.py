@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+from typing import Any
+
+from textual.await_complete import AwaitComplete
+from textual.command import CommandPalette
 from textual.message import Message
 from textual.message_pump import MessagePump
 from textual.screen import Screen
@@ -19,3 +23,11 @@ class Guarded(MessagePump):
 
 class Base(Guarded, Screen[None]):
     """The window under whatever lies over it."""
+
+
+class Palette(Guarded, CommandPalette):
+    """The list of commands; keys typed too fast close it once."""
+
+    def dismiss(self, result: Any = None) -> AwaitComplete:
+        """Close it, unless it is closed already."""
+        return super().dismiss(result) if self.app.screen is self else AwaitComplete()
