@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from contextlib import suppress
 from typing import Any
 
 from textual.await_complete import AwaitComplete
@@ -31,3 +32,8 @@ class Palette(Guarded, CommandPalette):
     def dismiss(self, result: Any = None) -> AwaitComplete:
         """Close it, unless it is closed already."""
         return super().dismiss(result) if self.app.screen is self else AwaitComplete()
+
+    def _action_command_list(self, command_action: str) -> None:
+        # A page key that comes before the list is laid out finds no line in it (Textual 8.2).
+        with suppress(KeyError):
+            super()._action_command_list(command_action)
