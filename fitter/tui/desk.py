@@ -9,6 +9,7 @@ from typing import Any
 
 from textual import work
 from textual.app import App
+from textual.command import CommandPalette
 from textual.reactive import reactive
 from textual.screen import Screen
 from textual.widgets import Static
@@ -23,7 +24,7 @@ from fitter.tui import report, store, watch
 from fitter.tui.answer import Answer, Cancelled, Rough, ask, ask_bench
 from fitter.tui.bench import Bench, Typed, Work
 from fitter.tui.entry import read_shot
-from fitter.tui.guard import Base, Guarded
+from fitter.tui.guard import Base, Guarded, Palette
 from fitter.tui.session import Reading, mine, same, understand
 from fitter.tui.view import View
 from fitter.tui.widgets.status import hand_name
@@ -78,6 +79,11 @@ class Desk(Guarded, App[None]):
     def get_default_screen(self) -> Screen[Any]:
         """Return the window, which goes on after a fault."""
         return Base(id="_default")
+
+    def action_command_palette(self) -> None:
+        """Open the list of commands."""
+        if not isinstance(self.screen, CommandPalette):
+            self.push_screen(Palette(id="--command-palette"))
 
     # Faults of the program.
 
