@@ -78,8 +78,8 @@ def test_the_limits_are_saved_with_the_bench(tmp_path: Path) -> None:
     bench = Bench(player="P1", stock=("rack",), tiers=("A", "B"), budget=250.0, without_shafts=("S1",))
     store.save(Work((bench,)), tmp_path / "bench.json")
     found = store.load(tmp_path / "bench.json")
-    assert found is not None
-    assert found.bench == bench
+    assert found.work is not None
+    assert found.work.bench == bench
 
 
 def test_what_breaks_a_rule_stands_below_everything_else() -> None:

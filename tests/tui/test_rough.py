@@ -23,12 +23,12 @@ def test_a_rough_order_stands_until_the_answer_is_there(one: Work, monkeypatch: 
     module = importlib.import_module("fitter.advice.rank")
     known, told, go_on = module.rank, threading.Event(), threading.Event()
 
-    def held(shots: Any, kit: Any, club: Any, *rest: Any) -> Any:
+    def held(shots: Any, kit: Any, club: Any, *rest: Any, **given: Any) -> Any:
         """Rank; the rough order is told, and the ranking held back until the test has looked."""
         rest[-1](RoughOrder(enumerate_options(kit, club)[1:]))
         told.set()
         assert go_on.wait(120)
-        return known(shots, kit, club, *rest)
+        return known(shots, kit, club, *rest, **given)
 
     monkeypatch.setattr(module, "rank", held)
 
@@ -66,9 +66,9 @@ def test_what_a_person_takes_an_interest_in_is_computed_in_full(
     module = importlib.import_module("fitter.advice.rank")
     known, asked = module.rank, []
 
-    def noted(*args: Any) -> Any:
+    def noted(*args: Any, **given: Any) -> Any:
         asked.append(args[11])
-        return known(*args)
+        return known(*args, **given)
 
     monkeypatch.setattr(module, "rank", noted)
     chosen = Choice("H2/S2 45.25in", "", "keep", "looks")
