@@ -19,10 +19,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from fitter import demo
+from fitter.base.units import DEG, MPH, RPM, YARD
 from fitter.kit.club import Club, from_kit
 from fitter.kit.inventory import Kit
-from fitter.physics import air, arc, ball, engine, ground, impact, pose
-from fitter.units import DEG, MPH, RPM, YARD
+from fitter.physics import air, ball, engine, geometry, ground, impact
 
 Floats = NDArray[np.float64]
 
@@ -161,9 +161,9 @@ def body(club: Club) -> tuple[Floats, float, float]:
     head[[impact.BULGE, impact.ROLL]] = 1.0 / FACE_RADII
     head[impact.COR_OFFSET] = 0.0005 * (true("ct_us") - 243.0)
     loft, lie = true("loft_deg") * DEG, true("lie_deg") * DEG
-    soled = pose.soled_loft(loft, true("face_angle_deg") * DEG, lie)
+    soled = geometry.soled_loft(loft, true("face_angle_deg") * DEG, lie)
     turned = loft + club.loft_change_deg * DEG
-    return head, turned, float(pose.soled_face(turned, soled, lie))
+    return head, turned, float(geometry.soled_face(turned, soled, lie))
 
 
 def deliveries(code: str, everybody: Mapping[str, Hidden] = HIDDEN) -> Floats:
@@ -215,7 +215,7 @@ def truths(
         change[0, i, engine.SCATTER] += WIDER * longer
         change[0, i, impact.LOFT] = hidden.loft * (lofts[i] - lofts[0]) + own[1] * DEG
         change[0, i, impact.FACE] = hidden.face * (faces[i] - faces[0]) + own[2] * DEG
-        moved = arc.forward(forward * 1e-3, attack, path, at, lofted, speed, *ARC)
+        moved = geometry.forward(forward * 1e-3, attack, path, at, lofted, speed, *ARC)
         raised = hidden.tee_attack * DEG * tee / 10.0
         change[0, i, impact.ATTACK] += hidden.follow * moved.attack + raised
         change[0, i, impact.PATH] += hidden.follow * moved.path

@@ -11,15 +11,15 @@ from typing import Any
 __version__ = "0.1.0"
 
 _HOMES = {
-    "fly": "fitter.simulate",
-    "strike": "fitter.simulate",
-    "read": "fitter.shots.intake",
-    "Session": "fitter.shots.channels",
+    "fly": "fitter.simulate.single",
+    "strike": "fitter.simulate.single",
+    "read": "fitter.shots.reader.intake",
+    "Session": "fitter.shots.session",
     "Kit": "fitter.kit.inventory",
-    "Conditions": "fitter.conditions",
+    "Conditions": "fitter.base.conditions",
     "rank": "fitter.advice.rank",
     "reach": "fitter.advice.reach",
-    "Ranking": "fitter.advice.ranking",
+    "Ranking": "fitter.advice.result",
     "batch": "fitter.batches.batch",
 }
 

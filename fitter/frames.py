@@ -7,9 +7,9 @@ from typing import TYPE_CHECKING, Any
 if TYPE_CHECKING:
     import pandas as pd
 
-    from fitter.advice.ranking import Ranking
     from fitter.advice.reach import Reach
-    from fitter.shots.channels import Session
+    from fitter.advice.result import Ranking
+    from fitter.shots.session import Session
 
 _NESTED = ("predicted", "rules", "reasons", "law_gains", "others", "finish")
 
@@ -81,7 +81,7 @@ def shots(session: Session) -> pd.DataFrame:
     """One row a shot: its channels in the unit of their names, and whether it is set aside."""
     import pandas as pd
 
-    from fitter.shots.channels import CHANNELS
+    from fitter.shots.session import CHANNELS
 
     sign = -1.0 if session.hand == "left" else 1.0
     columns: dict[str, Any] = {

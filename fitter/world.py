@@ -13,12 +13,12 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from fitter import draws
-from fitter.assumptions import Assumptions, load
-from fitter.conditions import TERRAINS, TURFS, Conditions
-from fitter.errors import InputError, Problem, raise_if
+from fitter.base import draws
+from fitter.base.assumptions import Assumptions, current
+from fitter.base.conditions import TERRAINS, TURFS, Conditions
+from fitter.base.errors import InputError, Problem, raise_if
+from fitter.base.units import DEG
 from fitter.physics import air, ball, engine, ground, impact
-from fitter.units import DEG
 
 Floats = NDArray[np.float64]
 Known = Mapping[str, tuple[Floats, Floats]]
@@ -79,7 +79,7 @@ def law_weights(names: tuple[str, ...], s: Floats, assumptions: Assumptions | No
 
     A law loses its weight where the launches leave its range of S, smoothly, so that the blend does not jump.
     """
-    a = assumptions or load()
+    a = assumptions or current()
     fade = a.value("ball.edge_fade")
     weights = []
     for name in names:
@@ -120,7 +120,7 @@ def air_of(conditions: Conditions, assumptions: Assumptions | None = None) -> Fl
     profile = None
     speed = where.wind_mps
     if where.terrain != "uniform":
-        exponent = (assumptions or load()).value(f"wind.exponent_{where.terrain}")
+        exponent = (assumptions or current()).value(f"wind.exponent_{where.terrain}")
         profile = air.wind_profile(exponent)
         q = where.wind_height_m / (where.wind_height_m + air.PROFILE_SCALE)
         speed /= float(np.polynomial.polynomial.polyval(q, profile))
@@ -221,7 +221,7 @@ def strike_models(n: int = 0, seed: int = 1, assumptions: Assumptions | None = N
     -------
     ndarray, shape (max(n, 1), impact.MODEL)
     """
-    a = assumptions or load()
+    a = assumptions or current()
     get = _Sampler(a, n, seed)
     m = np.zeros((max(n, 1), impact.MODEL))
     m[:, impact.COR] = get("strike.restitution", 0.7, 0.9)
@@ -250,7 +250,7 @@ def strike_models(n: int = 0, seed: int = 1, assumptions: Assumptions | None = N
 
 def rival_model(assumptions: Assumptions | None = None) -> Floats:
     """Strike model of the rival hypothesis at its centre, shape (1, impact.MODEL)."""
-    a = assumptions or load()
+    a = assumptions or current()
     m = strike_models(assumptions=a)
     m[:, [impact.SHIFT_DOWN, impact.SHIFT_HEEL, impact.ADDED_MASS]] = 0.0
     m[:, impact.ET] = a.value("strike.tangential")
@@ -289,7 +289,7 @@ def turfs(
     if max(map(abs, slope)) > 0.3:
         problems.append(Problem("--slope", f"{slope}", "-0.3 to 0.3 rise over run", "30 % is a bank."))
     raise_if(problems, "The landing area is not clear.")
-    get = _Sampler(assumptions or load(), n, seed)
+    get = _Sampler(assumptions or current(), n, seed)
     kind = "" if name == "ordinary" else f"_{name}"
     out = np.zeros((max(n, 1), ground.TURF))
     limits = {"tilt": (0.0, 60.0), "restitution": (0.02, 1.5), "friction": (0.1, 2.0), "rolling": (0.05, 2.0)}
@@ -330,7 +330,7 @@ def _factors(name: str, get: _Sampler, known: Known | None) -> tuple[Floats, Flo
 
 def central(conditions: Conditions, assumptions: Assumptions | None = None) -> Drawn:
     """One row a law at the centre of every judgement, with the leading strike hypothesis."""
-    a = assumptions or load()
+    a = assumptions or current()
     names = law_names(conditions)
     picked = np.arange(len(names))
     world = engine.World(
@@ -365,7 +365,7 @@ def drawn(
         Mean (2,) and covariance (2, 2) of the drag and lift factors under each law, where carries told of
         them; as judged when silent.
     """
-    a = assumptions or load()
+    a = assumptions or current()
     names = law_names(conditions)
     weights = np.full(len(names), 1.0) if weights is None else weights
     picked = draws.choices(n, weights, seed, "ball.law")

@@ -6,13 +6,14 @@ import numpy as np
 
 from fitter.advice.options import Option
 from fitter.advice.response import Response, Swing, changes
-from fitter.kit import weights
-from fitter.kit.build import assemble, swing_moment
+from fitter.base.units import DEG, INCH
+from fitter.kit import beam as shaft_fe
+from fitter.kit import body
+from fitter.kit.body import assemble, swing_moment
 from fitter.kit.club import Club
 from fitter.kit.figures import Reading
 from fitter.kit.parts import Head, Shaft
-from fitter.physics import arc, pose, shaft, shaft_fe
-from fitter.units import DEG, INCH
+from fitter.physics import geometry, shaft
 from reference.figures import Variants, model
 
 
@@ -130,35 +131,37 @@ def moment(grams: float, mm: float) -> Variants:
 def sleeve(what: str) -> Variants:
     """A head turned about its shaft at lie 58 deg: loft, soled face, and face per degree of loft."""
     if what == "face_per_loft":
-        return {"model": -float(pose.soled_face(11.5 * DEG, 10.5 * DEG, 58 * DEG)) / DEG}
-    loft, face = pose.close_about_shaft(10.5 * DEG, 0.0, 58 * DEG, 1 * DEG)
+        return {"model": -float(geometry.soled_face(11.5 * DEG, 10.5 * DEG, 58 * DEG)) / DEG}
+    loft, face = geometry.close_about_shaft(10.5 * DEG, 0.0, 58 * DEG, 1 * DEG)
     return {"model": 10.5 - float(loft) / DEG if what == "loft" else -float(face) / DEG}
 
 
 @model
 def lie_start(loft: float) -> Variants:
     """Turn of the face per degree of lie, to the left for upright."""
-    return {"model": float(-pose.face_of_lie(loft * DEG, 1.0 * DEG) / DEG)}
+    return {"model": float(-geometry.face_of_lie(loft * DEG, 1.0 * DEG) / DEG)}
 
 
 @model
 def weight(grams: float, mm: float) -> Variants:
     """Move of a 200 g head's mass centre, mm."""
     place = np.array([0.0, 0.0, 0.5e-3 * mm])
-    _, centre, _ = weights.move(0.2, np.zeros(3), np.zeros(6), grams * 1e-3, -place, place)
+    _, centre, _ = body.move(0.2, np.zeros(3), np.zeros(6), grams * 1e-3, -place, place)
     return {"model": float(centre[2]) * 1e3}
 
 
 @model
 def path_of_attack(attack: float) -> Variants:
     """Path against the plane's direction, deg, plane 47 deg."""
-    return {"model": -float(arc.plane_direction(attack * DEG, 0.0, 47 * DEG) / DEG)}
+    return {"model": -float(geometry.plane_direction(attack * DEG, 0.0, 47 * DEG) / DEG)}
 
 
 @model
 def forward(what: str, mm: float, attack: float, closure: float) -> Variants:
     """Exact arc of a moved ball at 50 m/s, R 1.5 m, plane 47, club's own radius of turning 1.3 m."""
-    moved = arc.forward(mm * 1e-3, attack * DEG, 0.0, 0.0, 13 * DEG, 50.0, 1.5, 47 * DEG, closure * DEG, 1.3)
+    moved = geometry.forward(
+        mm * 1e-3, attack * DEG, 0.0, 0.0, 13 * DEG, 50.0, 1.5, 47 * DEG, closure * DEG, 1.3
+    )
     return {"model": float(getattr(moved, what) / DEG)}
 
 

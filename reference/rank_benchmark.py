@@ -10,18 +10,18 @@ import time
 
 import numpy as np
 
-from fitter import simulate
 from fitter import world as worlds
-from fitter.advice import looks
+from fitter.advice import race
 from fitter.advice.rank import rank
-from fitter.advice.ranking import Ranking
-from fitter.conditions import Conditions
+from fitter.advice.result import Ranking
+from fitter.base.conditions import Conditions
+from fitter.base.units import DEG, MPH, RPM
 from fitter.kit.figures import Reading
 from fitter.kit.inventory import Kit
 from fitter.kit.parts import Head, Shaft
 from fitter.physics import engine
-from fitter.shots.channels import Session
-from fitter.units import DEG, MPH, RPM
+from fitter.shots.session import Session
+from fitter.simulate import single
 
 SHOTS = 30
 YARD = 0.9144
@@ -45,7 +45,7 @@ def session() -> Session:
     mean = np.array([112 * MPH, 2 * DEG, 0.0, 0.0, 14 * DEG, 0.0, 0.0])
     spread = np.array([0.6, 1.0 * DEG, 1.2 * DEG, 1.8 * DEG, 1.0 * DEG, 9e-3, 7e-3])
     deed = mean + spread * rng.standard_normal((SHOTS, 7))
-    start = engine.strikes(deed, simulate.ordinary_head(), worlds.strike_models()[0])
+    start = engine.strikes(deed, single.ordinary_head(), worlds.strike_models()[0])
     flown = engine.fly(start, worlds.central(Conditions()).world)[0]
     values = {
         "club_speed_mps": deed[:, 0],
@@ -75,14 +75,14 @@ def main() -> None:
         runs = [timed(shots, shop, objective) for _ in range(4)]
         ranking = runs[-1][2]
         first, full = (min(run[k] for run in runs[1:]) for k in (0, 1))
-        staged, needed = ranking, looks.needed
-        looks.needed = lambda *_: ()
+        staged, needed = ranking, race.needed
+        race.needed = lambda *_: ()
         try:
             start = time.perf_counter()
             brute = rank(shots, shop, "H6/S5", objective)
             took = time.perf_counter() - start
         finally:
-            looks.needed = needed
+            race.needed = needed
         best = max(o.value_gain.mean for o in brute.options)
         unit = {"m": YARD, "share": 0.01}.get(brute.objective.unit, 0.0035)
         near = [o.option.id for o in brute.options if o.value_gain.mean >= best - unit]

@@ -26,9 +26,9 @@ def measure(step: float) -> str:
     import numpy as np
 
     from fitter import world as worlds
-    from fitter.conditions import Conditions
+    from fitter.base.conditions import Conditions
+    from fitter.base.units import YARD
     from fitter.physics import engine
-    from fitter.units import YARD
     from reference import exact
     from reference.benchmark import flight_alone, launches
 

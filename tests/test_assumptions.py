@@ -4,14 +4,14 @@ import math
 
 import pytest
 
-from fitter import assumptions
-from fitter.errors import InputError
+from fitter.base import assumptions
+from fitter.base.errors import InputError
 
 GOOD = '[a]\nb = { value = 1, sd = 0.5, unit = "m", source = "a book of 1999", letter = "Q" }\n'
 
 
 def test_every_entry_stands_on_something() -> None:
-    every = assumptions.load()
+    every = assumptions.current()
     assert len(every) > 50
     for name, entry in every.items():
         assert entry.name == name

@@ -12,10 +12,10 @@ from demo_data import make_demo
 from fitter import demo
 from fitter.advice.options import enumerate_options, present_club
 from fitter.advice.rank import rank
+from fitter.base.units import YARD
 from fitter.kit.inventory import Kit
 from fitter.physics import engine
-from fitter.shots import intake
-from fitter.units import YARD
+from fitter.shots.reader import intake
 
 PLAYERS = demo.players()
 COLUMN = {"carry": engine.CARRY, "total": engine.TOTAL}

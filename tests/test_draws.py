@@ -5,7 +5,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from fitter import draws
+from fitter.base import draws
 
 
 def test_streams_belong_to_names() -> None:

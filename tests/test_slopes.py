@@ -2,25 +2,25 @@
 
 import pytest
 
-from fitter import simulate, slopes
-from fitter.conditions import Conditions
-from fitter.units import MPH, YARD
+from fitter.base.conditions import Conditions
+from fitter.base.units import MPH, YARD
+from fitter.simulate import sensitivities, single
 
 
 def test_slopes_are_differences_of_flights() -> None:
     # The same numbers from two calls of `fly` half a unit either side
-    found = slopes.fly_slopes(76.0, 10.5, 2600.0)
-    near, far = (simulate.fly(76.0, launch, 2600.0, draws=4) for launch in (10.0, 11.0))
+    found = sensitivities.fly_slopes(76.0, 10.5, 2600.0)
+    near, far = (single.fly(76.0, launch, 2600.0, draws=4) for launch in (10.0, 11.0))
     assert found["launch"].carry_m == pytest.approx(far.carry_m - near.carry_m, abs=1e-9)
     assert found["launch"].total_m == pytest.approx(far.total_m - near.total_m, abs=1e-9)
-    low, high = (simulate.fly(76.0, 10.5, spin, draws=4) for spin in (2550.0, 2650.0))
+    low, high = (single.fly(76.0, 10.5, spin, draws=4) for spin in (2550.0, 2650.0))
     each = [high.laws[n].carry_m - low.laws[n].carry_m for n in low.laws]
     assert (found["spin"].carry_low_m, found["spin"].carry_high_m) == pytest.approx((min(each), max(each)))
 
 
 def test_the_laws_disagree_on_spin_and_it_is_said() -> None:
     # 170 mph, 10.5 deg, 2600 rpm: the sign of carry by spin differs (C, an independent calculation)
-    found = slopes.fly_slopes(170 * MPH, 10.5, 2600.0)
+    found = sensitivities.fly_slopes(170 * MPH, 10.5, 2600.0)
     assert not found["spin"].agreed
     assert found["ball speed"].agreed
     assert found["launch"].agreed
@@ -28,20 +28,20 @@ def test_the_laws_disagree_on_spin_and_it_is_said() -> None:
     assert "signs differ" in found.text()
     assert "Undecided where it rests on spin" in found.text()
     # With far too much spin all laws agree
-    assert slopes.fly_slopes(170 * MPH, 10.5, 4500.0)["spin"].agreed
+    assert sensitivities.fly_slopes(170 * MPH, 10.5, 4500.0)["spin"].agreed
 
 
 def test_density_and_altitude() -> None:
     # Modern laws give about 1.0 yd per 1 % of density (C); tour radar 1.1 to 1.5 (Q), industry rule 1.16 %
     # per 1000 ft
-    found = slopes.fly_slopes(170 * MPH, 10.5, 2600.0)["air density"]
+    found = sensitivities.fly_slopes(170 * MPH, 10.5, 2600.0)["air density"]
     assert -1.2 <= found.carry_m / YARD <= -0.8
 
 
 def test_strike_slopes() -> None:
-    found = slopes.strike_slopes(113 * MPH, 0.0, 12.5)
-    assert {s.cause for s in found.slopes} == {c for c, *_ in slopes.STRIKE_CAUSES}
-    near, far = (simulate.strike(113 * MPH, 0.0, loft, draws=4) for loft in (12.0, 13.0))
+    found = sensitivities.strike_slopes(113 * MPH, 0.0, 12.5)
+    assert {s.cause for s in found.slopes} == {c for c, *_ in sensitivities.STRIKE_CAUSES}
+    near, far = (single.strike(113 * MPH, 0.0, loft, draws=4) for loft in (12.0, 13.0))
     for key in ("ball_speed_mps", "launch_deg", "spin_rpm", "spin_axis_deg"):
         assert found["dynamic loft"].start[key] == pytest.approx(
             getattr(far, key) - getattr(near, key), abs=1e-9
@@ -53,7 +53,7 @@ def test_strike_slopes() -> None:
 
 
 def test_metric_table_and_plain_values() -> None:
-    found = slopes.fly_slopes(70.0, 12.0, 2500.0, conditions=Conditions(law="naruo-2004"))
+    found = sensitivities.fly_slopes(70.0, 12.0, 2500.0, conditions=Conditions(law="naruo-2004"))
     assert "carry m" in found.text("metric")
     assert all(len(line) <= 100 for line in found.text().splitlines())
     plain = found.as_dict()

@@ -4,8 +4,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from fitter import units
-from fitter.errors import InputError
+from fitter.base import units
+from fitter.base.errors import InputError
 
 
 @pytest.mark.parametrize(

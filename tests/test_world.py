@@ -4,9 +4,9 @@ import numpy as np
 import pytest
 
 from fitter import world as worlds
-from fitter.assumptions import Assumptions, load
-from fitter.conditions import Conditions
-from fitter.errors import InputError
+from fitter.base.assumptions import Assumptions, current
+from fitter.base.conditions import Conditions
+from fitter.base.errors import InputError
 from fitter.physics import ball, flight, ground, impact
 from tests.support import STANDARD
 
@@ -16,7 +16,7 @@ N = 256
 def changed(name: str, **to: float) -> Assumptions:
     from dataclasses import replace
 
-    a = load()
+    a = current()
     return Assumptions({k: replace(v, **to) if k == name else v for k, v in a.items()})
 
 
@@ -51,7 +51,7 @@ def test_laws_are_drawn_by_weight() -> None:
 def test_both_hypotheses_of_the_spin_are_drawn() -> None:
     m = worlds.strike_models(N, 1)
     shifted = m[:, impact.SHIFT_DOWN] > 0
-    assert shifted.mean() == pytest.approx(load().value("strike.shift_weight"), abs=2 / N)
+    assert shifted.mean() == pytest.approx(current().value("strike.shift_weight"), abs=2 / N)
     assert np.all(m[shifted, impact.ET] == 0.0)
     assert np.all(m[~shifted, impact.ET] < 0.0)
     assert np.all(m[~shifted][:, [impact.SHIFT_HEEL, impact.ADDED_MASS]] == 0.0)
@@ -96,7 +96,7 @@ def wind_at(air: np.ndarray, height: float) -> float:
 def test_wind_by_height(terrain: str, told_at: float) -> None:
     # Power law moved by one metre, ((z + 1)/11)^a: the wind told at a height is met there, and grows from
     # there
-    a = load().value(f"wind.exponent_{terrain}")
+    a = current().value(f"wind.exponent_{terrain}")
     air = worlds.air_of(Conditions(wind_mps=5.0, terrain=terrain, wind_height_m=told_at))
     assert air[flight.WINDY] == 2.0
     assert wind_at(air, told_at) == pytest.approx(5.0, rel=1e-12)
@@ -150,11 +150,11 @@ def test_turfs_share_their_streams() -> None:
 
 def test_spread_of_the_run() -> None:
     # No rms of run was found in print: at least +-30 % is carried
-    from fitter import simulate
+    from fitter.base.units import MPH
     from fitter.physics import engine
-    from fitter.units import MPH
+    from fitter.simulate import single
 
-    row = simulate.launch_row(167 * MPH, 10.9, 2686)
+    row = single.launch_row(167 * MPH, 10.9, 2686)
     out = engine.fly(row, worlds.drawn(Conditions(law="naruo-2004"), 512, 1).world)[:, 0]
     run = out[:, engine.TOTAL] - out[:, engine.CARRY]
     assert run.std() / run.mean() >= 0.30
@@ -189,10 +189,10 @@ def test_held_at_edge_says_where() -> None:
 def test_spread_of_carry_between_balls() -> None:
     # Lyu, Kensrud, Smith & Tosaya 2018, Proceedings 2(6) 238 (R): thirteen balls over 18 m at one launch,
     # that is an SD of 5-6 m (C); here at the tour's launch, laws and factors together
-    from fitter import simulate
+    from fitter.base.units import MPH
     from fitter.physics import engine
-    from fitter.units import MPH
+    from fitter.simulate import single
 
-    row = simulate.launch_row(167 * MPH, 10.9, 2686)
+    row = single.launch_row(167 * MPH, 10.9, 2686)
     carry = engine.fly(row, worlds.drawn(STANDARD, 1024, 1).world)[:, 0, engine.CARRY]
     assert 5.0 <= carry.std() <= 6.0

@@ -7,15 +7,15 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from fitter import draws as keyed
 from fitter.advice.response import Swing
-from fitter.assumptions import load
-from fitter.conditions import Conditions
-from fitter.errors import DataError, Problem
-from fitter.shots.channels import Session, require
-from fitter.shots.consistency import screen_physics
-from fitter.shots.delivery import Delivery, infer
-from fitter.units import DEG, RPM
+from fitter.base import draws
+from fitter.base.assumptions import current
+from fitter.base.conditions import Conditions
+from fitter.base.errors import DataError, Problem
+from fitter.base.units import DEG, RPM
+from fitter.shots.infer.delivery import Delivery, infer
+from fitter.shots.screen import screen_physics
+from fitter.shots.session import Session, require
 
 Floats = NDArray[np.float64]
 
@@ -62,7 +62,7 @@ class Baseline:
 
     def draw(self, n: int, seed: int, rival: NDArray[np.bool_]) -> Floats:
         """Draw deliveries, (n, shots, 7), each under the repair of the spin that its draw believes in."""
-        rng = keyed.generator(seed, "delivery", len(self))
+        rng = draws.generator(seed, "delivery", len(self))
         return self.delivery.sample(n, rng, rival.astype(np.int64))
 
     @property
@@ -99,7 +99,7 @@ def baseline(session: Session, head: Floats) -> Baseline:
     """
     require(session, NEEDED)
     kept = session.kept()
-    least = int(load().value("verdict.least_shots"))
+    least = int(current().value("verdict.least_shots"))
     if len(kept) < least:
         found = f"{len(kept)} kept of {len(session)}"
         do = "Hit more balls with the present club; ten to fifteen make a baseline."

@@ -9,8 +9,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from fitter.advice.curve import HIGH, LOW, Aim, Curve, Speeds, State
+from fitter.base.units import DEG
 from fitter.physics import impact
-from fitter.units import DEG
 
 Floats = NDArray[np.float64]
 

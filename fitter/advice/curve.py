@@ -3,19 +3,20 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
-from fitter.advice.objectives import OBJECTIVES
+from fitter.advice.objectives import LIMITS, OBJECTIVES, Wish
+from fitter.advice.options import Option
 from fitter.advice.pattern import Band, Pattern, band
-from fitter.advice.predict import Replay, finished
+from fitter.advice.replay import Replay, finished
 from fitter.advice.response import Changes
-from fitter.advice.wish import LIMITS, Wish
-from fitter.assumptions import load
-from fitter.errors import InputError, Problem, raise_if
+from fitter.base.assumptions import current
+from fitter.base.errors import InputError, Problem, raise_if
+from fitter.base.units import MPH, YARD
 from fitter.physics import engine, impact
-from fitter.units import MPH, YARD
 
 Floats = NDArray[np.float64]
 
@@ -66,7 +67,7 @@ class Aim:
             problems.append(Problem("DISTANCE", f"{distance_m:g} m", "20 to 500 m", "Check the unit."))
         if measure not in ("carry", "total"):
             problems.append(Problem("--as", repr(measure), "carry or total", "Name one of these."))
-        width = load().value("score.grid_width_yd") * YARD if width_m is None else width_m
+        width = current().value("score.grid_width_yd") * YARD if width_m is None else width_m
         low, high, words, _ = LIMITS["grid_width_m"]
         if not low <= width <= high:
             problems.append(Problem("--grid", f"{width:g} m wide", words, "Check the unit."))
@@ -194,7 +195,7 @@ class Curve:
     def of(cls, state: State, aim: Aim, loft: float = 0.0) -> Curve:
         """Fly a state at every factor that the model can answer for."""
         speeds = state.speeds
-        top = load().value("reach.top_speed_mph") * MPH / float(speeds.mean())
+        top = current().value("reach.top_speed_mph") * MPH / float(speeds.mean())
         tried = np.concatenate([NEAR, FAR])
         factors = np.unique(np.round(np.append(tried[tried < top - 0.01], [max(top, 1.0), 1.0]), 9))
         return cls(factors, state.values(aim, factors, loft), speeds)
@@ -296,3 +297,85 @@ def check_count(count: str) -> int | None:
         return int(number)
     allowed = f"typical, or best-of-N with N from {words}"
     raise InputError("What counts is not clear.", [Problem("--count", repr(count), allowed, "Name one.")])
+
+
+Span = tuple[float, float, float]
+"""Mean and ends of an 80 % interval."""
+
+
+def span(values: Floats) -> Span:
+    """Mean and 80 % interval of draws (draws,)."""
+    low, high = np.quantile(values, [LOW, HIGH])
+    return float(values.mean()), float(low), float(high)
+
+
+@dataclass(frozen=True)
+class Needed:
+    """What a distance needs with one club.
+
+    Parameters
+    ----------
+    option : str
+    known : bool
+        False for a club whose figures nobody knows.
+    speed_now_mps : float
+        Today's mean club speed with this club.
+    speed : Speeds
+        Club speed that the distance needs.
+    now_m : Span
+        Distance that counts today, m.
+    m_per_mps : Span
+        Metres that one m/s of club speed is worth at this delivery.
+    p_today : float
+        Probability that one ball, or one set of balls, gets there at today's speed.
+    longest : (float, float) or None
+        Where it cannot be reached: the speed of the longest expected distance, m/s, and that distance, m.
+    """
+
+    option: str
+    known: bool
+    speed_now_mps: float
+    speed: Speeds
+    now_m: Span
+    m_per_mps: Span
+    p_today: float
+    longest: tuple[float, float] | None
+
+    @classmethod
+    def of(cls, option: Option, state: State, aim: Aim) -> Needed:
+        """Fly one club at every speed and read off what is asked."""
+        curve = Curve.of(state, aim)
+        speed = curve.needed(aim.distance_m)
+        return cls(
+            option=option.id,
+            known=option.club.known,
+            speed_now_mps=float(curve.speeds.mean()),
+            speed=speed,
+            now_m=span(curve.today),
+            m_per_mps=span(curve.slope),
+            p_today=state.chance(aim),
+            longest=curve.longest if speed.expected is None else None,
+        )
+
+    def as_dict(self) -> dict[str, Any]:
+        """Plain values."""
+        now, low, high = self.now_m
+        per, per_low, per_high = self.m_per_mps
+        far = self.longest or (None, None)
+        return {
+            "option": self.option,
+            "club_speed_mps": self.speed_now_mps,
+            "needed_club_speed_mps": self.speed.expected,
+            "needed_club_speed_low_mps": self.speed.low,
+            "needed_club_speed_high_mps": self.speed.high,
+            "reason": self.speed.reason,
+            "longest_club_speed_mps": far[0],
+            "longest_m": far[1],
+            "now_m": now,
+            "now_low_m": low,
+            "now_high_m": high,
+            "m_per_mps": per,
+            "m_per_mps_low": per_low,
+            "m_per_mps_high": per_high,
+            "p_reach_today": self.p_today,
+        }

@@ -11,11 +11,11 @@ from numpy.typing import NDArray
 
 from fitter.advice.objectives import OBJECTIVES
 from fitter.advice.pattern import Pattern, band
-from fitter.advice.predict import Prediction, replay_part
 from fitter.advice.reasons import reasons
+from fitter.advice.replay import Prediction, replay_part
 from fitter.advice.scored import Finish, Gain, Scored, best_of_tiers, gains
+from fitter.base.units import DEG
 from fitter.physics import engine
-from fitter.units import DEG
 
 Floats = NDArray[np.float64]
 

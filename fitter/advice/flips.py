@@ -6,21 +6,21 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from fitter import world as worlds
+from fitter.advice.objectives import Wish
 from fitter.advice.scored import Scored, best_of_tiers
 from fitter.advice.verdict import Verdict
-from fitter.advice.wish import Wish
-from fitter.assumptions import load
-from fitter.conditions import Conditions
-from fitter.units import MPH, YARD
+from fitter.base.assumptions import current
+from fitter.base.conditions import Conditions
+from fitter.base.units import MPH, YARD
 
 MOST = 6
 """Options that are looked at again under other circumstances, the present club among them."""
 DRAWS = 128
-WINDS_MPS = tuple(k * load().value("flips.wind_step_mps") for k in (1, 2, 3))
+WINDS_MPS = tuple(k * current().value("flips.wind_step_mps") for k in (1, 2, 3))
 """Winds that are tried, weakest first."""
 TURFS = ("soft", "ordinary", "firm")
-WIDTHS_YD = tuple(load().value(f"flips.{n}_yd") for n in ("narrow", "wide"))
-HOLES_YD = tuple(load().value(f"flips.{n}_hole_yd") for n in ("short", "long"))
+WIDTHS_YD = tuple(current().value(f"flips.{n}_yd") for n in ("narrow", "wide"))
+HOLES_YD = tuple(current().value(f"flips.{n}_hole_yd") for n in ("short", "long"))
 """Widths of the fairway and lengths of the hole that are tried."""
 
 

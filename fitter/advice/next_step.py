@@ -8,15 +8,15 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from fitter.advice.audit import Missing
 from fitter.advice.objectives import Objective
-from fitter.advice.predict import Prediction, replay_part
+from fitter.advice.replay import Prediction, replay_part
 from fitter.advice.scored import worth
 from fitter.advice.strokes import Hole
 from fitter.advice.unknowns import LOFT, STIFFNESS, Unknown, left, unknowns
-from fitter.assumptions import load
-from fitter.kit.audit import Missing
+from fitter.base.assumptions import current
+from fitter.base.units import YARD
 from fitter.physics import impact
-from fitter.units import YARD
 
 Floats = NDArray[np.float64]
 
@@ -91,7 +91,7 @@ def steps(p: Prediction, index: int, seed: int) -> tuple[Step, ...]:
     tuple of Step
         Those that save at least a share ``next.least`` of the interval.
     """
-    a = load()
+    a = current()
     objective, option, gain = p.objective, p.options[index], p.gain[:, index]
     doubt = _Doubt(gain, lambda kind: a.value(f"next.{kind}_minutes"), option.id, objective.unit)
     found: list[Step] = []
@@ -121,7 +121,7 @@ def _balls(p: Prediction, index: int, objective: Objective, doubt: _Doubt) -> St
     n = len(before)
     scale = 1.0 if objective.unit == "m" else worth(objective) / YARD
     chance = float((after - before).var()) * scale**2
-    more = int(load().value("next.balls"))
+    more = int(current().value("next.balls"))
     action = f"hit {more} more balls with the present club"
     return doubt.step(
         "balls", action, doubt.minutes("balls"), doubt.without(chance / (n + 1) - chance / (n + more + 1))
@@ -130,7 +130,7 @@ def _balls(p: Prediction, index: int, objective: Objective, doubt: _Doubt) -> St
 
 def _trial(p: Prediction, objective: Objective, doubt: _Doubt) -> Step:
     """Test both clubs in one block: the difference of two means joins what is known as independent news."""
-    a = load()
+    a = current()
     balls = int(a.value("next.trial_balls"))
     error, now = 2.0 * _one_ball(p, objective) ** 2 / balls, float(doubt.values.var())
     action = f"trial block: {balls} balls each, in turns, with the present club and {doubt.option}"
@@ -159,7 +159,7 @@ def _labels(p: Prediction, doubt: _Doubt) -> Step | None:
     strikes = np.stack([session.value("strike_toe_mm"), session.value("strike_high_mm")])
     if np.isfinite(strikes).all(axis=0).sum() >= 0.5 * strikes.shape[1]:
         return None
-    a = load()
+    a = current()
     drawn = p.replay.delivery[..., [impact.TOE, impact.HIGH]]
     mean = np.einsum("dsk,ds->dk", drawn, p.replay.weights)
     balls = a.value("next.balls")
@@ -175,7 +175,7 @@ def _carries(p: Prediction, doubt: _Doubt) -> Step | None:
     """Measure carries where none told of the ball: the laws part as computed beforehand."""
     if p.replay.carries or len(p.replay.drawn.names) < 2:
         return None
-    a = load()
+    a = current()
     law, true = p.replay.drawn.law, a.value("next.true_law")
     present = np.unique(law)
     means = np.array([doubt.values[law == k].mean() for k in present])

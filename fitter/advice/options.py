@@ -5,7 +5,8 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass, replace
 
-from fitter.errors import InputError, Problem
+from fitter.base.errors import InputError, Problem
+from fitter.base.units import INCH
 from fitter.kit.catalogue import candidates
 from fitter.kit.club import Club, from_kit
 from fitter.kit.club import present as read_present
@@ -13,7 +14,6 @@ from fitter.kit.inventory import Kit
 from fitter.kit.offer import TIERS, Offer
 from fitter.kit.offer import offer as usual
 from fitter.kit.rules import breaches
-from fitter.units import INCH
 
 __all__ = [
     "AVAILABLE", "TIERS", "Offered", "Option", "enumerate_options", "present_club", "set_up_id", "survey",

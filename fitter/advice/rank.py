@@ -10,29 +10,29 @@ import numpy as np
 from numpy.typing import NDArray
 
 from fitter.advice import flips as flipping
-from fitter.advice import looks
+from fitter.advice import race
 from fitter.advice.baseline import Baseline, baseline, screened
 from fitter.advice.explain import explain
 from fitter.advice.flips import Flip
-from fitter.advice.looks import LeftOut, RoughOrder
+from fitter.advice.losses import losses
 from fitter.advice.next_step import steps
+from fitter.advice.objectives import Wish, wish
 from fitter.advice.options import Offered, Option, present_club, survey
-from fitter.advice.predict import DRAWS, Prediction, predict, prepare_replay, replayed
-from fitter.advice.ranking import Ranking, order
+from fitter.advice.race import LeftOut, RoughOrder
+from fitter.advice.replay import DRAWS, Prediction, predict, prepare_replay, replayed
 from fitter.advice.response import SETS_FACE, Response, changes
+from fitter.advice.result import Ranking, order
 from fitter.advice.scored import Gain, Scored, gains, score, worth
 from fitter.advice.verdict import SHAFTS, Verdict, decide, opposite_ends
-from fitter.advice.wish import Wish, wish
-from fitter.assumptions import load
-from fitter.conditions import Conditions
-from fitter.errors import InputError, Problem, raise_if
+from fitter.base.assumptions import current
+from fitter.base.conditions import Conditions
+from fitter.base.errors import InputError, Problem, raise_if
 from fitter.kit.club import Club
 from fitter.kit.inventory import Kit
 from fitter.kit.mechanics import describe
 from fitter.kit.offer import Offer, said
-from fitter.shots.channels import Session
 from fitter.shots.decisions import with_everything
-from fitter.shots.yards import losses
+from fitter.shots.session import Session
 
 Floats = NDArray[np.float64]
 
@@ -115,7 +115,7 @@ def rank(
     check_named(named, (*options, *offered.barred))
     task = _Task(shots, base, club, wanted, where, there, seed, sets_face, with_aside, offered, with_flips)
     left_out = LeftOut()
-    for look in looks.needed(len(options), len(base), draws):
+    for look in race.needed(len(options), len(base), draws):
         # Only a mean can be told from a few shots.
         plain = wanted.objective in ("carry", "total")
         few = look.shots if plain else None
@@ -126,8 +126,8 @@ def rank(
             first(RoughOrder(tuple(options[i] for i in np.argsort(-means, kind="stable") if i)))
             first = None
         by_shot = seen.by_shot.get(seen.objective.side)
-        margin = load().value("verdict.screen_margin") * worth(seen.objective)
-        keep = looks.survivors(options, seen.gain, margin, named, by_shot, plain)
+        margin = current().value("verdict.screen_margin") * worth(seen.objective)
+        keep = race.survivors(options, seen.gain, margin, named, by_shot, plain)
         left_out = left_out.more(means, keep)
         options = tuple(o for o, kept in zip(options, keep, strict=True) if kept)
     prediction = predict(options, club, base, where, there, draws, seed, progress, sets_face, None, wanted)
@@ -234,7 +234,7 @@ class _Task:
         shots = self.session
         aside = int(shots.set_aside.sum())
         notes = [*shots.notices, *self.baseline.notes]
-        if aside > load().value("measurement.aside_share") * len(shots):
+        if aside > current().value("measurement.aside_share") * len(shots):
             words = f"{aside} of {len(shots)} shots are set aside as misreads: look at the device first"
             notes.insert(0, words)
         if self.with_aside:
@@ -270,7 +270,7 @@ def check_named(named: Collection[str], options: Sequence[Option]) -> None:
 
 def present_head(club: Club) -> Floats:
     """Head of a club at the centre of its figures, as the strike takes it, shape (13,)."""
-    return np.asarray(describe([club], load().value("club.reference_speed_mps")).kernel_heads()[0, 0])
+    return np.asarray(describe([club], current().value("club.reference_speed_mps")).kernel_heads()[0, 0])
 
 
 def compare(

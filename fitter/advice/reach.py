@@ -11,23 +11,22 @@ from numpy.typing import NDArray
 
 from fitter.advice.baseline import baseline, screened
 from fitter.advice.budget import Budget, budget
-from fitter.advice.curve import Aim, State
-from fitter.advice.needed import Needed, Span, span
+from fitter.advice.curve import Aim, Needed, Span, State, span
+from fitter.advice.objectives import Wish
 from fitter.advice.options import Option, present_club
-from fitter.advice.predict import DRAWS, prepare_replay
 from fitter.advice.rank import present_head, rank
-from fitter.advice.ranking import Ranking
+from fitter.advice.replay import DRAWS, prepare_replay
 from fitter.advice.response import SETS_FACE, Response, changes
-from fitter.advice.wish import Wish
-from fitter.assumptions import load
-from fitter.conditions import Conditions
-from fitter.errors import InputError, Problem
+from fitter.advice.result import Ranking
+from fitter.base.assumptions import current
+from fitter.base.conditions import Conditions
+from fitter.base.errors import InputError, Problem
+from fitter.base.units import YARD
 from fitter.kit.club import Club
 from fitter.kit.inventory import Kit
 from fitter.kit.offer import Offer, said
-from fitter.shots.channels import Session
 from fitter.shots.decisions import with_everything
-from fitter.units import YARD
+from fitter.shots.session import Session
 
 Floats = NDArray[np.float64]
 
@@ -280,7 +279,7 @@ def _best(
         return None
     far = [float(state.today(aim).mean()) for state in states]
     best = int(np.argmax(far))
-    give = load().value("verdict.indifference") * YARD
+    give = current().value("verdict.indifference") * YARD
     if options[1].id == ranking.verdict.option and far[1] >= far[best] - give:
         best = 1
     return best if far[best] > far[0] else None

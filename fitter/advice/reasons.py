@@ -9,7 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from fitter.advice.predict import Prediction, Replay, finished, replay_part
+from fitter.advice.replay import Prediction, Replay, finished, replay_part
 from fitter.physics import engine, flight
 
 Floats = NDArray[np.float64]

@@ -12,14 +12,14 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from fitter import draws as keyed
 from fitter.advice.options import Option
-from fitter.assumptions import Assumptions, load
-from fitter.kit.bends import unique
+from fitter.base import draws
+from fitter.base.assumptions import Assumptions, current
+from fitter.base.units import DEG, INCH
 from fitter.kit.club import Club
 from fitter.kit.mechanics import Mechanics, describe
-from fitter.physics import arc, engine, impact
-from fitter.units import DEG, INCH
+from fitter.kit.profile import unique
+from fitter.physics import engine, geometry, impact
 
 Floats = NDArray[np.float64]
 
@@ -93,7 +93,7 @@ class Response:
         sets_face: str = "unknown",
     ) -> None:
         self.n, self.seed, self.players, self.sets_face = n, seed, players, sets_face
-        self.a = assumptions or load()
+        self.a = assumptions or current()
 
     def draw(self, name: str, low: float = -np.inf, high: float = np.inf) -> Floats:
         """Draw an assumption, shape (n,)."""
@@ -111,7 +111,7 @@ class Response:
 
     def z(self, *names: str) -> Floats:
         """Standard normal draws of a named unknown, shape (n,)."""
-        return keyed.normals(self.n, self.seed, *names)
+        return draws.normals(self.n, self.seed, *names)
 
 
 def changes(options: Sequence[Option], present: Club, swing: Swing, response: Response) -> Changes:
@@ -247,7 +247,7 @@ def _set_up(ball_forward_mm: float, tee_mm: float, swing: Swing, r: Response) ->
     total = np.zeros((r.n, engine.CHANGE))
     if ball_forward_mm:
         follow = r.draw("response.ball_follow", 0.0, 1.0)
-        moved = arc.forward(
+        moved = geometry.forward(
             ball_forward_mm * 1e-3,
             swing.attack,
             swing.path,
@@ -266,7 +266,7 @@ def _set_up(ball_forward_mm: float, tee_mm: float, swing: Swing, r: Response) ->
         # The club passes higher over a ball that lies further forward: it is struck lower on the face.
         total[:, impact.HIGH] -= follow * moved.rise
     if tee_mm:
-        higher = arc.strike_height(tee_mm * 1e-3, swing.loft)
+        higher = geometry.strike_height(tee_mm * 1e-3, swing.loft)
         attack = r.draw("response.tee_attack") * DEG * tee_mm / 10.0
         total[:, impact.ATTACK] += attack
         total[:, impact.LOFT] += r.draw("response.tee_loft") * attack

@@ -5,12 +5,12 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from fitter import draws as keyed
 from fitter import world as worlds
 from fitter.advice.baseline import Baseline
-from fitter.assumptions import load
+from fitter.base import draws
+from fitter.base.assumptions import current
 from fitter.physics import engine, ground
-from fitter.shots.measurement import is_indoor
+from fitter.shots.infer.measurement import is_indoor
 
 Floats = NDArray[np.float64]
 
@@ -27,7 +27,7 @@ def told_run(baseline: Baseline, drawn: worlds.Drawn, flown: Floats, seed: int) 
     told = np.isfinite(baseline.total) & np.isfinite(baseline.carry) & ~is_indoor(session)
     for name in ("carry_m", "total_m"):
         told &= ~session.estimated.get(name, np.zeros(len(session), dtype=bool))
-    a = load()
+    a = current()
     if told.sum() < a.value("verdict.least_shots"):
         return None
     run = (baseline.total - baseline.carry)[told]
@@ -38,7 +38,7 @@ def told_run(baseline: Baseline, drawn: worlds.Drawn, flown: Floats, seed: int) 
     error = np.hypot(float(run.std(ddof=1) / run.mean()) / np.sqrt(len(run)), a.sd("turf.run_day"))
     prior = a.sd("turf.run_factor") ** 2
     weight = prior / (prior + error**2)
-    z = keyed.normals(len(now), seed, "run told")
+    z = draws.normals(len(now), seed, "run told")
     joined = np.exp(
         weight * np.log(now * run.mean() / np.maximum(modelled, 1.0)) + np.sqrt(weight) * error * z
     )

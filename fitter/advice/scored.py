@@ -11,19 +11,19 @@ from numpy.typing import NDArray
 
 from fitter.advice.objectives import Objective
 from fitter.advice.options import TIERS, Option
-from fitter.advice.predict import Prediction
 from fitter.advice.reasons import Reason
-from fitter.assumptions import load
-from fitter.kit.build import swing_name
-from fitter.units import DEG, YARD
+from fitter.advice.replay import Prediction
+from fitter.base.assumptions import current
+from fitter.base.units import DEG, YARD
+from fitter.kit.body import swing_name
 
 Floats = NDArray[np.float64]
 
 LOW, MID, HIGH = 0.1, 0.5, 0.9
 """An 80 % interval and its middle."""
-TIE = load().value("verdict.tie")
+TIE = current().value("verdict.tie")
 """An option is tied with the best while it is better with at least this probability."""
-REFERENCE_CARRY_YD = load().value("verdict.reference_carry_yd")
+REFERENCE_CARRY_YD = current().value("verdict.reference_carry_yd")
 """Carry at which the thresholds of assumptions.toml stand."""
 
 
@@ -152,12 +152,12 @@ def best_of_tiers(options: Iterable[Scored], each: int = 1, also: Collection[str
 
 def worth(objective: Objective) -> float:
     """Worth of a yard in an objective's own unit: turns judged yards into its values."""
-    return YARD if objective.unit == "m" else load().value(f"verdict.worth_{objective.unit}")
+    return YARD if objective.unit == "m" else current().value(f"verdict.worth_{objective.unit}")
 
 
 def thresholds(options: tuple[Option, ...], carry_m: float, objective: Objective) -> Floats:
     """Smallest worthwhile gain of each option in the objective's unit: by tier, in proportion to carry."""
-    a, scale = load(), carry_m / YARD / REFERENCE_CARRY_YD * worth(objective)
+    a, scale = current(), carry_m / YARD / REFERENCE_CARRY_YD * worth(objective)
     return np.array(
         [0.0 if o.tier == "-" else a.value(f"verdict.tier_{o.tier.lower()}") * scale for o in options]
     )
@@ -230,7 +230,7 @@ def score(p: Prediction) -> list[Scored]:
 
 def law_gains(p: Prediction, d: Floats) -> dict[str, Floats]:
     """Expected gain of each option (options,) under every law that carries some weight."""
-    drawn, least = p.replay.drawn, load().value("verdict.law_share")
+    drawn, least = p.replay.drawn, current().value("verdict.law_share")
     return {
         name: d[drawn.law == k].mean(axis=0)
         for k, name in enumerate(drawn.names)

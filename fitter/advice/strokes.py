@@ -11,8 +11,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from fitter.assumptions import load
-from fitter.units import DEG, YARD
+from fitter.base.assumptions import current
+from fitter.base.units import DEG, YARD
 
 Floats = NDArray[np.float64]
 
@@ -69,7 +69,7 @@ class Hole:
         """
         side = np.asarray(side_m, dtype=np.float64)
         left = np.hypot(self.length_m - np.asarray(forward_m, dtype=np.float64), side)
-        edge, rough = 0.5 * self.width_m, load().value("score.rough_yd") * YARD
+        edge, rough = 0.5 * self.width_m, current().value("score.rough_yd") * YARD
         off = np.abs(side)
         fair = strokes_left(left, "fairway")
         middle = float(strokes_left(0.5 * self.length_m, "fairway"))
@@ -111,7 +111,7 @@ def expected(hole: Hole, mean_m: float, sd_m: float, angle_sd_deg: float, nodes:
     side = far * np.sin(angle)
     off = np.abs(side)
     edge = 0.5 * hole.width_m
-    beyond = edge + load().value("score.rough_yd") * YARD
+    beyond = edge + current().value("score.rough_yd") * YARD
     return Drive(
         float(hole.strokes(far * np.cos(angle), side).mean()),
         float((off <= edge).mean()),

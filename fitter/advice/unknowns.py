@@ -8,11 +8,11 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from fitter import draws
+from fitter.advice.audit import Missing, missing_figures
 from fitter.advice.options import Option
-from fitter.assumptions import load
+from fitter.base import draws
+from fitter.base.assumptions import current
 from fitter.kit import profile
-from fitter.kit.audit import Missing, missing_figures
 from fitter.kit.club import Club
 from fitter.kit.figures import Reading
 from fitter.kit.parts import Head, Shaft
@@ -21,7 +21,7 @@ Floats = NDArray[np.float64]
 
 STIFFNESS = "frequency_cpm"
 LOFT = "loft_deg"
-EXPLAINED = load().value("verdict.explained")
+EXPLAINED = current().value("verdict.explained")
 """Least share of a gain's variance that a reading must explain before its value is believed."""
 
 

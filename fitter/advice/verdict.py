@@ -13,9 +13,9 @@ from fitter.advice import unknowns
 from fitter.advice.objectives import Objective
 from fitter.advice.options import AVAILABLE
 from fitter.advice.scored import Gain, Scored, worth
-from fitter.assumptions import load
+from fitter.base.assumptions import current
+from fitter.base.units import YARD, probability
 from fitter.kit.club import UNKNOWN, Club
-from fitter.units import YARD, probability
 
 Floats = NDArray[np.float64]
 
@@ -137,7 +137,7 @@ class _Decision:
         rows = range(1, len(self.scored))
         if not rows:
             return self.say("keep", None, lambda _: "Keep the present club: nothing else is offered.")
-        a = load()
+        a = current()
         likely = a.value("verdict.probability")
         good = [i for i in rows if self.scored[i].value_gain.mean >= self.scored[i].threshold]
         good = [i for i in good if self.scored[i].p_better >= likely]
@@ -179,7 +179,7 @@ class _Decision:
 
     def simplest_of_the_best(self, sure: list[int]) -> int:
         best = max(sure, key=lambda i: self.scored[i].value_gain.mean - self.scored[i].threshold)
-        give = load().value("verdict.indifference") * worth(self.objective)
+        give = current().value("verdict.indifference") * worth(self.objective)
         alike = [i for i in sure if float((self.draws[:, best] - self.draws[:, i]).mean()) <= give]
         return min(alike, key=self.simplicity)
 

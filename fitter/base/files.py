@@ -21,7 +21,7 @@ from typing import BinaryIO
 from filelock import FileLock, Timeout
 from platformdirs import user_state_path
 
-from fitter.errors import FitterError, InputError, Problem, raise_if
+from fitter.base.errors import FitterError, InputError, Problem, raise_if
 
 LEFT_OVER_S = 3600.0
 """Age from which a temporary file belongs to a writer that was killed."""

@@ -9,8 +9,8 @@ import tomllib
 from pathlib import Path
 from typing import Any, BinaryIO
 
-from fitter.assumptions import load
-from fitter.errors import InputError, Problem
+from fitter.base.assumptions import current
+from fitter.base.errors import InputError, Problem
 
 _CHUNK = 1 << 20
 _STREAM = re.compile(r"/dev/stdin|(/dev|/proc/self)/fd/\d+")
@@ -26,7 +26,7 @@ _KINDS = (
 
 def limit(name: str) -> int:
     """Judged limit of this name: ``limit.<name>`` of assumptions.toml."""
-    return int(load().value(f"limit.{name}"))
+    return int(current().value(f"limit.{name}"))
 
 
 def size(count: int) -> str:

@@ -10,7 +10,8 @@ from contextlib import ExitStack, closing
 from dataclasses import dataclass
 from pathlib import Path
 
-from fitter.advice.wish import Wish
+from fitter.advice.objectives import Wish
+from fitter.base.conditions import Conditions
 from fitter.base.files import hold, sweep, write_whole
 from fitter.batches import write
 from fitter.batches.job import Job
@@ -21,7 +22,6 @@ from fitter.batches.request import Request
 from fitter.batches.roster import Roster
 from fitter.batches.rows import FAILED, OptionRow, Outcome, PlayerRow
 from fitter.batches.score import start_worker
-from fitter.conditions import Conditions
 from fitter.kit.club import UNKNOWN
 from fitter.kit.inventory import Kit
 from fitter.kit.offer import Offer
@@ -116,7 +116,7 @@ def batch(
     metric : bool
         Files in metres and m/s in place of yards and mph. Rows in Python are in SI.
     header_map : mapping of str to str, optional
-        Corrections of headers, see `fitter.shots.intake.read`.
+        Corrections of headers, see `fitter.shots.reader.intake.read`.
     sheets : path, optional
         Folder of a printed sheet each.
     order_by_speed : bool

@@ -9,12 +9,12 @@ from functools import lru_cache
 from importlib import resources
 
 from fitter import __version__
-from fitter.advice.wish import Wish
-from fitter.conditions import Conditions
+from fitter.advice.objectives import Wish
+from fitter.base.conditions import Conditions
 from fitter.kit.club import Club
 from fitter.kit.inventory import Kit
 from fitter.kit.offer import Offer, offer
-from fitter.shots.channels import Session
+from fitter.shots.session import Session
 
 LAYOUT = "1"
 """Raised when rows change, so that kept work of an older version is not taken for finished."""
@@ -22,7 +22,7 @@ LAYOUT = "1"
 
 @dataclass(frozen=True)
 class Settings:
-    """What is the same for every session, see `fitter.advice.rank.rank` and `fitter.shots.intake.read`."""
+    """What is the same for every session, see `advice.rank` and `shots.reader.intake`."""
 
     kit: Kit
     wish: Wish = field(default_factory=Wish)

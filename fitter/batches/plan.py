@@ -1,21 +1,140 @@
-"""Files of a batch to jobs, one file after another, and what of the roster was met."""
+"""Which files a batch reads: files, folders and patterns, each file once."""
 
 from __future__ import annotations
 
+import glob
 import hashlib
-from collections.abc import Iterator, Mapping, Sequence
+import os
+import unicodedata
+from collections import Counter
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 
 from fitter.base import sources
+from fitter.base.errors import FitterError, Problem, raise_if
 from fitter.batches.job import Job, Settings, base_of
-from fitter.batches.names import Names
 from fitter.batches.roster import Entry, Roster
 from fitter.batches.rows import BROKEN, FAILED, Outcome, PlayerRow, clean, sentence
-from fitter.errors import FitterError, Problem
 from fitter.kit.club import Club
-from fitter.shots import intake
-from fitter.shots.channels import Session
+from fitter.shots.reader import intake
+from fitter.shots.session import Session
+
+SUFFIXES = (
+    ".csv", ".tsv", ".txt", ".json", ".jsonl", ".ndjson", ".xlsx", ".xlsm", ".xls", ".parquet",
+)  # fmt: skip
+"""What is taken from a folder; a file that is named itself may have any."""
+
+
+def find(paths: Iterable[str | Path], leave: Collection[Path] = ()) -> list[tuple[str, Path]]:
+    """Files of a batch with the labels under which the result names them.
+
+    Parameters
+    ----------
+    paths : iterable of str or Path
+        Files; folders, searched to the bottom; patterns with ``*``, ``?``, ``**``.
+    leave : collection of Path
+        Files that are no logs: taken only if named themselves.
+
+    Returns
+    -------
+    list of (str, Path)
+        In the order given, inside a folder by name. The label is the path inside the folder, or the name,
+        and the whole path where two would be the same.
+
+    Raises
+    ------
+    InputError
+        With every path that leads to no file.
+    """
+    left = {_real(p) for p in leave}
+    problems: list[Problem] = []
+    found: dict[Path, tuple[str, Path]] = {}
+    for given in paths:
+        path = Path(given)
+        if path.is_dir():
+            inside = [(f.relative_to(path).as_posix(), f) for f in _walk(path) if _real(f) not in left]
+        elif path.exists():
+            inside = [(path.name, path)]
+        else:
+            matches = [Path(m) for m in sorted(glob.glob(str(given), recursive=True))]
+            every = [f for m in matches for f in (_walk(m) if m.is_dir() else [m])]
+            inside = [(f.name, f) for f in every if _real(f) not in left]
+        if not inside:
+            what = "a folder without logs" if path.is_dir() else "no such file"
+            do = f"Check the path; logs in a folder end in {', '.join(SUFFIXES)}."
+            problems.append(Problem("PATHS", f"{str(given)!r}: {what}", "files, folders or patterns", do))
+        for label, file in inside:
+            found.setdefault(_real(file), (label, file))
+    if not problems and not found:
+        problems.append(Problem("PATHS", "nothing", "files, folders or patterns", "Name the logs."))
+    raise_if(problems, "These logs cannot be found.")
+    labels = Counter(label for label, _ in found.values())
+    return [(x if labels[x] == 1 else f.as_posix(), f) for x, f in found.values()]
+
+
+def _real(path: Path) -> Path:
+    return Path(os.path.realpath(path))
+
+
+def _walk(folder: Path) -> list[Path]:
+    """Files of a folder that can be logs; hidden ones, links to folders and unfinished work are left out."""
+    out = []
+    for base, folders, files in os.walk(folder):
+        folders[:] = sorted(f for f in folders if not f.startswith(".") and not f.endswith(".part"))
+        out += [
+            Path(base, f)
+            for f in files
+            if not f.startswith((".", "~$"))
+            and Path(f).suffix.casefold() in SUFFIXES
+            and os.path.isfile(os.path.join(base, f))
+        ]
+    return sorted(out, key=lambda f: (f.as_posix().casefold(), f.as_posix()))
+
+
+LONGEST = 80
+"""Bytes of a name; file systems take 255, and a suffix and a counter follow."""
+RESERVED = {"con", "prn", "aux", "nul", "conin$", "conout$"} | {
+    f"{port}{k}" for port in ("com", "lpt") for k in "0123456789¹²³"
+}
+"""Devices of one operating system, with whatever suffix."""
+
+
+def safe_name(words: str) -> str:
+    """Name of a file without a folder, a suffix, a device or a hidden file in it.
+
+    Examples
+    --------
+    >>> safe_name("../../etc/passwd"), safe_name("CON"), safe_name(" P 7 "), safe_name("")
+    ('etc_passwd', '_CON', 'P_7', 'player')
+    """
+    plain = unicodedata.normalize("NFC", words)
+    marked = "".join(
+        c if c.isalnum() or unicodedata.category(c) in ("Mn", "Mc") or c == "-" else "_" for c in plain
+    )
+    name = "_".join(filter(None, marked.split("_"))).lstrip("-")
+    while len(name.encode("utf-8", "replace")) > LONGEST:
+        name = name[:-1]
+    name = name or "player"
+    return f"_{name}" if name.casefold() in RESERVED else name
+
+
+class Names:
+    """Names given so far; the second of the same, in any case, gets a counter."""
+
+    def __init__(self) -> None:
+        self._taken: set[str] = set()
+
+    def give(self, words: str) -> str:
+        """Return a name that nobody else has."""
+        name = base = safe_name(words)
+        counter = 1
+        while unicodedata.normalize("NFKC", name).casefold() in self._taken:
+            counter += 1
+            name = f"{base}-{counter}"
+        self._taken.add(unicodedata.normalize("NFKC", name).casefold())
+        return name
+
 
 ASSUMED = "The hand is not given"
 """Beginning of the intake's notice that a roster makes needless."""

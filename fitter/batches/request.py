@@ -7,18 +7,18 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, TypeVar
 
+from fitter.advice.objectives import Wish
+from fitter.advice.objectives import wish as make_wish
 from fitter.advice.options import present_club
-from fitter.advice.wish import Wish
-from fitter.advice.wish import wish as make_wish
+from fitter.base.errors import FitterError, InputError, Problem, raise_if
 from fitter.base.files import refuse_overwriting, unwritable
-from fitter.batches import paths as path_finder
+from fitter.batches import plan as path_finder
 from fitter.batches import sheets as sheet_room
 from fitter.batches import write
 from fitter.batches.job import Settings
 from fitter.batches.plan import Plan, by_roster
 from fitter.batches.roster import Roster, read_roster
 from fitter.batches.rows import clean
-from fitter.errors import FitterError, InputError, Problem, raise_if
 from fitter.kit.inventory import Kit, kit_files
 from fitter.kit.offer import Offer
 

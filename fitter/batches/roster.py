@@ -10,13 +10,13 @@ from functools import cached_property
 from pathlib import Path
 
 from fitter.advice.options import present_club
+from fitter.base.errors import InputError, Problem, raise_if
 from fitter.batches.rows import clean
-from fitter.errors import InputError, Problem, raise_if
 from fitter.kit.card import card_club
 from fitter.kit.club import UNKNOWN, Club, unknown_club
 from fitter.kit.inventory import Kit
-from fitter.shots import dialects, headers
-from fitter.shots.table import HANDS
+from fitter.shots.reader import grids, headers
+from fitter.shots.reader.table import HANDS
 
 COLUMNS = {
     "code": "code, player code, id, player id",
@@ -115,7 +115,7 @@ def read_roster(path: str | Path, kit: Kit) -> Roster:
         With every fault of every row.
     """
     path = Path(path)
-    grid = dialects.load(path)[0]
+    grid = grids.load(path)[0]
     where, head = grid.source, grid.rows[0]
     at, unused = _columns(head)
     problems: list[Problem] = []

@@ -10,24 +10,24 @@ from typing import Any
 
 import numpy as np
 
+from fitter.advice import losses
 from fitter.advice.baseline import screened
 from fitter.advice.pattern import weak_carry
 from fitter.advice.rank import present_head, rank
-from fitter.advice.ranking import Ranking, option_dict
+from fitter.advice.result import Ranking, option_dict
 from fitter.advice.scored import HIGH, LOW, REFERENCE_CARRY_YD, Gain, Scored, best_of_tiers
 from fitter.advice.scored import worth as worth_of_a_yard
-from fitter.assumptions import load
+from fitter.base.assumptions import current
+from fitter.base.conditions import Conditions
+from fitter.base.errors import DataError, FitterError
+from fitter.base.units import INCH, YARD
 from fitter.batches import sheets
 from fitter.batches.job import Job
 from fitter.batches.rows import FAILED, FEW, RANKED, UNRANKED, OptionRow, Outcome, PlayerRow, clean, sentence
-from fitter.conditions import Conditions
-from fitter.errors import DataError, FitterError
-from fitter.shots import settings as shot_settings
-from fitter.shots import yards
-from fitter.shots.channels import Session
-from fitter.shots.delivery import infer
+from fitter.shots import annotations as shot_settings
 from fitter.shots.flagged import all_aside
-from fitter.units import INCH, YARD
+from fitter.shots.infer.delivery import infer
+from fitter.shots.session import Session
 
 DIGITS = 4
 """Digits after the point of every number: more than anybody measures, fewer than processors differ in."""
@@ -85,7 +85,7 @@ def worth(ranking: Ranking) -> tuple[str, float]:
     'yes' from ``batch.worth_yes``, 'perhaps' from ``batch.worth_perhaps`` or if the verdict is to change
     something or to measure first, else 'no'.
     """
-    a = load()
+    a = current()
     least = a.value("batch.worth_gain") * worth_of_a_yard(ranking.objective)
     least *= ranking.present.carry_m / YARD / REFERENCE_CARRY_YD
     p = max((_reaches(o.value_gain, max(o.threshold, least)) for o in ranking.options), default=0.0)
@@ -201,14 +201,14 @@ def _with_measured(row: PlayerRow, session: Session, job: Job) -> PlayerRow:
 
 def _flown(kept: Session, job: Job) -> Any:
     """Carry of measured starts, m, NaN where a start is not complete."""
-    from fitter import simulate
+    from fitter.simulate import single
 
     where = _there(job)
     out = np.full(len(kept), np.nan)
     channels = [kept.value(n) for n in ("ball_speed_mps", "launch_deg", "spin_rpm")]
     for i in np.flatnonzero(np.isfinite(channels).all(axis=0)):
         speed, launch, spin = (float(c[i]) for c in channels)
-        out[i] = simulate.fly(speed, launch, spin, conditions=where).carry_m
+        out[i] = single.fly(speed, launch, spin, conditions=where).carry_m
     return out
 
 
@@ -224,7 +224,7 @@ def _with_losses(row: PlayerRow, session: Session, job: Job, ranking: Ranking | 
     found = ranking.losses if ranking is not None else ()
     if not found and session.has("ball_speed_mps") and session.has("spin_rpm"):
         try:
-            found = yards.losses(infer(session, present_head(job.club)), _there(job))
+            found = losses.losses(infer(session, present_head(job.club)), _there(job))
         except FitterError:
             found = ()
     if not found:

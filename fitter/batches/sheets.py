@@ -5,11 +5,11 @@ from __future__ import annotations
 from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
-from fitter.conditions import Conditions
-from fitter.errors import InputError, Problem
+from fitter.base.conditions import Conditions
+from fitter.base.errors import InputError, Problem
 
 if TYPE_CHECKING:
-    from fitter.advice.ranking import Ranking
+    from fitter.advice.result import Ranking
     from fitter.batches.job import Settings
 
 

@@ -13,11 +13,10 @@ from importlib import import_module
 from pathlib import Path
 from typing import Any, BinaryIO, Protocol
 
+from fitter.base.errors import Problem, raise_if
 from fitter.base.files import unwritable, writing
-from fitter.batches.cells import Column, cell, columns
 from fitter.batches.journal import Journal
-from fitter.batches.rows import OptionRow, PlayerRow
-from fitter.errors import Problem, raise_if
+from fitter.batches.rows import Column, OptionRow, PlayerRow, cell, columns
 
 GROUP = 20_000
 """Rows of a row group of Parquet."""

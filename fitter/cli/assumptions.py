@@ -6,9 +6,9 @@ import argparse
 import textwrap
 from collections.abc import Sequence
 
-from fitter.assumptions import LETTERS, Assumption, load
-from fitter.cli import output
-from fitter.errors import InputError, Problem
+from fitter.base.assumptions import LETTERS, Assumption, current
+from fitter.base.errors import InputError, Problem
+from fitter.display import text as output
 
 NAME = 30
 """Width of the names' column."""
@@ -21,7 +21,7 @@ def prepare_parser(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Run the command."""
-    known = load()
+    known = current()
     wanted = [
         a for n, a in known.items() if args.name is None or n == args.name or n.split(".")[0] == args.name
     ]

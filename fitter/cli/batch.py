@@ -8,9 +8,10 @@ import time
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from fitter.cli import offers, output, sample, surroundings, wishes
-from fitter.cli.quantities import together
-from fitter.errors import EXIT_DATA, EXIT_DONE
+from fitter.base.errors import EXIT_DATA, EXIT_DONE
+from fitter.cli import arguments, offers, session
+from fitter.cli.arguments import together
+from fitter.display import text
 
 if TYPE_CHECKING:
     from fitter.batches.batch import Batch
@@ -40,7 +41,7 @@ def prepare_parser(parser: argparse.ArgumentParser) -> None:
         metavar="CLUB",
         help="present club of those the roster is silent of (unknown)",
     )
-    wishes.add(parser)
+    session.add(parser)
     parser.add_argument(
         "--map", action="append", default=[], metavar="'Header=channel'", help="correct what was understood"
     )
@@ -53,8 +54,8 @@ def prepare_parser(parser: argparse.ArgumentParser) -> None:
         help="fastest first; only if the roster has everyone's consent",
     )
     offers.add(parser)
-    sample.add_draws(parser)
-    surroundings.add(parser)
+    session.add_draws(parser)
+    arguments.add(parser)
 
 
 def run(args: argparse.Namespace) -> int:
@@ -62,15 +63,15 @@ def run(args: argparse.Namespace) -> int:
     from fitter.cli.rank import warn_of_compiling
 
     with together("These options cannot be used.") as gather:
-        where = gather(surroundings.read, args)
-        there = gather(surroundings.measured_in, args)
-        gather(sample.check_draws, args.draws)
-        wish = gather(wishes.read, args)
+        where = gather(arguments.read, args)
+        there = gather(arguments.measured_in, args)
+        gather(session.check_draws, args.draws)
+        wish = gather(session.read, args)
         offer = gather(offers.read, args)
     from fitter.base.files import refuse_overwriting
     from fitter.batches.batch import batch
     from fitter.batches.write import outputs
-    from fitter.shots import corrections
+    from fitter.shots.reader import headers as corrections
 
     out = Path(args.out)
     saved = {}
@@ -108,7 +109,7 @@ def run(args: argparse.Namespace) -> int:
         shown.close()
     _tell(done)
     if args.json:
-        output.print_json(_as_dict(done, out))
+        text.print_json(_as_dict(done, out))
     else:
         print(_text(done, args.units, out))
     return EXIT_DONE if any(r.scored for r in done.rows) else EXIT_DATA
@@ -120,7 +121,7 @@ def _tell_of_the_rest(out: Path) -> None:
     journal = Journal.of(out)
     kept = len(journal)
     if kept:
-        output.tell(
+        text.tell(
             f"Stopped. {kept} finished sessions are kept in {journal.folder}: "
             "the same command goes on from there."
         )
@@ -129,20 +130,20 @@ def _tell_of_the_rest(out: Path) -> None:
 def _tell(done: Batch) -> None:
     """What is no result: on stderr."""
     for notice in done.notices:
-        output.tell(notice)
+        text.tell(notice)
     if done.resumed:
-        output.tell(f"{done.resumed} sessions were finished by an earlier run.")
+        text.tell(f"{done.resumed} sessions were finished by an earlier run.")
     if done.broken:
-        output.tell(f"Files that gave no session: {len(done.broken)}.")
+        text.tell(f"Files that gave no session: {len(done.broken)}.")
     for broken in done.broken:
-        output.tell(output.clean(f"  {broken.session}: {broken.message}"))
+        text.tell(text.clean(f"  {broken.session}: {broken.message}"))
         for problem in broken.problems:
-            output.tell(output.clean(f"    {problem}"))
+            text.tell(text.clean(f"    {problem}"))
     if done.strangers:
         names = ", ".join(f"{name} ({label})" for name, label in done.strangers)
-        output.tell(f"In a log and not in the roster: {names}.")
+        text.tell(f"In a log and not in the roster: {names}.")
     if done.missing:
-        output.tell(f"In the roster and in no log: {', '.join(done.missing)}.")
+        text.tell(f"In the roster and in no log: {', '.join(done.missing)}.")
 
 
 def _as_dict(done: Batch, out: Path) -> dict[str, Any]:
@@ -190,9 +191,9 @@ def _text(done: Batch, units: str, out: Path) -> str:
             [
                 r.player or r.session,
                 f"{r.used}/{r.shots}" if r.shots else "",
-                output.distance(r.carry_m, units, 0),
-                output.distance(r.weak_carry_m, units, 0),
-                f"{r.loss_cause} {output.distance(r.loss_m, units, 0)}" if r.loss_cause else "",
+                text.distance(r.carry_m, units, 0),
+                text.distance(r.weak_carry_m, units, 0),
+                f"{r.loss_cause} {text.distance(r.loss_m, units, 0)}" if r.loss_cause else "",
                 _gain(r.best_a_gain, r.gain_unit, units),
                 _gain(r.best_gain, r.gain_unit, units),
                 r.worth,
@@ -200,7 +201,7 @@ def _text(done: Batch, units: str, out: Path) -> str:
             ]
             for r in done.rows
         ]
-        lines += [output.table(headers, rows, align="lrrrlrrll"), ""]
+        lines += [text.table(headers, rows, align="lrrrlrrll"), ""]
     counts = ", ".join(f"{n} {word}" for word, n in _counts(done, "status").items())
     lines.append(f"{len(done.rows)} lines: {counts}.")
     if worth := _counts(done, "worth"):
@@ -225,7 +226,7 @@ def short(row: PlayerRow) -> str:
 def _gain(value: float | None, unit: str, units: str) -> str:
     if value is None:
         return ""
-    shown = output.distance(value, units) if unit == "m" else f"{value:.1f} {unit}"
+    shown = text.distance(value, units) if unit == "m" else f"{value:.1f} {unit}"
     return shown if shown.startswith("-") else f"+{shown}"
 
 
@@ -261,7 +262,7 @@ class _Progress:
 
     def stop(self, running: int) -> None:
         self.close()
-        output.tell(f"Stopping: {running} sessions that run are finished first.")
+        text.tell(f"Stopping: {running} sessions that run are finished first.")
 
     def close(self) -> None:
         if self._bar is not None:

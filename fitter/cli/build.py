@@ -5,9 +5,10 @@ from __future__ import annotations
 import argparse
 from typing import TYPE_CHECKING, Any
 
-from fitter.cli import output, surroundings
-from fitter.cli.quantities import Quantity, option, read_all, together
-from fitter.units import INCH
+from fitter.base.units import INCH
+from fitter.cli import arguments
+from fitter.cli.arguments import Quantity, option, read_all, together
+from fitter.display import text as output
 
 if TYPE_CHECKING:
     from fitter.kit.club import Club
@@ -38,18 +39,18 @@ def prepare_parser(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--present", metavar="CLUB", help="club of that session; the one of --hit when silent"
     )
-    surroundings.add(parser)
+    arguments.add(parser)
 
 
 def run(args: argparse.Namespace) -> int:
     """Run the command."""
     with together("These quantities cannot be used.") as gather:
         given = gather(read_all, vars(args), SILENT, args.units)
-        where = gather(surroundings.read, args)
-        there = gather(surroundings.measured_in if args.log else surroundings.without_session, args)
+        where = gather(arguments.read, args)
+        there = gather(arguments.measured_in if args.log else arguments.without_session, args)
     length, speed = given.get("length"), given.get("club_speed")
     from fitter.advice.options import present_club
-    from fitter.kit.bench import build_sheet
+    from fitter.kit.build import build_sheet
     from fitter.kit.club import from_kit
     from fitter.kit.inventory import Kit
 
@@ -88,8 +89,8 @@ def run(args: argparse.Namespace) -> int:
 def _check(
     args: argparse.Namespace, kit: Kit, ordered: Club, hit: Club, speed: float | None, where: Any, there: Any
 ) -> dict[str, Any]:
+    from fitter.kit.build import read_back
     from fitter.kit.card import read_card
-    from fitter.kit.readback import read_back
 
     found = read_back(ordered, read_card(args.check), speed)
     result: dict[str, Any] = {"within": found.within, "checks": [vars(c) for c in found.checks]}
@@ -97,7 +98,7 @@ def _check(
         return result
     from fitter.advice.options import present_club
     from fitter.advice.rank import compare
-    from fitter.shots import intake
+    from fitter.shots.reader import intake
 
     present = hit if args.present is None else present_club(kit, args.present)
     session = intake.read(args.log)

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import argparse
 
-from fitter.cli import output
+from fitter.base.errors import InputError, Problem
 from fitter.cli.main import on_terminal
-from fitter.errors import InputError, Problem
+from fitter.display import text
 
 
 def prepare_parser(parser: argparse.ArgumentParser) -> None:
@@ -31,16 +31,16 @@ def run(args: argparse.Namespace) -> int:
     from fitter.advice.rank import rank
     from fitter.cli.rank import warn_of_compiling
     from fitter.kit.inventory import Kit
-    from fitter.shots import intake
+    from fitter.shots.reader import intake
 
     player = players[wanted]
     session = intake.read(demo.folder() / player.log)
     warn_of_compiling()
     ranking = rank(session, Kit.load(demo.folder()), player.present, player.objective)
     if args.json:
-        output.print_json(ranking.as_dict())
+        text.print_json(ranking.as_dict())
         return 0
-    from fitter.cli import ladder
+    from fitter.display import ladder
 
     print(f"Demo (invented): {player.scene}\n")
     print(ladder.text(ranking, args.units == "metric"))

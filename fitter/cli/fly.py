@@ -5,11 +5,12 @@ from __future__ import annotations
 import argparse
 from typing import TYPE_CHECKING
 
-from fitter.cli import output, surroundings
-from fitter.cli.quantities import Quantity, option, read_all, together
+from fitter.cli import arguments
+from fitter.cli.arguments import Quantity, option, read_all, together
+from fitter.display import text as output
 
 if TYPE_CHECKING:
-    from fitter.simulate import Flight
+    from fitter.simulate.single import Flight
 
 REQUIRED = {
     "ball_speed": Quantity("speed", 10.0, 120.0, "10 to 120 m/s", "such as 170mph or 76m/s"),
@@ -30,20 +31,20 @@ def prepare_parser(parser: argparse.ArgumentParser) -> None:
     for name, q in SILENT.items():
         parser.add_argument(option(name), default="0", metavar="X", help=q.help)
     parser.add_argument("--slopes", action="store_true", help="carry per mph, degree, 100 rpm, 1 %% density")
-    surroundings.add(parser)
+    arguments.add(parser)
 
 
 def run(args: argparse.Namespace) -> int:
     """Run the command."""
     with together("These quantities cannot be used.") as gather:
         values = gather(read_all, vars(args), REQUIRED | SILENT, args.units)
-        where = gather(surroundings.read, args)
-        gather(surroundings.without_session, args)
-    from fitter import simulate, slopes
+        where = gather(arguments.read, args)
+        gather(arguments.without_session, args)
+    from fitter.simulate import sensitivities, single
 
     start = (values["ball_speed"], values["launch"], values["spin"], values["direction"], values["axis"])
-    flight = simulate.fly(*start, conditions=where)
-    found = slopes.fly_slopes(*start, conditions=where) if args.slopes else None
+    flight = single.fly(*start, conditions=where)
+    found = sensitivities.fly_slopes(*start, conditions=where) if args.slopes else None
     if args.json:
         result = flight.as_dict()
         if found is not None:

@@ -10,8 +10,8 @@ from collections.abc import Sequence
 from importlib import import_module
 
 from fitter import __version__
-from fitter.cli.quantities import join_negatives
-from fitter.errors import EXIT_DONE, EXIT_INPUT, FitterError
+from fitter.base.errors import EXIT_DONE, EXIT_INPUT, FitterError
+from fitter.cli.arguments import join_negatives
 
 EXIT_INTERRUPTED = 130
 """As shells report Ctrl-C."""

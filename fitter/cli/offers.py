@@ -6,9 +6,9 @@ import argparse
 import math
 from typing import TYPE_CHECKING, Any
 
-from fitter.cli.quantities import option, together
-from fitter.errors import InputError, Problem
-from fitter.units import INCH, parse_quantity
+from fitter.base.errors import InputError, Problem
+from fitter.base.units import INCH, parse_quantity
+from fitter.cli.arguments import option, together
 
 if TYPE_CHECKING:
     from fitter.kit.offer import Offer

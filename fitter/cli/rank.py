@@ -6,14 +6,17 @@ import argparse
 import sys
 from typing import TYPE_CHECKING
 
-from fitter.cli import offers, output, sample, surroundings, wishes
-from fitter.cli.log import add_log, read_one
-from fitter.cli.quantities import together
+from fitter.cli import arguments, offers
+from fitter.cli import session as sample
+from fitter.cli import session as wishes
+from fitter.cli.arguments import together
+from fitter.cli.session import add_log, read_one
+from fitter.display import text
 
 if TYPE_CHECKING:
-    from fitter.advice.ranking import Ranking
-    from fitter.conditions import Conditions
-    from fitter.shots.channels import Session
+    from fitter.advice.result import Ranking
+    from fitter.base.conditions import Conditions
+    from fitter.shots.session import Session
 
 
 def prepare_parser(parser: argparse.ArgumentParser) -> None:
@@ -37,16 +40,16 @@ def prepare_parser(parser: argparse.ArgumentParser) -> None:
     offers.add(parser)
     sample.add_shots(parser)
     sample.add_draws(parser)
-    surroundings.add(parser)
+    arguments.add(parser)
 
 
 def run(args: argparse.Namespace) -> int:
     """Run the command."""
     ranking, *_ = answer(args)
     if args.json:
-        output.print_json(ranking.as_dict())
+        text.print_json(ranking.as_dict())
         return 0
-    from fitter.cli import ladder
+    from fitter.display import ladder
 
     print(ladder.text(ranking, args.units == "metric", also=args.option))
     return 0
@@ -55,8 +58,8 @@ def run(args: argparse.Namespace) -> int:
 def answer(args: argparse.Namespace) -> tuple[Ranking, Session, Conditions, Conditions | None]:
     """Ranking, its shots, where it applies and where the session was measured, if elsewhere."""
     with together("These options cannot be used.") as gather:
-        where = gather(surroundings.read, args)
-        there = gather(surroundings.measured_in, args)
+        where = gather(arguments.read, args)
+        there = gather(arguments.measured_in, args)
         gather(sample.check_draws, args.draws)
         wish = gather(wishes.read, args)
         offer = gather(offers.read, args)
@@ -88,4 +91,4 @@ def warn_of_compiling() -> None:
     from fitter.physics.compiled import cached
 
     if sys.stderr.isatty() and not cached():
-        output.tell("Compiling the flight engine once; the next start is quick.")
+        text.tell("Compiling the flight engine once; the next start is quick.")

@@ -6,17 +6,18 @@ import argparse
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from fitter.cli import offers, output, sample, surroundings
-from fitter.cli.log import add_log, read_one
-from fitter.cli.quantities import quantity, together
-from fitter.errors import EXIT_DATA
-from fitter.units import MPH, SYSTEMS, YARD, from_si, probability
+from fitter.base.errors import EXIT_DATA
+from fitter.base.units import MPH, SYSTEMS, YARD, from_si, probability
+from fitter.cli import arguments, offers
+from fitter.cli import session as sample
+from fitter.cli.arguments import quantity, together
+from fitter.cli.session import add_log, read_one
+from fitter.display import text
 
 if TYPE_CHECKING:
-    from fitter.advice.curve import Speeds
-    from fitter.advice.needed import Needed
+    from fitter.advice.curve import Needed, Speeds
     from fitter.advice.reach import Reach
-    from fitter.conditions import Conditions
+    from fitter.base.conditions import Conditions
 
 
 def prepare_parser(parser: argparse.ArgumentParser) -> None:
@@ -39,17 +40,17 @@ def prepare_parser(parser: argparse.ArgumentParser) -> None:
     offers.add(parser)
     sample.add_shots(parser)
     sample.add_draws(parser)
-    surroundings.add(parser)
+    arguments.add(parser)
 
 
 def run(args: argparse.Namespace) -> int:
     """Run the command."""
     from fitter.cli import rank as rank_command
-    from fitter.cli import wishes
+    from fitter.cli import session as wishes
 
     with together("These options cannot be used.") as gather:
-        where = gather(surroundings.read, args)
-        there = gather(surroundings.measured_in, args)
+        where = gather(arguments.read, args)
+        there = gather(arguments.measured_in, args)
         gather(sample.check_draws, args.draws)
         distance = gather(quantity, args, "distance", "length")
         offer = gather(offers.read, args)
@@ -59,7 +60,7 @@ def run(args: argparse.Namespace) -> int:
 
     session = read_one(args)
     if args.grid and args.count == "typical":
-        output.tell("Note: --grid changes nothing without --count best-of-N: the typical ball has no width.")
+        text.tell("Note: --grid changes nothing without --count best-of-N: the typical ball has no width.")
     rank_command.warn_of_compiling()
     found = reach(
         session,
@@ -78,7 +79,7 @@ def run(args: argparse.Namespace) -> int:
         offer=offer,
     )
     if args.json:
-        output.print_json(found.as_dict())
+        text.print_json(found.as_dict())
     else:
         print("\n".join(lines(found, args.units)))
     return EXIT_DATA if found.present.speed.expected is None else 0
@@ -89,15 +90,15 @@ def lines(found: Reach, units: str) -> list[str]:
     far, fast = SYSTEMS[units]["length"], SYSTEMS[units]["speed"]
     counts = found.counts
     used = counts["shots"] - counts["set_aside"]
-    what = f"{output.distance(found.distance_m, units, 0)} of {found.measure}"
+    what = f"{text.distance(found.distance_m, units, 0)} of {found.measure}"
     if found.width_m is not None:
-        balls, width = found.count.rpartition("-")[2], output.distance(found.width_m, units, 0)
+        balls, width = found.count.rpartition("-")[2], text.distance(found.width_m, units, 0)
         what += f" with the longest of {balls} balls that finish within {width}"
     out = [
         f"Player {found.player or '?'}, {found.hand}-handed: {used} of {counts['shots']} shots used, "
         f"{counts['set_aside']} set aside; {counts['draws']} draws.",
         "",
-        *output.wrap(f"To reach {what}, in {place(found.conditions, units)}:").splitlines(),
+        *text.wrap(f"To reach {what}, in {place(found.conditions, units)}:").splitlines(),
         "",
     ]
     clubs = [("present", found.present)] + ([("best", found.best)] if found.best is not None else [])
@@ -105,12 +106,12 @@ def lines(found: Reach, units: str) -> list[str]:
     headers = (
         "club", f"today {far} (80 %)", f"now {fast}", f"needs {fast} (80 %)", f"{far} a {fast}", one,
     )  # fmt: skip
-    out += output.table(headers, [_club(label, n, units) for label, n in clubs]).splitlines()
+    out += text.table(headers, [_club(label, n, units) for label, n in clubs]).splitlines()
     for label, needed in clubs:
         out += _reasons(label, needed, units)
     ball = "one ball" if found.width_m is None else "one set of balls"
     out.append(f"   P: probability that {ball} gets there at today's speed")
-    gap = output.distance(abs(found.gap_m), units)
+    gap = text.distance(abs(found.gap_m), units)
     if found.gap_m > 0.0:
         words = f"The gap is {gap}, each part on top of those above it:"
     else:
@@ -119,13 +120,13 @@ def lines(found: Reach, units: str) -> list[str]:
         (p.part, f"{_far(p.value_m, units):+.1f}", _span((p.low_m, p.high_m), units, "+.1f"), p.words)
         for p in found.budget.parts
     ]
-    out += ["", words, *output.table(("part", far, "80 %", ""), rows, align="lrrl").splitlines()]
-    out += ["", *output.wrap(_trained(found, units)).splitlines()]
+    out += ["", words, *text.table(("part", far, "80 %", ""), rows, align="lrrl").splitlines()]
+    out += ["", *text.wrap(_trained(found, units)).splitlines()]
     if found.air_m is not None:
         mean, low, high = (f"{_far(v, units):+.1f}" for v in found.air_m)
         words = f"This air and turf give {mean} {far} (80 % {low} to {high}) today against the standard ones."
         out.append(words)
-    return [*out, "", *(line for n in found.notes for line in output.wrap(f"Note: {n}.").splitlines())]
+    return [*out, "", *(line for n in found.notes for line in text.wrap(f"Note: {n}.").splitlines())]
 
 
 def _club(label: str, needed: Needed, units: str) -> tuple[str, ...]:
@@ -158,8 +159,8 @@ def _reasons(label: str, needed: Needed, units: str) -> list[str]:
     words = f"   {label}: {needed.speed.reason}"
     if needed.longest is not None:
         speed, far = needed.longest
-        words += f"; the longest is {output.distance(far, units, 0)} at {output.speed(speed, units, 0)}"
-    return output.wrap(words, "   ").splitlines()
+        words += f"; the longest is {text.distance(far, units, 0)} at {text.speed(speed, units, 0)}"
+    return text.wrap(words, "   ").splitlines()
 
 
 def _trained(found: Reach, units: str) -> str:
@@ -170,7 +171,7 @@ def _trained(found: Reach, units: str) -> str:
     needs = f"{_needs(trained, units)} {SYSTEMS[units]['speed']}"
     if more <= 0.0:
         return f"If all the rest were had, {needs} would do: no speed is left to train."
-    return f"If all the rest were had, {needs} would do: {output.speed(more, units)} is left to train."
+    return f"If all the rest were had, {needs} would do: {text.speed(more, units)} is left to train."
 
 
 def _far(metres: float, units: str) -> float:
@@ -193,6 +194,6 @@ def place(c: Conditions, units: str) -> str:
     warm = f"{c.temperature_c:.0f} C" if units == "metric" else f"{c.temperature_c * 1.8 + 32:.0f} F"
     wind = "no wind"
     if c.wind_mps:
-        wind = f"wind {output.speed(c.wind_mps, units, 0)} from {c.wind_from_deg:.0f} deg (0 in the face)"
+        wind = f"wind {text.speed(c.wind_mps, units, 0)} from {c.wind_from_deg:.0f} deg (0 in the face)"
     air = f"{warm}, {c.pressure_pa / 100:.0f} hPa, {100 * c.humidity:.0f} % humidity"
     return f"air of {air} ({air_density(c):.3f} kg/m3), {wind}, on {c.turf} turf"

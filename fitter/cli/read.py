@@ -5,15 +5,17 @@ from __future__ import annotations
 import argparse
 from typing import TYPE_CHECKING, Any
 
-from fitter.assumptions import load
-from fitter.cli import output, quantities, surroundings
-from fitter.cli.log import add_log, arguments, decided
-from fitter.units import DEG, MPH, YARD
+from fitter.base.assumptions import current
+from fitter.base.units import DEG, MPH, YARD
+from fitter.cli import arguments as quantities
+from fitter.cli import arguments as surroundings
+from fitter.cli.session import add_log, arguments, decided
+from fitter.display import text as output
 
 if TYPE_CHECKING:
-    from fitter.conditions import Conditions
-    from fitter.shots.channels import Session
-    from fitter.shots.delivered import Delivery
+    from fitter.base.conditions import Conditions
+    from fitter.shots.infer.delivered import Delivery
+    from fitter.shots.session import Session
 
 SHOWN = {
     "club_speed_mps": ("club", "speed", 0),
@@ -54,7 +56,7 @@ def run(args: argparse.Namespace) -> int:
     with quantities.together("These options cannot be used.") as gather:
         where = gather(surroundings.read, args)
         there = gather(surroundings.measured_in, args)
-    from fitter.shots import intake
+    from fitter.shots.reader import intake
 
     air = there or where
     words = arguments(args)
@@ -80,8 +82,8 @@ def with_delivery(session: Session, air: Conditions | None = None) -> tuple[Sess
     """Session with the misreads that physics finds, and its delivery if the ball was measured."""
     if not session.has("ball_speed_mps"):
         return session, None
-    from fitter.shots.consistency import screen_physics
-    from fitter.shots.delivery import infer
+    from fitter.shots.infer.delivery import infer
+    from fitter.shots.screen import screen_physics
 
     screened = screen_physics(session, infer(session), _air(session, air))
     return screened, infer(screened)
@@ -115,8 +117,8 @@ def _inferred(
     session: Session, delivery: Delivery, shots: list[dict[str, Any]], air: Conditions | None
 ) -> dict[str, Any]:
     """Add each shot's inferred delivery and its SDs to the shots; give calibrations and freshness."""
+    from fitter.advice.losses import losses
     from fitter.shots.freshness import freshness
-    from fitter.shots.yards import losses
 
     seen = delivery.mirrored() if session.hand == "left" else delivery
     fresh, sd = freshness(session, delivery), seen.sd
@@ -171,8 +173,8 @@ def text(
 
 def _delivery(session: Session, delivery: Delivery, units: str, air: Conditions | None) -> str:
     """Inferred delivery at the face centre, +- one SD, and what the order of the shots tells."""
+    from fitter.advice.losses import losses
     from fitter.shots.freshness import freshness
-    from fitter.shots.yards import losses
 
     seen = delivery.mirrored() if session.hand == "left" else delivery
     fresh, mean, sd = freshness(session, delivery), seen.mean, seen.sd
@@ -224,7 +226,7 @@ def _title(session: Session) -> str:
         f"{'shot' if n == 1 else 'shots'}, {aside} set aside"
         + (f", {session.not_read} hit but not read" if session.not_read else "")
     ]
-    if aside > load().value("measurement.aside_share") * n:
+    if aside > current().value("measurement.aside_share") * n:
         lines.insert(0, f"{aside} of {n} shots are set aside as misreads: look at the device first.")
     lines += [f"Note: {notice}" for notice in session.notices]
     return "\n".join(output.wrap(line) for line in lines)

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import argparse
 
-from fitter.cli import output
-from fitter.cli.quantities import maybe, quantity, together
-from fitter.errors import InputError, Problem
+from fitter.base.errors import InputError, Problem
+from fitter.cli.arguments import maybe, quantity, together
+from fitter.display import text as output
 
 LABELS = {
     "frequency_cpm": ("frequency, clamped at the butt", "cpm"),

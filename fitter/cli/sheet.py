@@ -7,13 +7,14 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from fitter.cli import output, rank
-from fitter.cli.log import check_outputs
-from fitter.cli.quantities import together
-from fitter.errors import InputError, Problem, raise_if
+from fitter.base.errors import InputError, Problem, raise_if
+from fitter.cli import rank
+from fitter.cli.arguments import together
+from fitter.cli.session import check_outputs
+from fitter.display import text
 
 if TYPE_CHECKING:
-    from fitter.shots.channels import Session
+    from fitter.shots.session import Session
 
 SUFFIXES = (".pdf", ".png", ".md")
 
@@ -64,7 +65,7 @@ def run(args: argparse.Namespace) -> int:
         ),
     )
     if args.json:
-        output.print_json(found)
+        text.print_json(found)
     if path is None:
         if not args.json:
             from fitter.sheet.markdown import markdown
@@ -74,7 +75,7 @@ def run(args: argparse.Namespace) -> int:
     from fitter.base.files import write_whole
 
     write_whole(path, _rendered(found, path, args))
-    (output.tell if args.json else print)(f"{path}: written.")
+    (text.tell if args.json else print)(f"{path}: written.")
     return 0
 
 

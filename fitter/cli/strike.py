@@ -5,15 +5,16 @@ from __future__ import annotations
 import argparse
 from typing import TYPE_CHECKING
 
-from fitter.cli import output, surroundings
-from fitter.cli.quantities import Quantity, option, read_all, together
-from fitter.errors import InputError, Problem
+from fitter.base.errors import InputError, Problem
+from fitter.cli import arguments
+from fitter.cli.arguments import Quantity, option, read_all, together
+from fitter.display import text as output
 
 if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
 
-    from fitter.simulate import Strike
+    from fitter.simulate.single import Strike
 
 REQUIRED = {
     "club_speed": Quantity("speed", 10.0, 80.0, "10 to 80 m/s", "at the face centre, such as 110mph"),
@@ -38,21 +39,21 @@ def prepare_parser(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--kit", metavar="DIR", help="kit with the head; an ordinary head when silent")
     parser.add_argument("--head", metavar="CODE", help="head of the kit")
     parser.add_argument("--slopes", action="store_true", help="changes per mph, degree and mm")
-    surroundings.add(parser)
+    arguments.add(parser)
 
 
 def run(args: argparse.Namespace) -> int:
     """Run the command."""
     with together("These quantities cannot be used.") as gather:
         v = gather(read_all, vars(args), REQUIRED | SILENT, args.units)
-        where = gather(surroundings.read, args)
-        gather(surroundings.without_session, args)
+        where = gather(arguments.read, args)
+        gather(arguments.without_session, args)
         club = gather(head_row, args)
-    from fitter import simulate, slopes
+    from fitter.simulate import sensitivities, single
 
     deed = (v["club_speed"], v["attack"], v["loft"], v["path"], v["face"], v["toe"] * 1e3, v["high"] * 1e3)
-    hit = simulate.strike(*deed, head=club)
-    found = slopes.strike_slopes(*deed, head=club, conditions=where) if args.slopes else None
+    hit = single.strike(*deed, head=club)
+    found = sensitivities.strike_slopes(*deed, head=club, conditions=where) if args.slopes else None
     if args.json:
         result = hit.as_dict()
         if found is not None:

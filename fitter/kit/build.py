@@ -1,172 +1,369 @@
-"""The club as a body: mass, balance point, swing weight and moment of inertia about the butt.
-
-Functions take scalars or arrays that broadcast, so that a whole set of options is one call.
-"""
+"""The build sheet as data, what each bench step does, and the read-back of what was built."""
 
 from __future__ import annotations
 
-from typing import NamedTuple
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from typing import Literal
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
 
-from fitter.assumptions import Assumptions, load
-from fitter.units import INCH, OUNCE
+from fitter.base.assumptions import Assumptions, current
+from fitter.base.units import DEG, INCH
+from fitter.kit import profile
+from fitter.kit.body import swing_name
+from fitter.kit.club import Club
+from fitter.kit.figures import Figure, Reading, fill
+from fitter.kit.mechanics import describe
+from fitter.kit.weighing import PARTS, weigh
 
-Floats = NDArray[np.float64]
-
-GRADES = "ABCDEFG"
-POINTS_A_GRADE = 10
-
-
-class ClubBody(NamedTuple):
-    """Assembled clubs, all of one broadcast shape.
-
-    Parameters
-    ----------
-    mass_kg : ndarray
-        Total mass.
-    balance_m : ndarray
-        Mass centre from the butt.
-    moment_ozin : ndarray
-        Moment about the swing-weight fulcrum, oz in.
-    points : ndarray
-        Swing weight in points above D0.
-    moi_kgcm2 : ndarray
-        Moment of inertia about the butt, kg cm2.
-    """
-
-    mass_kg: Floats
-    balance_m: Floats
-    moment_ozin: Floats
-    points: Floats
-    moi_kgcm2: Floats
+LINES = {
+    "length_in": "in",
+    "loft_deg": "deg, square face",
+    "face_angle_deg": "deg, soled",
+    "lie_deg": "deg",
+    "head_mass_g": "g",
+    "grip_mass_g": "g",
+    "total_mass_g": "g",
+    "balance_mm": "mm from the butt",
+    "swing_weight_points": "points above D0",
+    "moi_kgcm2": "kg cm2 about the butt",
+    "frequency_cpm": "cpm, head on",
+    "added_loft_deg": "deg, from the shaft near impact",
+}
+"""Figures of a build sheet with their units."""
+_TOLERANCES = {"head_mass_g": "mass_g", "grip_mass_g": "mass_g", "total_mass_g": "mass_g"}
+DRAWS = 128
 
 
-def assemble(
-    length_m: ArrayLike,
-    head_kg: ArrayLike,
-    shaft_kg: ArrayLike,
-    balance: ArrayLike,
-    grip_kg: ArrayLike,
-    assumptions: Assumptions | None = None,
-    tip_kg: ArrayLike = 0.0,
-) -> ClubBody:
-    """Mass, balance, swing weight and inertia of clubs.
+@dataclass(frozen=True)
+class Line:
+    """One figure of the sheet: as hit, as ordered, how far the built club may be off; None where unknown."""
+
+    name: str
+    unit: str
+    as_hit: Figure
+    as_ordered: Figure
+    tolerance: float | None
+
+
+@dataclass(frozen=True)
+class BuildSheet:
+    """What a workshop needs to build a club.
 
     Parameters
     ----------
-    length_m : array_like
-        Club length, m.
-    head_kg, shaft_kg, grip_kg : array_like
-        Masses of head (with all weights), cut shaft and grip, kg.
-    balance : array_like
-        Mass centre of the cut shaft from the butt as a share of its length, 0 to 1.
-    assumptions : Assumptions, optional
-        Where head, shaft and grip sit, from ``[club]``; the package's own when silent.
-    tip_kg : array_like
-        Weight in the tip of the shaft, kg.
-
-    Returns
-    -------
-    ClubBody
-        Shapes broadcast.
-
-    Notes
-    -----
-    Parallel axes. The shaft's own inertia is that of a uniform rod; the head's mass centre lies
-    ``club.head_short_mm`` nearer than the club is long and carries ``club.head_own_inertia_kgcm2``.
+    club : str
+        Code of the club to build.
+    head, shaft : str
+        Codes.
+    swing_weight : str
+        As ordered, letter and number.
+    lines : tuple of Line
+    steps : tuple of str
+        In the order of the work.
     """
-    known = load() if assumptions is None else assumptions
-    length, head, shaft, share, grip, tip = (
-        np.asarray(a, dtype=np.float64) for a in (length_m, head_kg, shaft_kg, balance, grip_kg, tip_kg)
+
+    club: str
+    head: str
+    shaft: str
+    swing_weight: str
+    lines: tuple[Line, ...]
+    steps: tuple[str, ...]
+
+    def line(self, name: str) -> Line:
+        """Line of a figure."""
+        return next(line for line in self.lines if line.name == name)
+
+
+@dataclass(frozen=True)
+class Effect:
+    """What one bench step changes: g, points, kg cm2, cpm, deg of added loft."""
+
+    step: str
+    mass_g: float
+    swing_weight_points: float
+    moi_kgcm2: float
+    frequency_cpm: float
+    added_loft_deg: float
+
+
+def figures(clubs: Sequence[Club], speed: float | None = None) -> list[dict[str, Figure]]:
+    """Figures of `LINES` for each club, with their SD; what was measured on the whole club stands as it is.
+
+    Parameters
+    ----------
+    clubs : sequence of Club
+    speed : float, optional
+        Club speed for the shaft's added loft, m/s.
+    """
+    known = current()
+    at = known.value("club.reference_speed_mps") if speed is None else speed
+    centre, drawn = describe(clubs, at), describe(clubs, at, DRAWS)
+    cpm, cpm_sd = _frequencies(clubs, known)
+    # Name, factor to the sheet's unit, attribute.
+    rows = (("length_in", 1 / INCH, "length"), ("loft_deg", 1 / DEG, "loft"),
+            ("face_angle_deg", 1 / DEG, "soled_face"), ("lie_deg", 1 / DEG, "lie"),
+            ("head_mass_g", 1e3, "head_mass"), ("total_mass_g", 1e3, "mass"), ("balance_mm", 1e3, "balance"),
+            ("swing_weight_points", 1.0, "points"), ("moi_kgcm2", 1.0, "moi"),
+            ("added_loft_deg", 1 / DEG, "lead_slope"))  # fmt: skip
+    out = []
+    for i, club in enumerate(clubs):
+        found = {
+            name: Figure(
+                float(getattr(centre, key)[0, i]) * factor,
+                float(np.std(getattr(drawn, key)[:, i])) * factor,
+                _measured(club, name),
+            )
+            for name, factor, key in rows
+        }
+        found["grip_mass_g"] = club.shaft.figure("grip_mass_g", known)
+        if club.grip_mass_g is not None:
+            found["grip_mass_g"] = fill("shaft", "grip_mass_g", club.grip_mass_g, known)
+        found["frequency_cpm"] = Figure(float(cpm[i]), float(cpm_sd[i]), False)
+        for name, figure in club.whole:
+            found[name] = figure
+        out.append({name: found[name] for name in LINES})
+    return out
+
+
+def build_sheet(hit: Club, ordered: Club, speed: float | None = None) -> BuildSheet:
+    """Sheet of a club to build, beside the club that was hit.
+
+    Parameters
+    ----------
+    hit : Club
+        The club in the player's hands when it was decided (a demo, or the present one).
+    ordered : Club
+        The club to build.
+    speed : float, optional
+        The player's club speed, m/s.
+    """
+    known = current()
+    as_hit, as_ordered = figures([hit, ordered], speed)
+    lines = []
+    for name, unit in LINES.items():
+        entry = known.get(f"club.tolerance_{_TOLERANCES.get(name, name)}")
+        lines.append(Line(name, unit, as_hit[name], as_ordered[name], None if entry is None else entry.value))
+    return BuildSheet(
+        club=ordered.code,
+        head=ordered.head.head,
+        shaft=ordered.shaft.shaft,
+        swing_weight=swing_name(as_ordered["swing_weight_points"].value),
+        lines=tuple(lines),
+        steps=_steps(hit, ordered, as_ordered, known),
     )
-    head_at = length - known.value("club.head_short_mm") / 1000.0
-    rod = length - known.value("club.shaft_short_mm") / 1000.0
-    grip_at = known.value("club.grip_centre_mm") / 1000.0
-    grip_long = known.value("club.grip_length_mm") / 1000.0
-    mass = head + shaft + grip + tip
-    balance_m = (head * head_at + shaft * share * rod + grip * grip_at + tip * rod) / mass
-    moi = (
-        head * head_at**2
-        + known.value("club.head_own_inertia_kgcm2") * 1e-4
-        + shaft * rod**2 * (1.0 / 12.0 + share**2)
-        + grip * (grip_long**2 / 12.0 + grip_at**2)
-        + tip * rod**2
-    )
-    moment = swing_moment(mass, balance_m, known)
-    return ClubBody(mass, np.asarray(balance_m), moment, swing_points(moment, known), np.asarray(moi * 1e4))
 
 
-def swing_moment(mass_kg: ArrayLike, balance_m: ArrayLike, assumptions: Assumptions | None = None) -> Floats:
-    """Moment about the swing-weight fulcrum, oz in: ``S = m (x_cg - 14 in)``.
+def effects(
+    club: Club,
+    speed: float | None = None,
+    *,
+    length_in: float = 0.5,
+    head_g: float = 2.0,
+    grip_g: float = 10.0,
+    tip_mm: float = 12.7,
+) -> tuple[Effect, ...]:
+    """What the usual bench steps change on a club.
 
     Parameters
     ----------
-    mass_kg, balance_m : array_like
-        Total mass, kg; mass centre from the butt, m.
-    assumptions : Assumptions, optional
-        For ``club.fulcrum_in``.
+    club : Club
+    speed : float, optional
+        m/s, for the added loft.
+    length_in, head_g, grip_g, tip_mm : float
+        Sizes of the steps.
     """
-    known = load() if assumptions is None else assumptions
-    arm = np.asarray(balance_m, dtype=np.float64) / INCH - known.value("club.fulcrum_in")
-    return np.asarray(np.asarray(mass_kg, dtype=np.float64) / OUNCE * arm)
+    grip = club.shaft.figure("grip_mass_g").value if club.grip_mass_g is None else club.grip_mass_g.value
+    size = club.length_in
+    shorter, longer = (Reading(size.value + s * length_in, size.sd) for s in (-1, 1))
+    steps = {
+        f"cut {length_in:g} in off the butt": replace(club, length_in=shorter),
+        f"extend the butt by {length_in:g} in": replace(club, length_in=longer),
+        f"head {head_g:g} g heavier": replace(club, swap_g=club.swap_g + head_g),
+        f"grip {grip_g:g} g heavier": replace(club, grip_mass_g=Reading(grip + grip_g)),
+        f"cut {tip_mm:g} mm off the tip, same length": replace(club, tip_cut_mm=club.tip_cut_mm + tip_mm),
+    }
+    clubs = [replace(c, whole=()) for c in (club, *steps.values())]
+    base, *rest = figures(clubs, speed)
+    names = ("total_mass_g", "swing_weight_points", "moi_kgcm2", "frequency_cpm", "added_loft_deg")
+    changes = [[f[n].value - base[n].value for n in names] for f in rest]
+    return tuple(Effect(step, *change) for step, change in zip(steps, changes, strict=True))
 
 
-def swing_points(moment_ozin: ArrayLike, assumptions: Assumptions | None = None) -> Floats:
-    """Swing weight in points above D0 of a moment in oz in."""
-    known = load() if assumptions is None else assumptions
-    excess = np.asarray(moment_ozin, dtype=np.float64) - known.value("club.swing_weight_d0_ozin")
-    return np.asarray(excess / known.value("club.swing_weight_point_ozin"))
+def _frequencies(clubs: Sequence[Club], known: Assumptions) -> tuple[np.ndarray, np.ndarray]:
+    """Clamped frequency of whole clubs, head on, and its SD, cpm, each (clubs,)."""
+    centre = describe(clubs, 1.0)
+    clamp = np.array([fill("shaft", "clamp_mm", c.clamp_mm, known).value for c in clubs]) / 1e3
+    profiles = [profile.fit(c.shaft, known) for c in clubs]
+    raw = np.array([(p.length_m, p.mass_kg, p.balance) for p in profiles])
+    short = known.value("club.shaft_short_mm") / 1e3
+    tip = np.array([c.tip_cut_mm for c in clubs]) / 1e3
+    cut = raw[:, 0] - (centre.length[0] - short) - tip
+    ahead = short - known.value("club.head_short_mm") / 1e3
+    own = known.value("club.head_own_inertia_kgcm2") * 1e-4
+    log_ei = np.stack([np.vstack([p.draw(), p.draw(DRAWS)]) for p in profiles], axis=1)
+    cpm = profile.clamped_cpm(
+        log_ei, raw[:, 0], raw[:, 1], raw[:, 2], clamp, centre.head_mass[0], cut, ahead, own, tip
+    )
+    return cpm[0], cpm[1:].std(axis=0)
 
 
-def swing_name(points: float, digits: int = 1) -> str:
-    """Letter and number of the swing-weight scale.
-
-    Examples
-    --------
-    >>> swing_name(7.9), swing_name(-1.5), swing_name(12.0)
-    ('D7.9', 'C8.5', 'E2.0')
-    """
-    rounded = round(points, digits) + POINTS_A_GRADE * GRADES.index("D")
-    grade = min(max(int(rounded // POINTS_A_GRADE), 0), len(GRADES) - 1)
-    return f"{GRADES[grade]}{rounded - POINTS_A_GRADE * grade:.{digits}f}"
+def _measured(club: Club, name: str) -> bool:
+    part = {"loft_deg": club.head.loft_deg, "face_angle_deg": club.head.face_angle_deg,
+            "lie_deg": club.head.lie_deg, "head_mass_g": None if club.head.masses else club.head.mass_g,
+            "length_in": club.length_in}  # fmt: skip
+    return part.get(name) is not None
 
 
-def cut_shaft(
-    mass_kg: ArrayLike, balance: ArrayLike, length_m: ArrayLike, butt_m: ArrayLike, tip_m: ArrayLike = 0.0
-) -> tuple[Floats, Floats, Floats]:
-    """Cut a raw shaft at its butt and tip.
+def _steps(hit: Club, club: Club, target: dict[str, Figure], known: Assumptions) -> tuple[str, ...]:
+    head, shaft = club.head.head, club.shaft.shaft
+    steps = []
+    if club.head.stock == "order":
+        loft = target["loft_deg"].value - club.loft_change_deg
+        window = known.value("club.tolerance_loft_deg")
+        steps.append(f"Order head {head} by gauge: {loft:.1f} deg square-face (+-{window:g}), sleeve at 0.")
+        steps.append("Its stamp does not say that: two heads of one stamp differ.")
+    elif not target["loft_deg"].measured:
+        steps.append(f"Gauge the loft of head {head} before anything is cut.")
+    if len(club.head.positions) > 1:
+        position = f"{club.loft_change_deg:+g} deg loft, {club.lie_change_deg:+g} deg lie"
+        steps.append(f"Set the sleeve to {position}.")
+    if club.place:
+        steps.append(f"Put the weight to {club.place!r}.")
+    if club.swap_g:
+        steps.append(f"Fit a weight {club.swap_g:+g} g against the head's own.")
+    if club.tip_cut_mm:
+        steps.append(f"Cut {club.tip_cut_mm:g} mm off the tip of shaft {shaft}.")
+    if club.tip_weight_g:
+        steps.append(f"Fix a weight of {club.tip_weight_g:g} g in the tip of shaft {shaft}.")
+    raw = club.shaft.figure("length_in", known)
+    needed = club.length_in.value * 25.4 - known.value("club.shaft_short_mm")
+    cut = raw.value * 25.4 - club.tip_cut_mm - needed
+    same = club.shaft is hit.shaft and club.length_in.value == hit.length_in.value
+    if not same and abs(cut) >= 0.5:
+        size = f"{'' if raw.measured else 'about '}{abs(cut):.0f} mm"
+        work = f"Cut {size} off the butt" if cut > 0 else f"Extend the butt by {size}"
+        steps.append(f"{work} of shaft {shaft}: dry-fit the head first.")
+    steps.append(f"Length {club.length_in.value:.2f} in by the 60 degree method.")
+    steps.append(f"Grip {target['grip_mass_g'].value:.0f} g.")
+    name = swing_name(target["swing_weight_points"].value)
+    window = known.value("club.tolerance_swing_weight_points")
+    point = 1.0 / effects(replace(club, whole=()), head_g=1.0)[2].swing_weight_points
+    steps.append(f"Swing weight {name} (+-{window:g} point); one point is {point:.1f} g at the head.")
+    steps.append("Gauge loft, lie, length, total mass, swing weight and frequency; read the card back.")
+    return tuple(steps)
+
+
+State = Literal["within", "out", "not measured", "no tolerance"]
+
+
+@dataclass(frozen=True)
+class Check:
+    """One figure read back: ordered, built, difference and verdict."""
+
+    name: str
+    unit: str
+    ordered: float
+    built: float | None
+    tolerance: float | None
+    state: State
+
+
+@dataclass(frozen=True)
+class ReadBack:
+    """A built club against its sheet.
 
     Parameters
     ----------
-    mass_kg, balance, length_m : array_like
-        Raw shaft: kg, mass centre from the butt as a share of its length, m.
-    butt_m, tip_m : array_like
-        Cut off at each end, m; a negative butt is an extension of the same mass per length.
-
-    Returns
-    -------
-    mass_kg, balance, length_m : ndarray
-        Of the cut shaft.
-
-    Notes
-    -----
-    Mass per length is linear, ``mu(s) = m/L [1 + 12 (b - 1/2)(s - 1/2)]`` with s from butt to tip, which has
-    the mass m and the balance b.
+    checks : tuple of Check
+    within : bool
+        No figure that was measured is out.
+    club : Club
+        The club as built, to predict again with.
     """
-    m, b, length, butt, tip = (
-        np.asarray(x, dtype=np.float64) for x in (mass_kg, balance, length_m, butt_m, tip_m)
+
+    checks: tuple[Check, ...]
+    within: bool
+    club: Club
+
+
+def read_back(ordered: Club, built: Club, speed: float | None = None) -> ReadBack:
+    """Hold a built club's card against what was ordered.
+
+    Parameters
+    ----------
+    ordered : Club
+    built : Club
+        From the card of the built club (`fitter.kit.card.read_card`).
+    speed : float, optional
+        As for `build_sheet`.
+    """
+    sheet = build_sheet(ordered, ordered, speed)
+    seen = _seen(built)
+    checks = []
+    for line in sheet.lines:
+        value = seen.get(line.name)
+        want = line.as_ordered.value
+        if value is None:
+            state: State = "not measured"
+        elif line.tolerance is None:
+            state = "no tolerance"
+        else:
+            # A reading that sits on the limit is inside: a ruler cannot tell.
+            state = "within" if abs(value - want) <= line.tolerance * (1 + 1e-9) else "out"
+        checks.append(Check(line.name, line.unit, want, value, line.tolerance, state))
+    return ReadBack(tuple(checks), all(c.state != "out" for c in checks), as_built(ordered, built))
+
+
+def as_built(ordered: Club, built: Club) -> Club:
+    """The ordered club with everything that was measured on the built one."""
+    known = current()
+    parts = figures([ordered])[0]
+    centre, drawn = describe([ordered], 1.0), describe([ordered], 1.0, DRAWS)
+    cut = float(centre.mass[0, 0]) * 1e3 - parts["head_mass_g"].value - parts["grip_mass_g"].value
+    cut_sd = float(np.std(drawn.mass - drawn.head_mass)) * 1e3
+    prior = {
+        "head_mass_g": parts["head_mass_g"],
+        "shaft_mass_g": Figure(cut, max(cut_sd, known.sd("shaft.gauge_mass_g")), False),
+        "balance_pct": fill("club", "cut_balance_pct", None, known),
+        "grip_mass_g": parts["grip_mass_g"],
+    }
+    whole = {n: f for n, f in built.whole if n != "frequency_cpm"}
+    code = f"{ordered.code} as built"
+    masses = weigh(code, built.length(known), prior, whole, known)
+    shift = built.loft_change_deg - ordered.loft_change_deg
+    changes = {n: getattr(built.head, n) for n in ("face_angle_deg", "lie_deg") if getattr(built.head, n)}
+    loft = built.head.loft_deg
+    if loft is not None:
+        changes["loft_deg"] = Reading(loft.value + shift, loft.sd)
+    head = replace(ordered.head, head=code, masses=masses, stock="rack", **changes)
+    named = {p: Reading(*masses.figure(p)[:2]) for p in PARTS}
+    base = built.shaft if built.frequency_cpm is not None else ordered.shaft
+    shaft = replace(
+        base,
+        shaft=code,
+        length_in=built.shaft.length_in,
+        mass_g=named["shaft_mass_g"],
+        balance_pct=named["balance_pct"],
+        balance_mm=None,
+        grip_mass_g=named["grip_mass_g"],
+        masses=masses,
+        frequency_cpm=built.shaft.frequency_cpm,
+        tip_ei_nm2=built.shaft.tip_ei_nm2 or ordered.shaft.tip_ei_nm2,
     )
-    tilt = 12.0 * (b - 0.5)
-    s0, s1 = butt / length, 1.0 - tip / length
+    return replace(built, head=head, shaft=shaft, loft_change_deg=ordered.loft_change_deg,
+                   lie_change_deg=ordered.lie_change_deg, place=ordered.place, known=True)  # fmt: skip
 
-    def moments(s: Floats) -> tuple[Floats, Floats]:
-        zeroth = s + tilt * (s**2 / 2.0 - s / 2.0)
-        first = s**2 / 2.0 + tilt * (s**3 / 3.0 - s**2 / 4.0)
-        return zeroth, first
 
-    (a0, a1), (b0, b1) = moments(s0), moments(s1)
-    left = length - butt - tip
-    share = ((b1 - a1) / (b0 - a0) - s0) / (s1 - s0)
-    return np.asarray(m * (b0 - a0)), np.asarray(share), np.asarray(left)
+def _seen(club: Club) -> dict[str, float]:
+    """What was measured on a built club, in the sheet's names."""
+    found = {name: figure.value for name, figure in club.whole}
+    found["length_in"] = club.length_in.value
+    if club.head.loft_deg is not None:
+        found["loft_deg"] = club.head.loft_deg.value + club.loft_change_deg
+    if club.head.lie_deg is not None:
+        found["lie_deg"] = club.head.lie_deg.value + club.lie_change_deg
+    if club.head.face_angle_deg is not None:
+        found["face_angle_deg"] = float(describe([club], 1.0).soled_face[0, 0]) / DEG
+    return found

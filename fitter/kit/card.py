@@ -7,9 +7,9 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
-from fitter.assumptions import load
+from fitter.base.assumptions import current
+from fitter.base.errors import InputError, Problem, raise_if
 from fitter.base.sources import toml
-from fitter.errors import InputError, Problem, raise_if
 from fitter.kit.club import Club
 from fitter.kit.figures import Figure, Reading, fill
 from fitter.kit.inventory import HEAD_COLUMNS, SHAFT_COLUMNS, read_places
@@ -102,7 +102,7 @@ def _club(
     where: str,
     problems: list[Problem],
 ) -> Club:
-    known = load()
+    known = current()
     sleeve, lie = float(top.get("sleeve_deg", 0.0)), float(top.get("lie_change_deg", 0.0))
     length = _length(seen, stamp)
     whole = {str(n): fill("club", n, seen[n]) for n in WHOLE if n in seen}
@@ -166,7 +166,7 @@ def _reading(figure: Figure) -> Reading:
 
 def _length(seen: dict[str, Any], stamp: dict[str, Any]) -> Reading:
     """Length as measured, else as printed, else the usual one."""
-    known = load()
+    known = current()
     if "length_in" in seen:
         return Reading(*seen["length_in"])
     if "length_in" in stamp:
@@ -176,7 +176,7 @@ def _length(seen: dict[str, Any], stamp: dict[str, Any]) -> Reading:
 
 def _parts(seen: dict[str, Any], stamp: dict[str, Any]) -> dict[str, Figure]:
     """Masses before the whole club is weighed: measured, stamped, or usual."""
-    error = load()["club.stamp_shaft_mass_g"]
+    error = current()["club.stamp_shaft_mass_g"]
     shaft = fill("shaft", "mass_g", seen.get("shaft_mass_g"))
     if "shaft_mass_g" in stamp and not shaft.measured:
         shaft = Figure(stamp["shaft_mass_g"].value + error.value, error.sd, False)

@@ -7,14 +7,14 @@ from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
-from fitter.errors import InputError, Problem
+from fitter.base.errors import InputError, Problem
+from fitter.base.units import INCH
 from fitter.kit.club import Club, playing_length
 from fitter.kit.figures import Reading
 from fitter.kit.inventory import Kit
 from fitter.kit.offer import Offer, Tier
 from fitter.kit.parts import STOCK, Head, Shaft
 from fitter.kit.rules import breaches
-from fitter.units import INCH
 
 
 @dataclass(frozen=True)

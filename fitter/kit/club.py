@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from pathlib import Path
 
-from fitter.assumptions import Assumptions, load
-from fitter.errors import InputError, Problem, raise_if
+from fitter.base.assumptions import Assumptions, current
+from fitter.base.errors import InputError, Problem, raise_if
 from fitter.kit.figures import Figure, Reading, fill
 from fitter.kit.inventory import Kit
 from fitter.kit.parts import Head, Shaft
@@ -138,13 +138,13 @@ def playing_length(shaft: Shaft) -> Reading:
     """Length that a shaft is usually built to: its middle playing length, else the judged one."""
     if shaft.playing_in:
         return Reading(sorted(shaft.playing_in)[len(shaft.playing_in) // 2])
-    usual = load()["club.length_in"]
+    usual = current()["club.length_in"]
     return Reading(usual.value, usual.sd)
 
 
 def unknown_club() -> Club:
     """Club of which nothing is known: every figure has its broad spread."""
-    usual = load()["club.length_in"]
+    usual = current()["club.length_in"]
     return Club(Head(UNKNOWN), Shaft(UNKNOWN), Reading(usual.value, usual.sd), known=False)
 
 

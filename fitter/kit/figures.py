@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
-from fitter.assumptions import Assumptions, load
+from fitter.base.assumptions import Assumptions, current
 
 
 class Reading(NamedTuple):
@@ -44,7 +44,7 @@ def fill(section: str, name: str, reading: Reading | None, assumptions: Assumpti
     A reading without an SD takes ``section.gauge_<name>`` if there is one, else the share
     ``head.gauge_share`` of its value.
     """
-    known = load() if assumptions is None else assumptions
+    known = current() if assumptions is None else assumptions
     if reading is None:
         entry = known[f"{section}.{name}"]
         return Figure(entry.value, entry.sd, False)

@@ -8,7 +8,7 @@ from dataclasses import dataclass, fields
 from pathlib import Path
 from typing import Any, TypeVar
 
-from fitter.errors import InputError, Problem, raise_if
+from fitter.base.errors import InputError, Problem, raise_if
 from fitter.kit.parts import STOCK, Head, Place, Shaft
 from fitter.kit.table import Column, Row, parse_rows, read_rows, read_toml
 

@@ -12,16 +12,16 @@ from dataclasses import dataclass, fields
 import numpy as np
 from numpy.typing import NDArray
 
-from fitter import draws
-from fitter.assumptions import Assumptions, load
-from fitter.kit import weights
-from fitter.kit.bends import bends, unique
-from fitter.kit.build import assemble, cut_shaft
+from fitter.base import draws
+from fitter.base.assumptions import Assumptions, current
+from fitter.base.units import DEG, INCH
+from fitter.kit import body as weights
+from fitter.kit.body import assemble, cut_shaft
 from fitter.kit.club import Club
 from fitter.kit.figures import Figure, fill
 from fitter.kit.parts import Head, Shaft
-from fitter.physics import pose
-from fitter.units import DEG, INCH
+from fitter.kit.profile import bends, unique
+from fitter.physics import geometry
 
 Floats = NDArray[np.float64]
 
@@ -127,7 +127,7 @@ def describe(
     Mechanics
         Arrays of shape (max(n, 1), clubs).
     """
-    known = load() if assumptions is None else assumptions
+    known = current() if assumptions is None else assumptions
     rows = max(n, 1)
 
     def sample(kind: str, name: str, figure: Figure) -> Floats:
@@ -144,7 +144,7 @@ def describe(
     lie0, face0 = head["lie_deg"] * DEG, head["face_angle_deg"] * DEG
     change = np.array([c.loft_change_deg for c in clubs]) * DEG
     lie = lie0 + np.array([c.lie_change_deg for c in clubs]) * DEG
-    soled = pose.soled_loft(loft0, face0, lie0)
+    soled = geometry.soled_loft(loft0, face0, lie0)
     mass, centre, tensor = _loaded(clubs, head, known)
     tip = np.array([c.tip_weight_g for c in clubs]) / 1e3
 
@@ -161,7 +161,7 @@ def describe(
     return Mechanics(
         loft=loft0 + change,
         soled_loft=soled + 0.0 * lie,
-        soled_face=pose.soled_face(loft0 + change, soled, lie),
+        soled_face=geometry.soled_face(loft0 + change, soled, lie),
         lie=lie,
         head_mass=mass,
         cg_depth=-centre[..., 0],

@@ -6,8 +6,8 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, fields
 from typing import Any, Literal
 
-from fitter.assumptions import Assumptions, load
-from fitter.errors import Problem, raise_if
+from fitter.base.assumptions import Assumptions, current
+from fitter.base.errors import Problem, raise_if
 from fitter.kit.inventory import Kit
 from fitter.kit.parts import STOCK
 
@@ -176,7 +176,7 @@ def offer(assumptions: Assumptions | None = None, **given: Any) -> Offer:
     >>> offer(tiers=("A", "B"), budget=400.0).length_steps_in
     (-0.5, 0.5)
     """
-    a = load() if assumptions is None else assumptions
+    a = current() if assumptions is None else assumptions
     ball, tee = a.value("offer.ball_mm"), a.value("offer.tee_mm")
     usual: dict[str, Any] = {
         "length_steps_in": (-a.value("offer.cut_in"), a.value("offer.extend_in")),

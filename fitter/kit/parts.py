@@ -6,7 +6,7 @@ import math
 from dataclasses import dataclass
 from typing import NamedTuple
 
-from fitter.assumptions import Assumptions, load
+from fitter.base.assumptions import Assumptions, current
 from fitter.kit.figures import Figure, Reading, fill
 from fitter.kit.weighing import Masses
 
@@ -121,7 +121,7 @@ class Head:
         columns: 'product_normal_up_gcm2', 'product_normal_toe_gcm2', 'product_up_toe_gcm2' (off-diagonal
         terms of the tensor), 'axis_depth_mm' and 'lead_offset_mm' (mass centre behind the shaft's axis).
         """
-        known = load() if assumptions is None else assumptions
+        known = current() if assumptions is None else assumptions
         if name == "mass_g" and self.masses is not None:
             return self.masses.figure("head_mass_g")
         if name == "loft_deg" and self.loft_deg is None and self.stamped_loft_deg is not None:

@@ -8,18 +8,22 @@ as the judged range unless somebody measured it, and every answer drawn from her
 from __future__ import annotations
 
 import math
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
+from typing import TypeVar
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from fitter import draws
-from fitter.assumptions import Assumptions, load
+from fitter.base import draws
+from fitter.base.assumptions import Assumptions, current
+from fitter.base.units import INCH
+from fitter.kit import beam
+from fitter.kit import beam as shaft_fe
+from fitter.kit.club import Club
 from fitter.kit.figures import Figure
 from fitter.kit.parts import Shaft
-from fitter.physics import shaft_fe, torsion
-from fitter.units import INCH
 
 Floats = NDArray[np.float64]
 
@@ -117,14 +121,14 @@ def fit(shaft: Shaft, assumptions: Assumptions | None = None) -> Profile:
     measurement, linearised about the answer (iterated Kalman update, Bell & Cathey 1993, IEEE Trans. Automat.
     Contr. 38, 294-297). The unknown part of clamp, tip mass, length and mass widens the frequency.
     """
-    if assumptions is None or assumptions is load():
+    if assumptions is None or assumptions is current():
         return _fit_default(shaft)
     return _fit(shaft, assumptions)
 
 
 @lru_cache(maxsize=1024)
 def _fit_default(shaft: Shaft) -> Profile:
-    return _fit(shaft, load())
+    return _fit(shaft, current())
 
 
 def _fit(shaft: Shaft, known: Assumptions) -> Profile:
@@ -170,7 +174,7 @@ def _fit(shaft: Shaft, known: Assumptions) -> Profile:
     torque = shaft.figure("torque_deg", known)
     if torque.measured:
         measured.append("torque_deg")
-    gj = float(torsion.uniform_gj(torque.value, length_m))
+    gj = float(beam.uniform_gj(torque.value, length_m))
     return Profile(
         code=shaft.shaft,
         length_m=length_m,
@@ -234,7 +238,7 @@ def clamped_cpm(
         Cut off at the tip, m.
     """
     part = section(log_ei, length, mass, balance, np.asarray(cut) + np.asarray(clamp), tip_cut)
-    return shaft_fe.frequencies_cpm(part, shaft_fe.Tip(tip_mass, ahead, 0.0, inertia))[..., 0]
+    return beam.frequencies_cpm(part, beam.Tip(tip_mass, ahead, 0.0, inertia))[..., 0]
 
 
 def section(
@@ -245,7 +249,7 @@ def section(
     butt: ArrayLike,
     tip: ArrayLike = 0.0,
     elements: int = PLACES - 1,
-) -> shaft_fe.Beam:
+) -> beam.Beam:
     """Beam of a raw shaft from ``butt`` metres below its butt end to ``tip`` metres before its tip end.
 
     Parameters
@@ -260,4 +264,103 @@ def section(
     share = (start[..., None] + free[..., None] * np.linspace(0.0, 1.0, elements + 1)) / size[..., None]
     ei = stiffness_at(np.asarray(log_ei, dtype=np.float64), share)
     mu = mass_at(mass, size, balance, share)
-    return shaft_fe.beam(ei, mu, free, elements)
+    return beam.beam(ei, mu, free, elements)
+
+
+Part = TypeVar("Part")
+
+
+def bends(
+    clubs: Sequence[Club],
+    shafts: Sequence[Shaft],
+    shaft_of: NDArray[np.int64],
+    length: Floats,
+    butt: Floats,
+    head_mass: Floats,
+    offsets: tuple[Floats, Floats],
+    speed: float,
+    known: Assumptions,
+    n: int,
+    seed: int,
+) -> dict[str, Floats]:
+    """Lead and droop of each club, and their slopes at the tip.
+
+    Parameters
+    ----------
+    clubs : sequence of Club
+    shafts : sequence of Shaft
+        Different shafts; ``shaft_of`` (clubs,) says which one each club has.
+    length, butt, head_mass : ndarray, shape (draws, clubs)
+        Club length and what is cut off the butt, m; head, kg.
+    offsets : (ndarray, ndarray), shape (draws, clubs)
+        Mass centre behind the shaft's axis and toeward of it, m.
+    speed : float
+        m/s.
+    known : Assumptions
+    n, seed : int
+        As for `fitter.kit.mechanics.describe`.
+
+    Returns
+    -------
+    dict
+        lead, lead_slope, droop, droop_slope: (draws, clubs), m and rad.
+
+    Notes
+    -----
+    The beams are solved once a shaft, length and head, at the centre; draws follow from the slopes of the
+    logarithms by stiffness and head mass, and in proportion to the offset.
+    """
+    profiles = [fit(s, known) for s in shafts]
+    centre_mass = head_mass.mean(axis=0)
+    combos, of = unique(
+        list(range(len(clubs))),
+        lambda i: (shaft_of[i], clubs[i].length_in.value, clubs[i].tip_cut_mm, round(centre_mass[i], 6)),
+    )
+    at = np.array(combos)
+    which = shaft_of[at]
+    mean = np.array([p.log_ei for p in profiles])[which]
+    step = 1e-3
+    # Rows: the centre, butt, middle and tip stiffer, the head heavier.
+    nudge = np.vstack([np.zeros(3), step * np.eye(3), np.zeros(3)])
+    log_ei = mean[None] + nudge[:, None, :]
+    mass = centre_mass[at] * np.exp(np.array([0, 0, 0, 0, step]))[:, None]
+    hands = known.value("arc.hands_in") * INCH
+    raw_length, raw_mass, raw_share = np.array([(p.length_m, p.mass_kg, p.balance) for p in profiles])[
+        which
+    ].T
+    cut = butt.mean(axis=0)[at]
+    tip_cut = np.array([clubs[i].tip_cut_mm / 1e3 for i in at])
+    beam = section(log_ei, raw_length, raw_mass, raw_share, cut + hands, tip_cut)
+    ahead = (known.value("club.shaft_short_mm") - known.value("club.head_short_mm")) / 1e3
+    radius = known.value("arc.radius_m")
+    stiff = np.stack([p.draw(n, seed) for p in profiles], axis=1)  # (rows, shafts, 3)
+    shift = (stiff - np.array([p.log_ei for p in profiles]))[:, shaft_of]
+    heavier = np.log(head_mass / centre_mass)
+    unit = 1e-3
+    out: dict[str, Floats] = {}
+    for name, in_plane, offset in (("lead", True, offsets[0]), ("droop", False, offsets[1])):
+        tip = shaft_fe.Tip(mass, ahead, unit)
+        for key, bend in zip(
+            (name, f"{name}_slope"),
+            shaft_fe.bend_near_impact(beam, tip, speed, radius, in_plane=in_plane),
+            strict=True,
+        ):
+            logs = np.log(bend)
+            rates = (logs[1:] - logs[0]) / step  # (4, combos)
+            grown = np.einsum("rck,kc->rc", shift, rates[:3, of]) + heavier * rates[3, of]
+            out[key] = np.asarray(bend[0, of] / unit * offset * np.exp(grown))
+    return out
+
+
+def unique(items: Sequence[Part], key: Callable[[Part], object]) -> tuple[list[Part], NDArray[np.int64]]:
+    """Different items in order of first use, and which of them each place uses."""
+    seen: dict[object, int] = {}
+    kept: list[Part] = []
+    index = np.empty(len(items), dtype=np.int64)
+    for i, item in enumerate(items):
+        name = key(item)
+        if name not in seen:
+            seen[name] = len(kept)
+            kept.append(item)
+        index[i] = seen[name]
+    return kept, index

@@ -5,10 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-from fitter.errors import InputError, Problem
+from fitter.base.errors import InputError, Problem
+from fitter.base.units import INCH
 from fitter.kit.figures import Reading
 from fitter.kit.parts import Head
-from fitter.units import INCH
 
 State = Literal["conforms", "breach", "not measured"]
 

@@ -8,15 +8,15 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from fitter import draws
-from fitter.assumptions import Assumptions, load
-from fitter.errors import Problem, raise_if
-from fitter.kit import profile
-from fitter.kit.build import assemble, swing_name
+from fitter.base import draws
+from fitter.base.assumptions import Assumptions, current
+from fitter.base.errors import Problem, raise_if
+from fitter.base.units import DEG, INCH
+from fitter.kit import beam, profile
+from fitter.kit.body import assemble, swing_name
 from fitter.kit.figures import Figure, Reading
 from fitter.kit.parts import Shaft
-from fitter.physics import pose, shaft_fe
-from fitter.units import DEG, INCH
+from fitter.physics import geometry
 
 Floats = NDArray[np.float64]
 
@@ -111,7 +111,7 @@ def shaft_figures(
     InputError
         Unless there is exactly one of frequency and stiffness, and every figure is a club's.
     """
-    known = load() if assumptions is None else assumptions
+    known = current() if assumptions is None else assumptions
     _check(length_m, shaft_kg, head_kg, frequency_cpm, stiffness_nm2, tip_ei_nm2, club_speed_mps)
     speed = known.value("club.reference_speed_mps") if club_speed_mps is None else club_speed_mps
     clamp = known.value("shaft.clamp_mm") / 1e3 if clamp_m is None else clamp_m
@@ -126,10 +126,10 @@ def shaft_figures(
     if stiffness_nm2 is not None:
         at = np.linspace(0.0, 1.0, 2 * profile.PLACES - 1)
 
-        def part(start: float) -> shaft_fe.Beam:
+        def part(start: float) -> beam.Beam:
             s = (start + (cut - start) * at) / cut
             ei = stiffness_nm2[0] + (stiffness_nm2[1] - stiffness_nm2[0]) * s
-            return shaft_fe.beam(ei, profile.mass_at(shaft_kg, cut, share, s), cut - start, at.size - 1)
+            return beam.beam(ei, profile.mass_at(shaft_kg, cut, share, s), cut - start, at.size - 1)
 
         tip = np.full(rows, stiffness_nm2[1])
     else:
@@ -151,25 +151,25 @@ def shaft_figures(
         log_ei = np.vstack([fitted.draw(0), fitted.draw(DRAWS, seed)])
         tip = np.exp(log_ei[:, 2])
 
-        def part(start: float) -> shaft_fe.Beam:
+        def part(start: float) -> beam.Beam:
             return profile.section(log_ei, cut, shaft_kg, share, start)
 
         if reading is None:
             notes.append("tip stiffness not measured: the frequency alone leaves lead and added loft open")
 
-    cpm = shaft_fe.frequencies_cpm(part(clamp), shaft_fe.Tip(head_kg, ahead, 0.0, own))[..., 0]
+    cpm = beam.frequencies_cpm(part(clamp), beam.Tip(head_kg, ahead, 0.0, own))[..., 0]
     radius = known.value("arc.radius_m")
     offsets = {"lead": _offset(known, seed, "lead"), "droop": _offset(known, seed, "droop")}
     values: dict[str, Floats] = {"frequency_cpm": np.broadcast_to(cpm, (rows,)), "tip_ei_nm2": tip}
     bends = {}
     for name, offset in offsets.items():
-        w, slope = shaft_fe.bend_near_impact(
-            part(hands), shaft_fe.Tip(head_kg, ahead, offset), speed, radius, in_plane=name == "lead"
+        w, slope = beam.bend_near_impact(
+            part(hands), beam.Tip(head_kg, ahead, offset), speed, radius, in_plane=name == "lead"
         )
         values[f"{name}_mm"], bends[name] = w * 1e3, slope
     lie = known.value("head.lie_deg") * DEG
     loft = known.value("club.reference_loft_deg") * DEG
-    leant, face = pose.lean(loft, 0.0, lie, bends["lead"], 0.0)
+    leant, face = geometry.lean(loft, 0.0, lie, bends["lead"], 0.0)
     values |= {"added_loft_deg": bends["lead"] / DEG, "droop_deg": bends["droop"] / DEG,
                "loft_to_ground_deg": (leant - loft) / DEG, "face_closed_deg": -face / DEG}  # fmt: skip
     # The slope is in proportion to the offset, so the two spreads separate.

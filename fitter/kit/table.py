@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import Literal
 
 from fitter.base import sources
-from fitter.errors import InputError, Problem
+from fitter.base.errors import InputError, Problem
 from fitter.kit.figures import Reading
 
 MISSING = frozenset({"", "-", "--", "?", "n/a", "na", "nan", "none", "null", "unknown"})

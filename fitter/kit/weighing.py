@@ -8,9 +8,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from fitter import draws
-from fitter.assumptions import Assumptions, load
-from fitter.kit.build import swing_moment, swing_points
+from fitter.base import draws
+from fitter.base.assumptions import Assumptions, current
+from fitter.kit.body import swing_moment, swing_points
 from fitter.kit.figures import Figure
 
 Floats = NDArray[np.float64]
@@ -88,7 +88,7 @@ def weigh(
     with the club's length and the places of head, shaft end and grip, so that what is not known of these
     widens the masses.
     """
-    known = load() if assumptions is None else assumptions
+    known = current() if assumptions is None else assumptions
     places = [known[f"club.{p}"] for p in _PLACES]
     figures = [*(prior[p] for p in PARTS), length_in]
     mean0 = np.array([f.value for f in figures] + [p.value for p in places])

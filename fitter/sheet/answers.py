@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from fitter.advice.ranking import Ranking
+from fitter.advice.result import Ranking
 from fitter.advice.scored import Scored, best_of_tiers
 from fitter.advice.verdict import Say
+from fitter.display.numbers import Numbers, plain
 from fitter.sheet import words
-from fitter.sheet.numbers import Numbers, plain
 
 SHOWN_LOSSES = 3
 

@@ -8,13 +8,13 @@ from typing import Any
 import numpy as np
 
 from fitter.advice.objectives import OBJECTIVES
-from fitter.advice.ranking import Ranking
+from fitter.advice.result import Ranking
 from fitter.advice.scored import TIE, Scored
-from fitter.assumptions import load
+from fitter.base.assumptions import current
+from fitter.base.units import probability
+from fitter.display.numbers import Numbers, plain, side
 from fitter.kit.club import Club
-from fitter.sheet.numbers import Numbers, plain, side
-from fitter.shots.channels import CHANNELS, Session
-from fitter.units import probability
+from fitter.shots.session import CHANNELS, Session
 
 COLUMNS: tuple[tuple[str, str, int], ...] = (
     ("club_speed_mps", "club", 1),
@@ -118,7 +118,7 @@ def _cell(name: str, value: float, digits: int, n: Numbers) -> str:
 
 
 def _mattered(ranking: Ranking, focus: Scored | None, n: Numbers) -> list[str]:
-    a, say = load(), n.say(ranking.objective)
+    a, say = current(), n.say(ranking.objective)
     lines = []
     if focus is not None:
         g = focus.value_gain

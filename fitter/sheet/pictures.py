@@ -9,9 +9,9 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from fitter.advice.pattern import ellipse
 from fitter.advice.scored import Scored
-from fitter.advice.spread import ellipse
-from fitter.sheet.numbers import Numbers, plain
+from fitter.display.numbers import Numbers, plain
 
 Floats = NDArray[np.float64]
 

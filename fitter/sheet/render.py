@@ -1,17 +1,163 @@
-"""From the dictionary to paper: PDF and PNG by typst, the same bytes for the same input."""
+"""Characters on paper: what cannot be seen or has no glyph stands in escaped form, never as an empty box."""
 
 from __future__ import annotations
 
 import json
+import re
+import unicodedata
 from bisect import bisect_left
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
 from typing import Any, Literal
 
-from fitter.errors import FitterError
-from fitter.sheet.glyphs import characters, lacking, replaced
-from fitter.sheet.trim import trims
+from fitter.base.errors import FitterError
+
+_JOINERS = "\u200c\u200d"
+"""Zero-width non-joiner and joiner: scripts need them."""
+_HIDDEN = ("Cc", "Cf", "Cs", "Co", "Cn", "Zl", "Zp")
+"""Categories that print as nothing: control, format, surrogate, private, unassigned, separators of lines."""
+
+
+def escaped(char: str) -> str:
+    """Escaped form of one character.
+
+    Examples
+    --------
+    >>> escaped("山")
+    '[U+5C71]'
+    """
+    return f"[U+{ord(char):04X}]"
+
+
+def printable(text: str) -> str:
+    """Text in composed form, spaces single, hidden characters escaped.
+
+    Examples
+    --------
+    >>> printable("a\\tb\\u202ec")
+    'a b[U+202E]c'
+    """
+    composed = unicodedata.normalize("NFC", text)
+    spaced = " ".join(composed.split()) if any(c in composed for c in "\t\n\r\v\f") else composed
+    return "".join(
+        escaped(c) if c not in _JOINERS and unicodedata.category(c) in _HIDDEN else c for c in spaced
+    )
+
+
+def characters(value: Any) -> frozenset[str]:
+    """Characters beyond ASCII in all strings of a dictionary."""
+    if isinstance(value, dict):
+        return frozenset().union(*map(characters, value.values()))
+    if isinstance(value, list):
+        return frozenset().union(*map(characters, value))
+    return frozenset(c for c in value if not c.isascii()) if isinstance(value, str) else frozenset()
+
+
+def replaced(value: Any, lacking: Iterable[str]) -> Any:
+    """Escape the characters that no font has in all strings of a dictionary."""
+    table = str.maketrans({c: escaped(c) for c in lacking})
+
+    def walk(v: Any) -> Any:
+        if isinstance(v, dict):
+            return {k: walk(x) for k, x in v.items()}
+        if isinstance(v, list):
+            return [walk(x) for x in v]
+        return v.translate(table) if isinstance(v, str) else v
+
+    return walk(value)
+
+
+def lacking(chars: Iterable[str], can_print: Callable[[str], bool]) -> frozenset[str]:
+    """Characters that cannot be printed, found by halving.
+
+    Parameters
+    ----------
+    chars : iterable of str
+    can_print : callable
+        Whether all characters of a text have glyphs.
+    """
+    todo = "".join(sorted(chars))
+    if not todo or can_print(todo):
+        return frozenset()
+    if len(todo) == 1:
+        return frozenset(todo)
+    half = len(todo) // 2
+    return lacking(todo[:half], can_print) | lacking(todo[half:], can_print)
+
+
+LONG_CODE, SHORT_CODE = 30, 18
+LONG_TEXT, SHORT_TEXT = 320, 140
+CUT = "…"
+NOTE = "Shortened to fit one page; the Markdown holds all of it."
+
+
+def trims(content: dict[str, Any]) -> Iterator[dict[str, Any]]:
+    """Content as it is, then with more and more left out.
+
+    Order: the middle of long codes, notes beyond two and what to measure beyond one, the steps of the bench
+    (`fitter build` prints them), more of long codes, long texts, texts shorter still, facts beyond five.
+    The build's title keeps its code in full.
+    """
+    yield content
+    rules: tuple[Callable[[dict[str, Any]], dict[str, Any]], ...] = (
+        lambda c: _shorter(c, LONG_CODE),
+        lambda c: c | {"notes": c["notes"][:2], "next": c["next"][:1]},
+        lambda c: c | {"build": c["build"] | {"steps": []}},
+        lambda c: _shorter(c, SHORT_CODE),
+        lambda c: _map(c, lambda s: _text(s, LONG_TEXT)),
+        lambda c: _map(c, lambda s: _text(s, SHORT_TEXT)),
+        lambda c: c | {"facts": c["facts"][:5], "trial": c["trial"][:2]},
+    )
+    left = content
+    for rule in rules:
+        left = rule(left)
+        yield left | {"notes": [*left["notes"], NOTE]}
+
+
+KEPT = ("cautions", "sources", "evidence", "pattern", "ladder")
+"""What is the tool's own and never shortened."""
+
+
+def _map(content: dict[str, Any], change: Callable[[str], str]) -> dict[str, Any]:
+    def walk(value: Any) -> Any:
+        if isinstance(value, dict):
+            return {k: walk(v) for k, v in value.items()}
+        if isinstance(value, list):
+            return [walk(v) for v in value]
+        return change(value) if isinstance(value, str) else value
+
+    changed = {k: v if k in KEPT else walk(v) for k, v in content.items()}
+    changed["build"] = changed["build"] | {"title": content["build"]["title"]}
+    return changed
+
+
+def _shorter(content: dict[str, Any], longest: int) -> dict[str, Any]:
+    """Shorten codes; a player's name is no code."""
+    changed = _map(content, lambda s: _codes(s, longest))
+    return changed | {"player": content["player"], "facts": [content["facts"][0], *changed["facts"][1:]]}
+
+
+def _text(words: str, longest: int) -> str:
+    return words if len(words) <= longest else words[: longest - 1].rstrip() + CUT
+
+
+def _codes(words: str, longest: int) -> str:
+    """Shorten long codes, head and shaft apart; the end of a code, which tells sleeves apart, keeps more.
+
+    Examples
+    --------
+    >>> _codes("Build ABCDEFGHIJKLMNOP-1/S3 now", 9)
+    'Build AB…MNOP-1/S3 now'
+    """
+
+    def cut(match: re.Match[str]) -> str:
+        start = (longest - 1) // 3
+        return match[0][:start] + CUT + match[0][start + 1 - longest :]
+
+    return re.sub(rf"[^\s/]{{{longest + 1},}}", cut, words)
+
 
 PAPERS = ("a4", "letter")
 KINDS = ("sheet", "card")

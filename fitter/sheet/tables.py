@@ -6,12 +6,12 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from fitter.advice.options import TIERS
-from fitter.advice.ranking import Ranking
+from fitter.advice.result import Ranking
 from fitter.advice.scored import Scored
-from fitter.kit.bench import build_sheet
-from fitter.kit.build import swing_name
+from fitter.display.numbers import Numbers, plain, side
+from fitter.kit.body import swing_name
+from fitter.kit.build import build_sheet
 from fitter.kit.club import Club
-from fitter.sheet.numbers import Numbers, plain, side
 
 BUILD_LABELS = {
     "length_in": ("length", "in", 2),
@@ -27,7 +27,7 @@ BUILD_LABELS = {
     "frequency_cpm": ("frequency, head on", "cpm", 0),
     "added_loft_deg": ("loft that the shaft adds", "deg", 1),
 }
-"""Figures of `fitter.kit.bench.LINES` in words, with unit and digits."""
+"""Figures of `fitter.kit.build.LINES` in words, with unit and digits."""
 
 
 def compare(present: Mapping[str, Any], option: Mapping[str, Any] | None, n: Numbers) -> list[list[str]]:

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Any
 
+from fitter.base.units import INCH
+from fitter.display.numbers import Numbers, plain
 from fitter.kit.club import Club
 from fitter.kit.rules import check
-from fitter.sheet.numbers import Numbers, plain
-from fitter.units import INCH
 
 ACTIONS = {
     "change": "Recommendation: change",

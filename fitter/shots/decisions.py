@@ -9,8 +9,8 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from fitter.errors import Problem, raise_if
-from fitter.shots.channels import Flag, Session
+from fitter.base.errors import Problem, raise_if
+from fitter.shots.session import Flag, Session
 
 REASONS = ("interrupted", "slipped", "wrong ball", "wrong club", "not read")
 """Why a shot may be set aside by hand."""

@@ -5,8 +5,8 @@ from __future__ import annotations
 import re
 from dataclasses import replace
 
-from fitter.shots.channels import CHANNELS, Flag, Session
-from fitter.units import SYSTEMS, from_si
+from fitter.base.units import SYSTEMS, from_si
+from fitter.shots.session import CHANNELS, Flag, Session
 
 _NUMBER = r"[+-]?\d+\.?\d*(?:e[+-]?\d+)?"
 _ALONE = re.compile(rf"^({_NUMBER})(?!\S)(.*)$")

@@ -7,9 +7,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from fitter.assumptions import Assumptions, load
-from fitter.shots.channels import Session
-from fitter.shots.delivered import Delivery
+from fitter.base.assumptions import Assumptions, current
+from fitter.shots.infer.delivered import Delivery
+from fitter.shots.session import Session
 
 Floats = NDArray[np.float64]
 
@@ -62,7 +62,7 @@ def freshness(
     -------
     Freshness
     """
-    a = assumptions or load()
+    a = assumptions or current()
     n = len(session)
     speed = session.value("club_speed_mps") if delivery is None else delivery.mean[:, 0]
     known = np.isfinite(speed) & ~session.set_aside

@@ -10,8 +10,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from xml.parsers import expat
 
+from fitter.base.errors import InputError
 from fitter.base.sources import check_extent, limit, refuse, size
-from fitter.errors import InputError
 
 _CHUNK = 1 << 16
 _PLACE = re.compile(r"\$?([A-Za-z]{1,7})\$?([0-9]{1,10})")

@@ -7,18 +7,18 @@ from collections import Counter
 from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from fitter.advice.looks import RoughOrder
+from fitter.advice.objectives import Wish, wish
 from fitter.advice.options import Option, enumerate_options, present_club
-from fitter.advice.ranking import Ranking
+from fitter.advice.race import RoughOrder
+from fitter.advice.result import Ranking
 from fitter.advice.scored import Scored
-from fitter.advice.wish import Wish, wish
+from fitter.base.units import YARD
 from fitter.kit.catalogue import tier_of, with_length
 from fitter.kit.club import Club
 from fitter.kit.inventory import Kit
 from fitter.kit.offer import Offer, offer
 from fitter.tui.bench import Bench
 from fitter.tui.session import Reading
-from fitter.units import YARD
 
 DRAWS = 256
 """Of the answer that stands."""
@@ -200,9 +200,9 @@ def bench_option(bench: Bench, kit: Kit, present: Club) -> Option | None:
     if club.code == present.code and not s.ball_mm and not s.tee_mm:
         return None
     from fitter.advice.options import AVAILABLE
+    from fitter.base.units import INCH
     from fitter.kit.parts import STOCK
     from fitter.kit.rules import breaches
-    from fitter.units import INCH
 
     bought = [p for p, own in ((head, present.head), (shaft, present.shaft)) if p is not own]
     stock = AVAILABLE[max((p.stock for p in bought), key=STOCK.index)] if bought else "in hand"
@@ -229,8 +229,8 @@ def ask_bench(bench: Bench, kit: Kit, reading: Reading) -> Scored | None:
     """
     from fitter.advice.baseline import baseline, screened
     from fitter.advice.explain import explain
-    from fitter.advice.predict import predict
     from fitter.advice.rank import present_head
+    from fitter.advice.replay import predict
     from fitter.advice.scored import score
 
     present = present_club(kit, bench.present)

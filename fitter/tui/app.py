@@ -13,13 +13,13 @@ from textual.binding import Binding, BindingType
 from textual.screen import Screen
 from textual.widgets import ContentSwitcher, Static
 
-from fitter.errors import FitterError
+from fitter.base.errors import FitterError
 from fitter.tui import bench as benches
-from fitter.tui import sheet
 from fitter.tui.bench import Work
 from fitter.tui.desk import Desk
 from fitter.tui.help import page
 from fitter.tui.messages import Ask, Change, InHand, Say, Selected, Turn
+from fitter.tui.screens import sheet
 from fitter.tui.screens.options import OptionsPane
 from fitter.tui.screens.pane import Pane
 from fitter.tui.screens.range import RangePane

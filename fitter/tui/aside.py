@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from fitter.advice.options import TIERS
 from fitter.advice.scored import Scored
-from fitter.tui import words
+from fitter.base.units import probability
+from fitter.display import words
 from fitter.tui.ladder import digits_of, factor_of
 from fitter.tui.lines import Line, fit, heading, line, paragraphs
 from fitter.tui.screens.why import reasons
 from fitter.tui.trial import compare
 from fitter.tui.view import View
-from fitter.units import probability
 
 
 def interval(s: Scored, view: View) -> str:

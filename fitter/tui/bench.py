@@ -6,8 +6,8 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any
 
-from fitter.assumptions import load
-from fitter.conditions import Conditions
+from fitter.base.assumptions import current
+from fitter.base.conditions import Conditions
 from fitter.kit.offer import TIERS
 from fitter.kit.parts import STOCK
 
@@ -56,7 +56,7 @@ class Steps:
 
 def _usual(name: str) -> float:
     """What a wish is measured by where nobody says more."""
-    return load().value(f"score.{name}")
+    return current().value(f"score.{name}")
 
 
 @dataclass(frozen=True)

@@ -16,9 +16,9 @@ from textual.widgets import Static
 from textual.worker import Worker, WorkerState, get_current_worker
 
 from fitter.advice.scored import Scored
-from fitter.errors import FitterError, InputError, Problem
+from fitter.base.errors import FitterError, InputError, Problem
 from fitter.kit.inventory import Kit
-from fitter.shots.channels import Session
+from fitter.shots.session import Session
 from fitter.tui import bench as benches
 from fitter.tui import report, store, watch
 from fitter.tui.answer import Answer, Cancelled, Rough, ask, ask_bench

@@ -5,10 +5,10 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
-from fitter.errors import InputError, Problem, raise_if
-from fitter.shots.channels import CHANNELS
+from fitter.base.errors import InputError, Problem, raise_if
+from fitter.base.units import find_unit, parse_quantity
+from fitter.shots.session import CHANNELS
 from fitter.tui.bench import Typed
-from fitter.units import find_unit, parse_quantity
 
 
 @dataclass(frozen=True)

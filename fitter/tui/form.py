@@ -8,14 +8,14 @@ from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
-from fitter.conditions import TURFS, Conditions
-from fitter.errors import InputError, Problem
+from fitter.base.conditions import TURFS, Conditions
+from fitter.base.errors import InputError, Problem
+from fitter.base.units import YARD, from_si, parse_quantity
+from fitter.display import words
 from fitter.kit.offer import offer
 from fitter.kit.parts import STOCK
-from fitter.tui import words
 from fitter.tui.bench import Bench, Steps, other_log
 from fitter.tui.view import View
-from fitter.units import YARD, from_si, parse_quantity
 
 Fields = dict[str, Any]
 Show = Callable[[View], str]

@@ -7,13 +7,13 @@ from dataclasses import dataclass
 from fitter.advice.options import Option
 from fitter.advice.scored import Scored, best_of_tiers
 from fitter.advice.verdict import systems
+from fitter.base.units import probability
+from fitter.display import words
 from fitter.kit.club import Club
-from fitter.tui import words
 from fitter.tui.answer import ON_BENCH, Answer, Rough
 from fitter.tui.bench import Bench
 from fitter.tui.lines import Line, Span, fit, line, paragraphs
 from fitter.tui.plots import ticks
-from fitter.units import probability
 
 MOST = 150
 """Options shown behind those on top: nobody scrolls further, and filters bring the rest up."""

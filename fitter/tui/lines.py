@@ -5,7 +5,7 @@ from __future__ import annotations
 import textwrap
 from dataclasses import dataclass
 
-from fitter.cli.output import clean, shown_width
+from fitter.display.text import clean, shown_width
 
 STYLES = (
     "dim", "strong", "head", "zero", "bar", "pick", "hand", "mark", "warn", "error", "key",

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 
-from fitter.cli.output import table
+from fitter.display.text import table
 from fitter.tui.lines import Line, heading, line, paragraphs
 
 _ESCAPED = re.compile(r"\\([\\`*_{}\[\]()#+\-.!|<>~&])")

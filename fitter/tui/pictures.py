@@ -5,12 +5,12 @@ from __future__ import annotations
 import numpy as np
 
 from fitter.advice.scored import Finish, Scored
-from fitter.tui import words
+from fitter.base.units import DEG
+from fitter.display import words
 from fitter.tui.lines import Line, heading, line
 from fitter.tui.plots import Canvas, Floats, ellipse, equal, ticks
 from fitter.tui.session import Reading
 from fitter.tui.view import View
-from fitter.units import DEG
 
 GLYPHS = "o+*^#%"
 """Marks of the builds in the order in which they came; the present club's is the first."""

@@ -10,7 +10,7 @@ from importlib import metadata
 from pathlib import Path
 
 from fitter.base import files
-from fitter.errors import FitterError
+from fitter.base.errors import FitterError
 from fitter.tui.view import View
 
 PACKAGES = ("fitter-advisor", "numpy", "scipy", "numba", "textual", "pandas", "typst", "msgspec")

@@ -9,12 +9,12 @@ from types import MappingProxyType
 import numpy as np
 from numpy.typing import NDArray
 
-from fitter.errors import FitterError
+from fitter.advice.losses import Loss
+from fitter.base.errors import FitterError
 from fitter.shots import decisions
-from fitter.shots.channels import CHANNELS, NUMBERS, WORDS, Flag, Session
-from fitter.shots.delivered import Delivery
 from fitter.shots.freshness import Freshness
-from fitter.shots.yards import Loss
+from fitter.shots.infer.delivered import Delivery
+from fitter.shots.session import CHANNELS, NUMBERS, WORDS, Flag, Session
 from fitter.tui.bench import Bench
 
 Floats = NDArray[np.float64]
@@ -104,7 +104,7 @@ def _own_builds(bench: Bench, session: Session) -> list[str]:
 
 
 def _with_typed(bench: Bench, logged: Session | None) -> Session:
-    from fitter.shots.screening import screen
+    from fitter.shots.screen import screen
 
     base = logged or Session(bench.player, bench.hand, "typed shots", {}, {}, {}, np.zeros(0, dtype=np.int64),
                              np.zeros(0, dtype=np.int64))  # fmt: skip
@@ -148,10 +148,10 @@ def understand(bench: Bench, logged: Session | None) -> Reading:
     reading = Reading(session, builds)
     if not len(session) or not session.has("ball_speed_mps"):
         return reading
-    from fitter.shots.consistency import screen_physics
-    from fitter.shots.delivery import infer
+    from fitter.advice.losses import losses
     from fitter.shots.freshness import freshness
-    from fitter.shots.yards import losses
+    from fitter.shots.infer.delivery import infer
+    from fitter.shots.screen import screen_physics
 
     there = bench.measured.mirrored() if session.hand == "left" else bench.measured
     try:
@@ -198,7 +198,7 @@ def mine(log: str, player: str, hand: str) -> tuple[Session | None, tuple[str, .
     problem : str
         Sentences, '' when all is well.
     """
-    from fitter.shots import intake
+    from fitter.shots.reader import intake
 
     try:
         every = intake.read_all(log, player=player or None, hand=hand)

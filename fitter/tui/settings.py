@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from fitter.advice.objectives import OBJECTIVES
 from fitter.advice.response import SETS_FACE
-from fitter.conditions import TERRAINS
-from fitter.tui import form, words
+from fitter.base.conditions import TERRAINS
+from fitter.display import words
+from fitter.tui import form
 from fitter.tui.bench import CAUTIONS, WANTED, answer_caution, other_log
 from fitter.tui.form import Fields, Setting, cycle
 from fitter.tui.view import View

@@ -9,7 +9,7 @@ from pathlib import Path
 
 from fitter import demo
 from fitter.base import files
-from fitter.errors import FitterError
+from fitter.base.errors import FitterError
 from fitter.tui import store
 from fitter.tui.bench import Bench, Work
 

@@ -7,10 +7,10 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from fitter.advice.options import present_club
-from fitter.errors import FitterError
+from fitter.base.errors import FitterError
+from fitter.display import words
 from fitter.kit.club import Club
 from fitter.kit.parts import Head
-from fitter.tui import words
 from fitter.tui.bench import Steps
 from fitter.tui.form import cycle, step_turf, step_wind
 from fitter.tui.lines import Line, fit, line

@@ -13,7 +13,7 @@ import msgspec
 from fitter.advice.objectives import OBJECTIVES
 from fitter.advice.response import SETS_FACE
 from fitter.base import files
-from fitter.conditions import TERRAINS, TURFS
+from fitter.base.conditions import TERRAINS, TURFS
 from fitter.tui.bench import Bench, Work
 
 VERSION = 1

@@ -6,8 +6,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from fitter.display import words
 from fitter.shots.flagged import flag_lines, reasons_of
-from fitter.tui import words
 from fitter.tui.lines import Line, fit, line
 from fitter.tui.session import Reading
 

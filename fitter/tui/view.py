@@ -6,8 +6,8 @@ from dataclasses import dataclass, field
 
 from fitter.advice.options import set_up_id
 from fitter.advice.scored import Scored
+from fitter.display import words
 from fitter.kit.inventory import Kit
-from fitter.tui import words
 from fitter.tui.answer import Answer, Rough, option_of
 from fitter.tui.bench import Bench, Work, warnings
 from fitter.tui.ladder import Look

@@ -11,13 +11,13 @@ import numpy as np
 
 from fitter.advice.options import Option, enumerate_options, present_club
 from fitter.advice.rank import rank
-from fitter.advice.ranking import Ranking
+from fitter.advice.result import Ranking
 from fitter.advice.scored import Scored, best_of_tiers
-from fitter.errors import FitterError
+from fitter.base.errors import FitterError
 from fitter.kit.figures import Reading
 from fitter.kit.inventory import Kit
-from fitter.shots.channels import Session
-from fitter.shots.intake import read
+from fitter.shots.reader.intake import read
+from fitter.shots.session import Session
 from reference.virtual_range.players import MPH, RPM, SEED, YARD, Floats, Player, Truth
 from reference.virtual_range.shop import KIT
 from reference.virtual_range.worlds import DEG, WORLDS, World

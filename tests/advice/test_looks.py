@@ -8,19 +8,19 @@ import numpy as np
 import pytest
 
 from fitter import demo, read
-from fitter.advice import looks
+from fitter.advice import race
+from fitter.advice.objectives import wish
 from fitter.advice.options import Option, enumerate_options, present_club
 from fitter.advice.rank import rank
 from fitter.advice.scored import Scored, best_of_tiers, worth
 from fitter.advice.verdict import systems
-from fitter.advice.wish import wish
-from fitter.assumptions import load
-from fitter.cli import ladder
-from fitter.errors import InputError
+from fitter.base.assumptions import current
+from fitter.base.errors import InputError
+from fitter.base.units import YARD
+from fitter.display import ladder
 from fitter.kit.figures import Reading
 from fitter.kit.inventory import Kit
 from fitter.kit.parts import Head, Shaft
-from fitter.units import YARD
 from tests.advice import virtual
 
 SESSIONS = ((112, 2, 14, 20, 0), (133, 5, 20, 12, 1), (90, -3, 11, 14, 2), (100, 0, 17, 10, 3))
@@ -50,9 +50,9 @@ def test_survivors_and_order_are_those_of_brute_force(
 ) -> None:
     speed, attack, loft, n, seed = case
     shots = virtual.session(speed, attack, loft, n=int(n), seed=int(seed))
-    monkeypatch.setattr(looks, "needed", lambda *_: ())
+    monkeypatch.setattr(race, "needed", lambda *_: ())
     brute = rank(shots, kit(), "H4/S3", objective, draws=64)
-    monkeypatch.setattr(looks, "needed", lambda *_: looks.LOOKS)
+    monkeypatch.setattr(race, "needed", lambda *_: race.LOOKS)
     staged = rank(shots, kit(), "H4/S3", objective, draws=64)
     assert staged.left_out.count > 20
     assert staged.left_out.count + staged.counts["in_full"] == len(brute.options) == staged.counts["options"]
@@ -82,10 +82,10 @@ def test_what_is_said_of_an_option_does_not_hang_on_what_else_is_computed(
     """Demo P2, ranked again with its options named, a few at a time among few others: to the last digit."""
     shop, shots = Kit.load(demo.folder()), read(demo.folder() / "P2.csv")
     wanted = wish(objective, distance_m=150.0)
-    monkeypatch.setattr(looks, "needed", lambda *_: looks.LOOKS)
+    monkeypatch.setattr(race, "needed", lambda *_: race.LOOKS)
     once = rank(shots, shop, "H1/S1", wanted, draws=64, with_flips=False)
-    monkeypatch.setattr(looks, "EACH_TIER", 1)
-    monkeypatch.setattr(looks, "DEVIATIONS", {True: 0.0, False: 0.0})
+    monkeypatch.setattr(race, "EACH_TIER", 1)
+    monkeypatch.setattr(race, "DEVIATIONS", {True: 0.0, False: 0.0})
     ids = [o.option.id for o in once.options]
     for part in (ids[::3], ids[1::3], ids[2::3]):
         again = rank(shots, shop, "H1/S1", wanted, draws=64, named=part, with_flips=False)
@@ -96,7 +96,7 @@ def test_what_is_said_of_an_option_does_not_hang_on_what_else_is_computed(
 
 
 def test_a_look_leaves_no_figure_of_what_it_left_out(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(looks, "needed", lambda *_: looks.LOOKS)
+    monkeypatch.setattr(race, "needed", lambda *_: race.LOOKS)
     ranking = rank(virtual.session(133, 5, 20), kit(), "H4/S3", draws=64)
     told = ranking.as_dict()
     n = told["session"]["in_full"]
@@ -104,7 +104,7 @@ def test_a_look_leaves_no_figure_of_what_it_left_out(monkeypatch: pytest.MonkeyP
     assert told["left_out"] == {
         "count": told["session"]["options"] - n, "behind": ranking.left_out.behind, "unit": "m"
     }  # fmt: skip
-    assert ranking.left_out.behind > load().value("verdict.screen_margin") * YARD
+    assert ranking.left_out.behind > current().value("verdict.screen_margin") * YARD
     assert sum(o["p_best"] for o in (told["present"], *told["options"])) == pytest.approx(1.0)
     say = systems(ranking.objective)["us"]
     assert f"{ranking.left_out.count} more options were dropped" in ranking.left_out_words(say)
@@ -112,11 +112,11 @@ def test_a_look_leaves_no_figure_of_what_it_left_out(monkeypatch: pytest.MonkeyP
 
 
 def test_the_bound_is_the_smallest_lag_of_any_look() -> None:
-    none = looks.LeftOut()
+    none = race.LeftOut()
     first = none.more(np.array([0.0, 9.0, 3.0, 5.0]), np.array([True, True, False, False]))
-    assert first == looks.LeftOut(2, 4.0)
-    assert first.more(np.array([0.0, 7.0, 5.5]), np.array([True, True, False])) == looks.LeftOut(3, 1.5)
-    assert first.more(np.array([0.0, 7.0, 1.0]), np.array([True, True, False])) == looks.LeftOut(3, 4.0)
+    assert first == race.LeftOut(2, 4.0)
+    assert first.more(np.array([0.0, 7.0, 5.5]), np.array([True, True, False])) == race.LeftOut(3, 1.5)
+    assert first.more(np.array([0.0, 7.0, 1.0]), np.array([True, True, False])) == race.LeftOut(3, 4.0)
     assert first.more(np.array([0.0, 7.0]), np.array([True, True])) == first
 
 
@@ -134,7 +134,7 @@ def test_best_of_tiers_takes_each_club_once_and_what_is_named() -> None:
 
 
 def test_a_named_option_is_never_left_out(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(looks, "needed", lambda *_: looks.LOOKS)
+    monkeypatch.setattr(race, "needed", lambda *_: race.LOOKS)
     shots = virtual.session(133, 5, 20)
     plain = rank(shots, kit(), "H4/S3", draws=64)
     every = enumerate_options(kit(), present_club(kit(), "H4/S3"))[1:]
@@ -153,7 +153,7 @@ def test_a_named_option_that_is_not_there() -> None:
 
 
 def test_a_rough_order_without_figures_comes_before_the_ranking(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(looks, "needed", lambda *_: looks.LOOKS)
+    monkeypatch.setattr(race, "needed", lambda *_: race.LOOKS)
     seen = []
     ranking = rank(virtual.session(133, 5, 20), kit(), "H4/S3", draws=64, first=seen.append)
     assert len(seen) == 1

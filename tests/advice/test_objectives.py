@@ -8,15 +8,14 @@ import numpy as np
 import pytest
 
 from fitter.advice.baseline import baseline
-from fitter.advice.objectives import OBJECTIVES
+from fitter.advice.objectives import OBJECTIVES, Wish, wish
 from fitter.advice.options import enumerate_options, present_club
 from fitter.advice.pattern import Band, Pattern, band
-from fitter.advice.predict import predict
 from fitter.advice.rank import present_head, rank
-from fitter.advice.wish import Wish, wish
-from fitter.conditions import Conditions
-from fitter.errors import InputError
-from fitter.units import YARD
+from fitter.advice.replay import predict
+from fitter.base.conditions import Conditions
+from fitter.base.errors import InputError
+from fitter.base.units import YARD
 from tests.advice import virtual
 
 WISHES = {

@@ -12,8 +12,9 @@ from fitter.advice.options import Option, present_club, survey
 from fitter.advice.rank import rank
 from fitter.advice.reach import reach
 from fitter.advice.response import Changes, Response, Swing, changes
-from fitter.cli import ladder
-from fitter.errors import InputError
+from fitter.base.errors import InputError
+from fitter.base.units import DEG, INCH
+from fitter.display import ladder
 from fitter.kit.club import Club
 from fitter.kit.figures import Reading
 from fitter.kit.inventory import Kit
@@ -21,7 +22,6 @@ from fitter.kit.mechanics import describe
 from fitter.kit.offer import Offer, offer
 from fitter.kit.parts import Head, Shaft
 from fitter.physics import engine, impact
-from fitter.units import DEG, INCH
 from tests.advice import virtual
 
 SWING = Swing(50.0, 5 * DEG, 0.0, 0.0, 13 * DEG)

@@ -9,14 +9,14 @@ import pytest
 
 from fitter.advice.baseline import baseline
 from fitter.advice.options import enumerate_options, present_club
-from fitter.advice.predict import predict, prepare_replay, replay_part
 from fitter.advice.rank import present_head, rank
+from fitter.advice.replay import predict, prepare_replay, replay_part
 from fitter.advice.response import Response, changes
 from fitter.advice.scored import information
-from fitter.conditions import Conditions
-from fitter.errors import DataError, InputError
-from fitter.shots.channels import Session, mirror
-from fitter.units import YARD
+from fitter.base.conditions import Conditions
+from fitter.base.errors import DataError, InputError
+from fitter.base.units import YARD
+from fitter.shots.session import Session, mirror
 from tests.advice import virtual
 
 DRAWS = 64

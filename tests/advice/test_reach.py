@@ -9,9 +9,9 @@ import pytest
 
 from fitter.advice.budget import better_half
 from fitter.advice.reach import Reach, reach
-from fitter.conditions import Conditions
-from fitter.errors import InputError
-from fitter.units import MPH, YARD
+from fitter.base.conditions import Conditions
+from fitter.base.errors import InputError
+from fitter.base.units import MPH, YARD
 from fitter.world import at_place
 from tests.advice import virtual
 

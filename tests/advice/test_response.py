@@ -7,11 +7,11 @@ import pytest
 
 from fitter.advice.options import Option, enumerate_options, present_club
 from fitter.advice.response import Response, Swing, changes
-from fitter.errors import InputError
+from fitter.base.errors import InputError
+from fitter.base.units import DEG
 from fitter.kit.club import Club
 from fitter.kit.figures import Reading
 from fitter.physics import engine, impact
-from fitter.units import DEG
 from tests.advice import virtual
 
 SWING = Swing(50.0, 5 * DEG, 0.0, 0.0, 13 * DEG)

@@ -9,12 +9,12 @@ import pytest
 
 from fitter.advice.baseline import baseline
 from fitter.advice.options import enumerate_options, present_club
-from fitter.advice.predict import Replay, prepare_replay
 from fitter.advice.rank import present_head
+from fitter.advice.replay import Replay, prepare_replay
 from fitter.advice.response import Response, changes
-from fitter.conditions import Conditions
+from fitter.base.conditions import Conditions
 from fitter.physics import ground
-from fitter.shots.channels import Session
+from fitter.shots.session import Session
 from tests.advice import virtual
 
 DRAWS = 128

@@ -11,19 +11,19 @@ from fitter.advice.baseline import baseline, screened
 from fitter.advice.next_step import steps
 from fitter.advice.objectives import OBJECTIVES
 from fitter.advice.options import Option, present_club
-from fitter.advice.predict import predict
 from fitter.advice.rank import present_head, rank
-from fitter.advice.ranking import Ranking
+from fitter.advice.replay import predict
+from fitter.advice.result import Ranking
 from fitter.advice.scored import Gain, Scored, score
 from fitter.advice.unknowns import reading_value
 from fitter.advice.verdict import decide, opposite_ends
-from fitter.conditions import Conditions
+from fitter.base.conditions import Conditions
+from fitter.base.units import YARD
 from fitter.kit.club import Club
 from fitter.kit.figures import Reading
 from fitter.kit.inventory import Kit
 from fitter.kit.parts import Head, Shaft
 from fitter.physics import compiled
-from fitter.units import YARD
 from tests.advice import virtual
 
 CARRY = OBJECTIVES["carry"]

@@ -10,8 +10,8 @@ import skfem
 from scipy.linalg import eigh
 from skfem.helpers import dd
 
+from fitter.kit.beam import Tip, beam, frequencies_cpm, tip_flexibility
 from fitter.kit.profile import mass_at, section
-from fitter.physics.shaft_fe import Tip, beam, frequencies_cpm, tip_flexibility
 
 
 def package_cpm(ei, mu, length: float, tip: float, modes: int, elements: int = 64) -> np.ndarray:

@@ -4,8 +4,8 @@ import numpy as np
 import pytest
 
 from fitter import world as worlds
+from fitter.base.units import DEG, MPH, RPM
 from fitter.physics import ball, engine, impact
-from fitter.units import DEG, MPH, RPM
 from tests.support import delivery, measured_head, plain_head, plain_model, start
 
 GEAR = 0.01

@@ -2,11 +2,11 @@
 
 import pytest
 
-from fitter import simulate
 from fitter import world as worlds
-from fitter.assumptions import load
-from fitter.conditions import Conditions
-from fitter.units import MPH, YARD
+from fitter.base.assumptions import current
+from fitter.base.conditions import Conditions
+from fitter.base.units import MPH, YARD
+from fitter.simulate import single
 from tests.support import delivery, measured_head, start
 
 LOOSE = 0.08
@@ -15,7 +15,7 @@ LOOSE = 0.08
 def test_long_hitter_overall() -> None:
     # Common practice, no source: a 123 mph club with a 184 mph ball goes about 352 yd overall (8 %); the
     # launch is not told: 12 deg and 2200 rpm
-    total = simulate.fly(184 * MPH, 12.0, 2200.0).total_m / YARD
+    total = single.fly(184 * MPH, 12.0, 2200.0).total_m / YARD
     assert total == pytest.approx(352, rel=LOOSE)
 
 
@@ -27,7 +27,7 @@ def test_ratio_falls_with_spin_loft() -> None:
     for model in (worlds.strike_models()[0], worlds.rival_model()[0]):
         near, far = (start(delivery(133, 0, l), measured_head(), model)[0] for l in (8, 16))
         falls.append(100 * (1 - far / near))
-    weight = load().value("strike.shift_weight")
+    weight = current().value("strike.shift_weight")
     assert all(2.4 <= round(fall, 1) <= 3.1 for fall in falls)
     assert 2.5 <= round(weight * falls[0] + (1 - weight) * falls[1], 1) <= 3.0
 
@@ -43,8 +43,8 @@ def test_too_much_loft_at_133_mph() -> None:
 def test_ten_mph_of_wind(wind_from: float, low: float, high: float) -> None:
     # Published simulations (R, weak): head -12 to -18, tail +9; uniform wind on a 170 mph drive (C): -14 to
     # -17, +11 to +14
-    calm = simulate.fly(170 * MPH, 10.5, 2600).carry_m
-    windy = simulate.fly(
+    calm = single.fly(170 * MPH, 10.5, 2600).carry_m
+    windy = single.fly(
         170 * MPH,
         10.5,
         2600,

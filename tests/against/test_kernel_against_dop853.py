@@ -4,9 +4,9 @@ import numpy as np
 import pytest
 
 from fitter import world as worlds
-from fitter.conditions import Conditions
+from fitter.base.conditions import Conditions
+from fitter.base.units import DEG, MPH, RPM, YARD
 from fitter.physics import engine
-from fitter.units import DEG, MPH, RPM, YARD
 from reference import exact
 
 CORE_YD, WIDE_YD, EDGE_YD = 0.02, 0.10, 0.15

@@ -11,11 +11,11 @@ import pytest
 
 from fitter.advice.options import Option
 from fitter.advice.response import Changes, Response, Swing, changes
+from fitter.base.units import DEG, INCH
 from fitter.kit.club import Club
 from fitter.kit.figures import Reading
 from fitter.kit.parts import Head, Shaft
 from fitter.physics import impact
-from fitter.units import DEG, INCH
 
 DRAWS = 2048
 HEAD = Head("H", loft_deg=Reading(10.5, 0.0), mass_g=Reading(200.0, 0.0))

@@ -3,9 +3,9 @@
 import numpy as np
 import pytest
 
-from fitter.kit import weights
-from fitter.kit.build import assemble, swing_moment, swing_points
-from fitter.physics import arc, pose, shaft, shaft_fe
+from fitter.kit import beam, body
+from fitter.kit.body import assemble, swing_moment, swing_points
+from fitter.physics import geometry, shaft
 
 DEG = np.pi / 180
 
@@ -72,22 +72,22 @@ def test_against_worked_swing_weight() -> None:
 
 def test_against_worked_plane_geometry() -> None:
     # C (Jorgensen's geometry): theta 47 deg, attack +5: path - direction = -4.680
-    direction = float(arc.plane_direction(5 * DEG, 0.0, 47 * DEG))
+    direction = float(geometry.plane_direction(5 * DEG, 0.0, 47 * DEG))
     assert -direction / DEG == pytest.approx(-4.680, abs=5e-4)
 
 
 def test_against_worked_ball_position() -> None:
     # C: forward 1 cm, R 1.5 m, theta 47: attack +0.279, path -0.261, and inversely with R
-    one = arc.forward(0.01, 0.0, 0.0, 0.0, 13 * DEG, 50.0, 1.5, 47 * DEG, 1800 * DEG, 1.3)
+    one = geometry.forward(0.01, 0.0, 0.0, 0.0, 13 * DEG, 50.0, 1.5, 47 * DEG, 1800 * DEG, 1.3)
     assert float(one.attack) / DEG == pytest.approx(0.279, abs=6e-4)
     assert float(one.path) / DEG == pytest.approx(-0.261, abs=6e-4)
     for radius in (1.3, 1.8):
-        other = arc.forward(0.01, 0.0, 0.0, 0.0, 13 * DEG, 50.0, radius, 47 * DEG, 1800 * DEG, 1.3)
+        other = geometry.forward(0.01, 0.0, 0.0, 0.0, 13 * DEG, 50.0, radius, 47 * DEG, 1800 * DEG, 1.3)
         assert float(other.attack / one.attack) == pytest.approx(1.5 / radius, rel=1e-4)
     # R: the face closes at 1800-3600 deg/s; C: -0.36 to -0.72 deg per cm, loft +0.27 or none
     assert float(one.face) / DEG == pytest.approx(-0.36, abs=0.005)
     assert float(one.loft) / DEG == pytest.approx(0.27, abs=0.005)
-    fast = arc.forward(0.01, 0.0, 0.0, 0.0, 13 * DEG, 50.0, 1.5, 47 * DEG, 3600 * DEG, 1.3)
+    fast = geometry.forward(0.01, 0.0, 0.0, 0.0, 13 * DEG, 50.0, 1.5, 47 * DEG, 3600 * DEG, 1.3)
     assert float(fast.face) / DEG == pytest.approx(-0.72, abs=0.005)
     assert float(fast.loft) / DEG < 0.05
 
@@ -95,32 +95,32 @@ def test_against_worked_ball_position() -> None:
 def test_against_worked_example_of_an_inch() -> None:
     # C: +2.5 cm, 50 m/s, R 1.5, closure 2500 deg/s. The loft figure needs the club's own rate, V / 1.3 m;
     # with the path's radius in its place it would be +0.14.
-    out = arc.forward(0.025, 0.0, 0.0, 0.0, 13 * DEG, 50.0, 1.5, 47 * DEG, 2500 * DEG, 1.3)
+    out = geometry.forward(0.025, 0.0, 0.0, 0.0, 13 * DEG, 50.0, 1.5, 47 * DEG, 2500 * DEG, 1.3)
     changes = [float(x) / DEG for x in (out.attack, out.path, out.face, out.loft)]
     assert np.allclose(changes, [0.70, -0.65, -1.25, 0.34], atol=0.005)
     assert changes[3] - changes[0] == pytest.approx(-0.36, abs=0.005)
     assert changes[2] - changes[1] == pytest.approx(-0.60, abs=0.005)
-    path_rate = arc.forward(0.025, 0.0, 0.0, 0.0, 13 * DEG, 50.0, 1.5, 47 * DEG, 2500 * DEG, 1.5)
+    path_rate = geometry.forward(0.025, 0.0, 0.0, 0.0, 13 * DEG, 50.0, 1.5, 47 * DEG, 2500 * DEG, 1.5)
     assert float(path_rate.loft) / DEG == pytest.approx(0.14, abs=0.005)
 
 
 def test_against_linear_stiffness() -> None:
     # C: EI linear 70 (butt) to 20 (tip), L 1 m: mm and mrad per N, mrad per N m
-    found = np.array(shaft_fe.tip_flexibility(shaft_fe.beam([70.0, 20.0], 0.0, 1.0, 32))) * 1e3
+    found = np.array(beam.tip_flexibility(beam.beam([70.0, 20.0], 0.0, 1.0, 32))) * 1e3
     assert found == pytest.approx([6.008841, 9.977896, 25.055259], rel=1e-6)
 
 
 @pytest.mark.parametrize(("rate", "parameter"), [(1.0, 3.6816), (2.0, 4.1373), (3.0, 4.7973)])
 def test_against_rotating_cantilever(rate: float, parameter: float) -> None:
     # Q: rotating uniform cantilever, hub 0, flapwise, rotation parameter 1, 2, 3
-    cpm = shaft_fe.frequencies_cpm(shaft_fe.beam(1.0, 1.0, 1.0), shaft_fe.Tip(0.0), rate=rate)
+    cpm = beam.frequencies_cpm(beam.beam(1.0, 1.0, 1.0), beam.Tip(0.0), rate=rate)
     assert float(cpm[0]) * np.pi / 30 == pytest.approx(parameter, abs=1e-4)
 
 
 def test_against_worked_lead_of_a_taper() -> None:
     # C: EI linear 70 -> 20 and the rest as above: 13.9 mm, 3.52 deg
-    taper = shaft_fe.beam([70.0, 20.0], 1e-12, 1.0)
-    w, slope = shaft_fe.bend_near_impact(taper, shaft_fe.Tip(0.2, 0.0, 0.018), 50.0, 1.5, in_plane=True)
+    taper = beam.beam([70.0, 20.0], 1e-12, 1.0)
+    w, slope = beam.bend_near_impact(taper, beam.Tip(0.2, 0.0, 0.018), 50.0, 1.5, in_plane=True)
     assert float(w) * 1e3 == pytest.approx(13.9, abs=0.05)
     assert float(slope) / DEG == pytest.approx(3.52, abs=0.005)
 
@@ -128,11 +128,11 @@ def test_against_worked_lead_of_a_taper() -> None:
 def test_against_worked_thirds() -> None:
     # C: +20 % EI in the tip, middle, butt third of that taper: -0.33, -0.04, -0.015 deg of added loft
     at = np.linspace(0.0, 1.0, 49)
-    tip = shaft_fe.Tip(0.2, 0.0, 0.018)
+    tip = beam.Tip(0.2, 0.0, 0.018)
 
     def added(factor: np.ndarray) -> float:
-        shaft_ = shaft_fe.beam((70 - 50 * at) * factor, 1e-12, 1.0, 48)
-        return float(shaft_fe.bend_near_impact(shaft_, tip, 50.0, 1.5, in_plane=True)[1]) / DEG
+        shaft_ = beam.beam((70 - 50 * at) * factor, 1e-12, 1.0, 48)
+        return float(beam.bend_near_impact(shaft_, tip, 50.0, 1.5, in_plane=True)[1]) / DEG
 
     plain = added(np.ones(49))
     changes = [
@@ -156,18 +156,18 @@ def test_against_worked_stiffness_series() -> None:
 
 def test_against_worked_sleeve() -> None:
     # C: at lie 58 deg 0.53 deg of loft goes with 0.85 deg of soled face, so 1 deg with 1.6
-    loft, face = pose.close_about_shaft(10.5 * DEG, 0.0, 58 * DEG, 1 * DEG)
+    loft, face = geometry.close_about_shaft(10.5 * DEG, 0.0, 58 * DEG, 1 * DEG)
     assert 10.5 - float(loft) / DEG == pytest.approx(0.53, abs=0.005)
     assert -float(face) / DEG == pytest.approx(0.85, abs=0.005)
-    closed = pose.soled_face(11.5 * DEG, 10.5 * DEG, 58 * DEG)
+    closed = geometry.soled_face(11.5 * DEG, 10.5 * DEG, 58 * DEG)
     assert -float(closed) / DEG == pytest.approx(1.6, abs=0.05)
     # C: 1 deg of lie turns the start by 0.19 deg at 10.5 deg of loft
-    assert -float(pose.face_of_lie(10.5 * DEG, 1 * DEG)) / DEG == pytest.approx(0.19, abs=0.005)
+    assert -float(geometry.face_of_lie(10.5 * DEG, 1 * DEG)) / DEG == pytest.approx(0.19, abs=0.005)
 
 
 def test_against_worked_movable_weight() -> None:
     # C: 10 g moved 90 mm moves the mass centre of a 200 g head 4.5 mm
     place = np.array([0.0, 0.0, 0.045])
-    mass, centre, _ = weights.move(0.2, np.zeros(3), np.zeros(6), 0.010, -place, place)
+    mass, centre, _ = body.move(0.2, np.zeros(3), np.zeros(6), 0.010, -place, place)
     assert float(mass) == 0.2
     assert centre == pytest.approx([0.0, 0.0, 0.0045], abs=1e-12)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from fitter.advice import pooling, spread
+from fitter.advice import pattern, pooling
 
 # Prediction region of a bivariate normal (Chew 1966, J. Amer. Statist. Assoc. 61, 605): computed factors.
 FACTORS = {5: 30.57, 7: 15.87, 10: 11.04, 15: 8.74, 20: 7.88, 30: 7.15}
@@ -14,27 +14,27 @@ COVARIANCE = np.array([[144.0, 30.0], [30.0, 400.0]])
 
 @pytest.mark.parametrize(("n", "wanted"), FACTORS.items())
 def test_prediction_factor(n: int, wanted: float) -> None:
-    assert spread.factor(n) == pytest.approx(wanted, abs=0.006)
+    assert pattern.factor(n) == pytest.approx(wanted, abs=0.006)
 
 
 def test_factor_of_many_shots_is_chi_square() -> None:
     # Chi-square with two degrees of freedom, any table: 5.991.
-    assert spread.known_factor() == pytest.approx(5.9915, abs=1e-4)
-    assert spread.factor(100_000) == pytest.approx(5.9915, rel=1e-3)
+    assert pattern.known_factor() == pytest.approx(5.9915, abs=1e-4)
+    assert pattern.factor(100_000) == pytest.approx(5.9915, rel=1e-3)
 
 
 def test_areas_and_axes_of_a_known_covariance() -> None:
     # Closed form pi chi2 sqrt(det S), computed by hand: 50 % 1037.04, 95 % 4482.03; axes 29.02 and 49.17.
-    half = spread.of_covariance(COVARIANCE, spread.known_factor(0.5))
-    most = spread.of_covariance(COVARIANCE, spread.known_factor(0.95))
+    half = pattern.of_covariance(COVARIANCE, pattern.known_factor(0.5))
+    most = pattern.of_covariance(COVARIANCE, pattern.known_factor(0.95))
     assert half.area == pytest.approx(1037.04, abs=0.01)
     assert most.area == pytest.approx(4482.03, abs=0.01)
     assert most.semi_axes == pytest.approx((49.17, 29.02), abs=0.01)
     edge = most.outline(200)
     squares = np.einsum("ni,ij,nj->n", edge, np.linalg.inv(COVARIANCE), edge)
-    np.testing.assert_allclose(squares, spread.known_factor(0.95), rtol=1e-9)
+    np.testing.assert_allclose(squares, pattern.known_factor(0.95), rtol=1e-9)
     # The upright box of an ellipse x' S^-1 x = q has the half sides sqrt(q S_ii) (closed form).
-    assert most.reach == pytest.approx(np.sqrt(spread.known_factor(0.95) * np.diag(COVARIANCE)))
+    assert most.reach == pytest.approx(np.sqrt(pattern.known_factor(0.95) * np.diag(COVARIANCE)))
 
 
 def test_the_ellipse_holds_its_share_of_new_shots() -> None:
@@ -44,7 +44,7 @@ def test_the_ellipse_holds_its_share_of_new_shots() -> None:
     inside = []
     for _ in range(3000):
         shots = rng.standard_normal((8, 2)) @ root.T
-        e = spread.ellipse(shots[:7], 0.8)
+        e = pattern.ellipse(shots[:7], 0.8)
         d = np.array(shots[7]) - e.centre
         c, s = np.cos(e.angle), np.sin(e.angle)
         local = np.array([c * d[0] + s * d[1], -s * d[0] + c * d[1]]) / e.semi_axes
@@ -54,14 +54,14 @@ def test_the_ellipse_holds_its_share_of_new_shots() -> None:
 
 def test_an_sd_of_ten_shots() -> None:
     # Chi-square with nine degrees of freedom, any table: 19.023 and 2.700.
-    assert spread.sd_interval(10) == pytest.approx((0.688, 1.826), abs=0.001)
+    assert pattern.sd_interval(10) == pytest.approx((0.688, 1.826), abs=0.001)
 
 
 def test_too_few_shots_are_refused() -> None:
     with pytest.raises(ValueError, match="three shots"):
-        spread.factor(2)
+        pattern.factor(2)
     with pytest.raises(ValueError, match="two shots"):
-        spread.sd_interval(1)
+        pattern.sd_interval(1)
 
 
 def test_eight_schools() -> None:

@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from fitter.advice.strokes import LIES, TABLE, Hole, expected, strokes_left
-from fitter.units import YARD
+from fitter.base.units import YARD
 
 TABLE_FILE = Path(__file__).parents[2] / "reference" / "tables" / "strokes.csv"
 

@@ -15,7 +15,7 @@ import pytest
 
 from fitter import demo
 from fitter.base import files
-from fitter.errors import FitterError, InputError
+from fitter.base.errors import FitterError, InputError
 
 ROOT = demo.folder().parent
 POSIX = pytest.mark.skipif(os.name != "posix", reason="modes and links of POSIX")

@@ -13,12 +13,13 @@ from typing import Any
 import pytest
 
 from fitter.base import sources
+from fitter.base.errors import InputError
 from fitter.batches.batch import batch
 from fitter.batches.rows import BROKEN
-from fitter.errors import InputError
 from fitter.kit.card import read_card
 from fitter.kit.inventory import Kit
-from fitter.shots import corrections, dialects, intake, workbooks
+from fitter.shots import workbooks
+from fitter.shots.reader import grids, headers, intake
 from tests.base import hostile
 
 pytestmark = pytest.mark.skipif(sys.platform == "win32", reason="needs named pipes and sockets")
@@ -67,7 +68,7 @@ def test_every_reader_has_the_limits(files: dict[str, Path], tmp_path: Path) -> 
         (shop / "heads.csv").symlink_to(path)
         return Kit.load(shop)
 
-    for reader in (read_card, corrections.load):
+    for reader in (read_card, headers.load):
         for name, found in (("pipe.csv", "a named pipe"), ("zero", "a device"), ("large.csv", "40 MB")):
             with pytest.raises(InputError, match=found):
                 reader(files[name])
@@ -144,7 +145,7 @@ def test_a_bomb_is_unpacked_up_to_the_limit_and_no_further(monkeypatch: pytest.M
 )
 def test_a_far_cell_is_seen_however_it_is_written(old: str, new: str) -> None:
     with pytest.raises(InputError, match=r"since something stands in cell [A-Z]+\d+"):
-        dialects.parse(hostile.sheet(old, new), "book.xlsx")
+        grids.parse(hostile.sheet(old, new), "book.xlsx")
 
 
 @pytest.mark.parametrize(
@@ -158,19 +159,19 @@ def test_a_far_cell_is_seen_however_it_is_written(old: str, new: str) -> None:
 def test_a_good_table_in_a_sheet_that_looks_large_is_read(old: str, new: str) -> None:
     data = hostile.sheet(old, new)
     assert workbooks.check(data, "book.xlsx") == 9 * 5
-    (grid,) = dialects.parse(data, "book.xlsx")
+    (grid,) = grids.parse(data, "book.xlsx")
     assert len(grid.rows) == 9
 
 
 def test_entities_and_other_packed_files_are_refused() -> None:
     laughs = hostile.sheet("<worksheet", '<!DOCTYPE w [<!ENTITY a "aaaa">]><worksheet')
     with pytest.raises(InputError, match="a document type"):
-        dialects.parse(laughs, "book.xlsx")
+        grids.parse(laughs, "book.xlsx")
     out = io.BytesIO()
     with zipfile.ZipFile(out, "w") as archive:
         archive.writestr("content.xml", "<table-row number-columns-repeated='16384'/>")
     with pytest.raises(InputError, match="no xlsx workbook"):
-        dialects.parse(out.getvalue(), "book.ods")
+        grids.parse(out.getvalue(), "book.ods")
 
 
 def test_a_batch_gives_each_one_line(files: dict[str, Path], tmp_path: Path) -> None:

@@ -16,11 +16,11 @@ import pytest
 
 import fitter
 from fitter import demo
+from fitter.base.errors import InputError
 from fitter.batches.batch import Batch, batch
 from fitter.batches.journal import Journal
 from fitter.batches.rows import BROKEN, FEW, RANKED, UNRANKED
 from fitter.batches.write import options_path
-from fitter.errors import InputError
 from reference.batch_benchmark import POISON
 from tests.batches import shop
 

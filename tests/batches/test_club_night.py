@@ -12,10 +12,10 @@ import pytest
 from demo_data import make_club_night, make_demo
 from fitter import demo
 from fitter.advice.options import enumerate_options, present_club
+from fitter.base.units import YARD
 from fitter.cli.main import main
 from fitter.kit.inventory import Kit
 from fitter.physics import engine
-from fitter.units import YARD
 
 NIGHT = demo.folder() / "club_night"
 ROSTER = NIGHT / "roster.csv"

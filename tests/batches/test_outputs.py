@@ -12,12 +12,12 @@ import pytest
 
 from fitter import demo
 from fitter.base import files
+from fitter.base.errors import InputError
 from fitter.batches import write
 from fitter.batches.batch import batch
 from fitter.batches.journal import Journal
 from fitter.batches.rows import OptionRow, PlayerRow
 from fitter.cli.main import main
-from fitter.errors import InputError
 from tests.batches import shop
 
 ROOT = demo.folder().parent

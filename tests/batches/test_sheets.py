@@ -8,9 +8,9 @@ from typing import Any
 
 import pytest
 
+from fitter.base.errors import InputError
 from fitter.batches import sheets
 from fitter.batches.batch import batch
-from fitter.errors import InputError
 from tests.batches import shop
 
 CODES = ("../../up", "CON", "P 1", "p_1", "/etc/x", "a" * 200, "..", "=cmd")

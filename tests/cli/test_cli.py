@@ -11,9 +11,9 @@ from pathlib import Path
 import pytest
 
 from fitter import demo
-from fitter.assumptions import load
+from fitter.base.assumptions import current
+from fitter.base.units import MPH, YARD
 from fitter.cli.main import main
-from fitter.units import MPH, YARD
 
 DATA = demo.folder()
 Capture = pytest.CaptureFixture[str]
@@ -302,7 +302,7 @@ def test_assumptions_print_their_standing(capsys: Capture) -> None:
     assert max(map(len, out.splitlines())) <= 100
     rows = [line.split() for line in out.splitlines()]
     assert ["strike", "value", "sd", "letter", "unit"] in rows
-    a = load()["strike.restitution"]
+    a = current()["strike.restitution"]
     assert ["restitution", f"{a.value:g}", f"{a.sd:g}", a.letter, a.unit] in rows
     assert a.source.split()[1] in out
 

@@ -10,8 +10,8 @@ from pathlib import Path
 import pytest
 
 from fitter import batch, demo
+from fitter.base.units import MPH, YARD
 from fitter.cli.main import main
-from fitter.units import MPH, YARD
 from tests.batches import shop
 
 

@@ -7,8 +7,8 @@ from pathlib import Path
 
 import pytest
 
+from fitter.base.errors import InputError
 from fitter.cli import offers
-from fitter.errors import InputError
 from fitter.kit.offer import Offer, offer
 from tests.batches import shop
 from tests.cli.test_cli import Capture, result, run

@@ -9,9 +9,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from fitter.cli import output
-from fitter.shots import intake
+from fitter.display import text as output
 from fitter.shots.flagged import flag_lines, flags_seen
+from fitter.shots.reader import intake
 
 
 def test_what_does_not_exist_is_null(capsys: pytest.CaptureFixture[str]) -> None:

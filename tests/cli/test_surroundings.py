@@ -7,34 +7,34 @@ from dataclasses import fields
 
 import pytest
 
-from fitter.cli import surroundings
+from fitter.base.conditions import Conditions
+from fitter.base.errors import InputError
+from fitter.base.units import FOOT, MPH
+from fitter.cli import arguments
+from fitter.cli.arguments import join_negatives
 from fitter.cli.main import main
-from fitter.cli.quantities import join_negatives
-from fitter.conditions import Conditions
-from fitter.errors import InputError
-from fitter.units import FOOT, MPH
 
 FLY = ("fly", "--ball-speed", "167mph", "--launch", "10.9", "--spin", "2686")
 
 
 def parsed(*words: str, units: str = "us") -> argparse.Namespace:
     parser = argparse.ArgumentParser()
-    surroundings.add(parser)
+    arguments.add(parser)
     return argparse.Namespace(units=units, **vars(parser.parse_args(join_negatives(words))))
 
 
 def test_every_field_of_the_conditions_can_be_said() -> None:
-    said = {n.field for n in surroundings.NUMBERS.values()} | {n.field for n in surroundings.NAMES.values()}
+    said = {n.field for n in arguments.NUMBERS.values()} | {n.field for n in arguments.NAMES.values()}
     assert said - {""} == {f.name for f in fields(Conditions)}
 
 
 def test_silence_is_the_standard() -> None:
-    assert surroundings.read(parsed()) == Conditions()
-    assert surroundings.measured_in(parsed()) is None
+    assert arguments.read(parsed()) == Conditions()
+    assert arguments.measured_in(parsed()) is None
 
 
 def test_quantities_reach_their_fields() -> None:
-    found = surroundings.read(
+    found = arguments.read(
         parsed("--temperature", "-4C", "--humidity", "30%", "--wind", "10", "--wind-from", "-90",
                "--wind-height", "2m", "--landing-height", "-30", "--slope-along", "-3%", "--turf", "firm",
                "--terrain", "coast")
@@ -46,8 +46,8 @@ def test_quantities_reach_their_fields() -> None:
 
 
 def test_bare_numbers_are_in_the_units_in_force() -> None:
-    us = surroundings.read(parsed("--temperature", "77", "--wind", "10", "--altitude", "1000"))
-    metric = surroundings.read(
+    us = arguments.read(parsed("--temperature", "77", "--wind", "10", "--altitude", "1000"))
+    metric = arguments.read(
         parsed("--temperature", "25", "--wind", "4.4704", "--altitude", "304.8", units="metric")
     )
     assert us.temperature_c == pytest.approx(metric.temperature_c)
@@ -57,15 +57,15 @@ def test_bare_numbers_are_in_the_units_in_force() -> None:
 
 def test_altitude_sets_the_pressure_of_the_standard_atmosphere() -> None:
     # ISO 2533: 1500 m of geopotential height, 84 556 Pa; geometric height differs by 0.4 m (0.005 %)
-    assert surroundings.read(parsed("--altitude", "1500m")).pressure_pa == pytest.approx(84556, rel=2e-4)
-    weather = surroundings.read(parsed("--altitude", "1500m", "--pressure-at-sea-level", "1030hPa"))
+    assert arguments.read(parsed("--altitude", "1500m")).pressure_pa == pytest.approx(84556, rel=2e-4)
+    weather = arguments.read(parsed("--altitude", "1500m", "--pressure-at-sea-level", "1030hPa"))
     assert weather.pressure_pa == pytest.approx(84556 * 1030 / 1013.25, rel=2e-4)
 
 
 def test_a_sea_level_pressure_typed_at_altitude_is_doubted(capsys: pytest.CaptureFixture[str]) -> None:
-    assert surroundings.read(parsed("--altitude", "1500m", "--pressure", "1013hPa")).pressure_pa == 101300.0
+    assert arguments.read(parsed("--altitude", "1500m", "--pressure", "1013hPa")).pressure_pa == 101300.0
     assert "pressure-at-sea-level" in capsys.readouterr().err
-    surroundings.read(parsed("--altitude", "1500m", "--pressure", "850hPa"))
+    arguments.read(parsed("--altitude", "1500m", "--pressure", "850hPa"))
     assert capsys.readouterr().err == ""
 
 
@@ -74,7 +74,7 @@ def test_every_problem_is_told_at_once() -> None:
              "moon", "--law", "nobody", "--pressure", "1013hPa",
              "--pressure-at-sea-level", "1013hPa")  # fmt: skip
     with pytest.raises(InputError) as caught:
-        surroundings.read(parsed(*words))
+        arguments.read(parsed(*words))
     said = str(caught.value)
     for word in (
         "99C",
@@ -94,7 +94,7 @@ def test_every_problem_is_told_at_once() -> None:
 
 
 def test_the_session_has_its_own_air() -> None:
-    found = surroundings.measured_in(parsed("--measured-in", "temperature=-4C altitude=900ft wind-from=-90"))
+    found = arguments.measured_in(parsed("--measured-in", "temperature=-4C altitude=900ft wind-from=-90"))
     assert found is not None
     assert found.temperature_c == -4.0
     assert found.wind_from_deg == -90.0
@@ -113,7 +113,7 @@ def test_the_session_has_its_own_air() -> None:
 )
 def test_what_the_session_cannot_have_been_measured_in(text: str, says: str) -> None:
     with pytest.raises(InputError) as caught:
-        surroundings.measured_in(parsed("--measured-in", text))
+        arguments.measured_in(parsed("--measured-in", text))
     assert says in str(caught.value)
 
 

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 import pytest
 
 from fitter import demo
-from fitter.units import YARD
+from fitter.base.units import YARD
 from tests.cli.test_cli import Capture, result, run
 
 P4 = demo.folder() / "P4.csv"

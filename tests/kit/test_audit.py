@@ -4,8 +4,8 @@ from pathlib import Path
 
 import pytest
 
-from fitter.errors import InputError
-from fitter.kit.audit import check_kit
+from fitter.advice.audit import check_kit
+from fitter.base.errors import InputError
 
 
 def write(folder: Path, heads: str, shafts: str = "shaft,mass_g\nS1,62\n") -> Path:

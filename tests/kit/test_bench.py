@@ -2,12 +2,11 @@
 
 import pytest
 
-from fitter.kit.bench import LINES, build_sheet, effects, figures
+from fitter.kit.build import LINES, build_sheet, effects, figures, read_back
 from fitter.kit.card import card_club
 from fitter.kit.club import Club
 from fitter.kit.figures import Reading
 from fitter.kit.parts import Head, Shaft
-from fitter.kit.readback import read_back
 
 SHAFT = Shaft("S3", mass_g=Reading(62.0), length_in=Reading(46.0), balance_pct=Reading(53.0),
               frequency_cpm=Reading(255.0), clamp_mm=Reading(127.0), tip_mass_g=Reading(205.0),

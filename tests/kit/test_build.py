@@ -5,7 +5,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from fitter.kit.build import assemble, swing_name
+from fitter.kit.body import assemble, swing_name
 
 INCH = 0.0254
 lengths, heads, shafts = st.floats(43, 48), st.floats(0.18, 0.22), st.floats(0.04, 0.12)

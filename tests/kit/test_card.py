@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from fitter.errors import InputError
+from fitter.base.errors import InputError
 from fitter.kit.card import card_club, read_card
 from fitter.kit.club import Club, from_kit, present
 from fitter.kit.figures import Reading

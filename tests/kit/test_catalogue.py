@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from fitter.errors import InputError
+from fitter.base.errors import InputError
 from fitter.kit.card import card_club
 from fitter.kit.catalogue import candidates, tier_of
 from fitter.kit.club import Club, present

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from fitter.errors import InputError
+from fitter.base.errors import InputError
 from fitter.kit.figures import Figure, Reading
 from fitter.kit.inventory import Head, Kit, Place, Shaft
 

@@ -5,18 +5,18 @@ import itertools
 import numpy as np
 import pytest
 
-from fitter import draws
-from fitter.assumptions import load
-from fitter.kit import weights
-from fitter.kit.build import assemble, cut_shaft
+from fitter.base import draws
+from fitter.base.assumptions import current
+from fitter.kit import body as weights
+from fitter.kit.beam import Tip, bend_near_impact
+from fitter.kit.body import assemble, cut_shaft
 from fitter.kit.card import card_club
 from fitter.kit.club import Club
 from fitter.kit.figures import Reading
 from fitter.kit.mechanics import describe
 from fitter.kit.parts import Head, Place, Shaft
 from fitter.kit.profile import fit, section
-from fitter.physics import arc
-from fitter.physics.shaft_fe import Tip, bend_near_impact
+from fitter.physics import geometry
 from tests.support import counted_calls
 
 DEG = np.pi / 180
@@ -50,7 +50,7 @@ def test_draws_of_the_bend_follow_the_beam() -> None:
     # the slopes of the logarithms against solving every draw's own beam
     n = 64
     m = describe([Club(HEAD, SHAFT, Reading(45.0, 0.0))], 48.0, n)
-    p, axis = fit(SHAFT), load()["head.axis_depth_mm"]
+    p, axis = fit(SHAFT), current()["head.axis_depth_mm"]
     offset = m.cg_depth[:, 0] - (axis.value + axis.sd * draws.normals(n, 1, "head", "H1 axis_depth_mm")) / 1e3
     cut = 46 * 0.0254 - (45 * 0.0254 - 0.06)
     part = section(p.draw(n), p.length_m, p.mass_kg, p.balance, cut + 4 * 0.0254)
@@ -167,8 +167,8 @@ def test_a_full_option_set_is_described_at_a_linear_cost() -> None:
 
     def options(some: list[Club]) -> int:
         m = describe(some, 48.0)
-        moved = arc.forward(balls[:, None], 0.0, 0.0, 0.0, m.loft, 48.0, 1.5, 47 * DEG, 2500 * DEG, 1.3)
-        high = arc.strike_height(tees[:, None, None], m.loft + moved.loft) - moved.rise
+        moved = geometry.forward(balls[:, None], 0.0, 0.0, 0.0, m.loft, 48.0, 1.5, 47 * DEG, 2500 * DEG, 1.3)
+        high = geometry.strike_height(tees[:, None, None], m.loft + moved.loft) - moved.rise
         assert high.shape == (3, 3, len(some))
         return high.size
 

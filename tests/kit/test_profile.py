@@ -5,13 +5,13 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from fitter.assumptions import load
-from fitter.kit.build import assemble
+from fitter.base.assumptions import current
+from fitter.kit.beam import Tip, beam, bend_near_impact, frequencies_cpm
+from fitter.kit.body import assemble
 from fitter.kit.figures import Reading
 from fitter.kit.parts import Shaft
 from fitter.kit.profile import clamped_cpm, fit, mass_at, section
 from fitter.kit.shaft_bench import shaft_figures
-from fitter.physics.shaft_fe import Tip, beam, bend_near_impact, frequencies_cpm
 
 BENCH = {
     "mass_g": Reading(62.0),
@@ -56,7 +56,7 @@ def test_butt_frequency_leaves_the_tip_open() -> None:
 def test_truth_lies_inside_its_interval() -> None:
     # calibration on simulated shafts drawn from the prior: 80 % intervals of the tip cover 80 %,
     # within the 99 % Wilson interval of 200 shafts
-    known = load()
+    known = current()
     rng = np.random.default_rng(5)
     centre = [known[f"shaft.{n}_ei_nm2"] for n in ("butt", "mid", "tip")]
     sd = np.array([c.sd / c.value for c in centre])

@@ -2,7 +2,7 @@
 
 import pytest
 
-from fitter.errors import InputError
+from fitter.base.errors import InputError
 from fitter.kit import rules
 from fitter.kit.figures import Reading
 from fitter.kit.inventory import Head

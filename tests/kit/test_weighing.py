@@ -3,12 +3,12 @@
 import numpy as np
 import pytest
 
-from fitter.assumptions import load
-from fitter.kit.build import assemble
+from fitter.base.assumptions import current
+from fitter.kit.body import assemble
 from fitter.kit.figures import Figure
 from fitter.kit.weighing import PARTS, weigh
 
-KNOWN = load()
+KNOWN = current()
 
 
 def prior() -> dict[str, Figure]:

@@ -5,13 +5,13 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from fitter.physics import arc
+from fitter.physics import geometry
 
 DEG = np.pi / 180
 THETA = 47 * DEG
 
 
-def move(d: float, attack: float = 0.0, path: float = 0.0, **kw: float) -> arc.Change:
+def move(d: float, attack: float = 0.0, path: float = 0.0, **kw: float) -> geometry.Change:
     values = {
         "face_rad": 0.0,
         "loft_rad": 13 * DEG,
@@ -21,7 +21,7 @@ def move(d: float, attack: float = 0.0, path: float = 0.0, **kw: float) -> arc.C
         "closure_radps": 2500 * DEG,
         "rotation_radius": 1.3,
     } | kw
-    return arc.forward(d, attack * DEG, path * DEG, **values)
+    return geometry.forward(d, attack * DEG, path * DEG, **values)
 
 
 attacks, paths, places = st.floats(-6, 8), st.floats(-8, 8), st.floats(-0.08, 0.08)
@@ -32,7 +32,7 @@ def test_there_and_back_is_nothing(attack: float, path: float, d: float) -> None
     # closed form: the club moves on one rigid path, so moving the ball back undoes the move exactly
     out = move(d, attack, path, face_rad=1 * DEG)
     turned = 2500 * DEG
-    back = arc.forward(
+    back = geometry.forward(
         -d,
         attack * DEG + out.attack,
         path * DEG + out.path,
@@ -75,7 +75,7 @@ def test_club_passes_the_moved_ball(attack: float, path: float, d: float) -> Non
 def test_finite_rotation_matches_small_steps() -> None:
     # closed form: the body's angular velocity is Omega N + roll s(t); integrate dn/dt = w x n in small steps
     d, attack, path, face, loft = 0.05, 3 * DEG, -2 * DEG, 1.5 * DEG, 14 * DEG
-    out = arc.forward(d, attack, path, face, loft, 50.0, 1.5, THETA, 3000 * DEG, 1.3)
+    out = geometry.forward(d, attack, path, face, loft, 50.0, 1.5, THETA, 3000 * DEG, 1.3)
     direction = path + np.arcsin(np.tan(attack) / np.tan(THETA))
     phi0 = np.arcsin(np.sin(attack) / np.sin(THETA))
     omega = 50.0 / 1.3
@@ -103,12 +103,12 @@ def test_nothing_moves_nothing(attack: float, path: float) -> None:
 
 def test_strike_height_follows_the_tee() -> None:
     # closed form: a flat face leant back by the loft meets a ball h higher h cos(loft) higher up the face
-    h = arc.strike_height(np.array([0.01, -0.01]), 12 * DEG)
+    h = geometry.strike_height(np.array([0.01, -0.01]), 12 * DEG)
     assert np.allclose(h, [0.01 * np.cos(12 * DEG), -0.01 * np.cos(12 * DEG)], atol=1e-15)
 
 
 def test_batches_broadcast() -> None:
-    out = arc.forward(
+    out = geometry.forward(
         np.array([[0.0], [0.02]]),
         np.array([1, 2, 3]) * DEG,
         0.0,

@@ -6,10 +6,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from fitter import world as worlds
-from fitter.conditions import Conditions
+from fitter.base.conditions import Conditions
+from fitter.base.units import DEG, MPH, RPM
 from fitter.physics import ball, engine, flight
 from fitter.physics.air import GRAVITY
-from fitter.units import DEG, MPH, RPM
 from tests.support import STANDARD
 
 CENTRAL = worlds.central(STANDARD).world

@@ -6,10 +6,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from fitter import world as worlds
+from fitter.base.units import DEG, RPM
 from fitter.physics import ball, ground
 from fitter.physics.air import GRAVITY
 from fitter.physics.ball import INERTIA_FACTOR, RADIUS
-from fitter.units import DEG, RPM
 
 ORDINARY = worlds.turfs("ordinary")[0]
 LAW = tuple(ball.vector(ball.LAWS["naruo-2004"], 0.012).tolist())

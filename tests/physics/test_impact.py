@@ -5,8 +5,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from fitter.base.units import DEG, MPH
 from fitter.physics import ball, engine, impact
-from fitter.units import DEG, MPH
 from tests.support import delivery, measured_head, plain_head, plain_model, start
 
 BALANCE = 1e-12

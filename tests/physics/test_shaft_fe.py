@@ -3,8 +3,8 @@
 import numpy as np
 import pytest
 
+from fitter.kit.beam import Tip, beam, bend_near_impact, frequencies_cpm, tip_flexibility
 from fitter.physics import shaft
-from fitter.physics.shaft_fe import Tip, beam, bend_near_impact, frequencies_cpm, tip_flexibility
 
 MASSLESS = 1e-12
 

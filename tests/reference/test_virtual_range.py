@@ -11,7 +11,7 @@ import numpy as np
 import pytest
 
 from fitter.advice.options import Option, enumerate_options, present_club
-from fitter.shots.intake import read
+from fitter.shots.reader.intake import read
 from reference.virtual_range import engine, ground, worlds
 from reference.virtual_range.engine import BALL_INERTIA, BALL_MASS, BALL_RADIUS, GRAVITY, Air, Strike
 from reference.virtual_range.ground import Turf
@@ -23,9 +23,9 @@ from reference.virtual_range.trial import gauged, run_player
 DEG = np.pi / 180.0
 HERE = Path(engine.__file__).parent
 DOORS = {
-    "fitter.advice.options", "fitter.advice.rank", "fitter.advice.ranking", "fitter.advice.scored",
-    "fitter.errors", "fitter.kit.figures", "fitter.kit.inventory", "fitter.kit.parts",
-    "fitter.shots.channels", "fitter.shots.intake",
+    "fitter.advice.options", "fitter.advice.rank", "fitter.advice.result", "fitter.advice.scored",
+    "fitter.base.errors", "fitter.kit.figures", "fitter.kit.inventory", "fitter.kit.parts",
+    "fitter.shots.session", "fitter.shots.reader.intake",
 }  # fmt: skip
 """What a user of the package may touch."""
 

@@ -9,10 +9,10 @@ import pytest
 
 from fitter import demo
 from fitter.advice.rank import rank
-from fitter.advice.ranking import Ranking
+from fitter.advice.result import Ranking
 from fitter.kit.inventory import Kit
-from fitter.shots import intake
-from fitter.shots.channels import Session
+from fitter.shots.reader import intake
+from fitter.shots.session import Session
 
 DRAWS = 64
 

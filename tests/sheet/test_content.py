@@ -13,13 +13,13 @@ import pytest
 
 from fitter import demo
 from fitter.advice.rank import rank
-from fitter.conditions import Conditions
-from fitter.errors import InputError
+from fitter.base.conditions import Conditions
+from fitter.base.errors import InputError
 from fitter.kit.inventory import Kit
 from fitter.sheet import render
 from fitter.sheet.content import Settings, content
 from fitter.sheet.markdown import markdown
-from fitter.shots import intake
+from fitter.shots.reader import intake
 from tests.sheet.conftest import DRAWS, Case
 
 PARTS = (

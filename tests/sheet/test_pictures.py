@@ -5,9 +5,9 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
+from fitter.advice.pattern import ellipse
 from fitter.advice.scored import Gain
-from fitter.advice.spread import ellipse
-from fitter.sheet.numbers import Numbers
+from fitter.display.numbers import Numbers
 from fitter.sheet.pictures import LEAST, finishes, ladder, pattern
 from tests.sheet.conftest import Case
 

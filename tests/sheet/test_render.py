@@ -13,7 +13,7 @@ import matplotlib
 import numpy as np
 import pytest
 
-from fitter.sheet import render, trim
+from fitter.sheet import render
 from fitter.sheet.content import Settings, content
 from fitter.sheet.markdown import literal, markdown
 from fitter.sheet.render import KINDS, PAPERS, Paper
@@ -141,7 +141,7 @@ def stressed(case: Case, name: str) -> dict[str, Any]:
             return [longer(v) for v in value]
         return heads.sub(rf"{LONG}\1", value) if isinstance(value, str) else value
 
-    return {k: v if k in trim.KEPT else longer(v) for k, v in found.items()}
+    return {k: v if k in render.KEPT else longer(v) for k, v in found.items()}
 
 
 @pytest.mark.parametrize("size", PAPERS)
@@ -157,7 +157,7 @@ def test_long_codes_are_shortened_by_rule_and_fit(
     assert data["build"]["title"] == found["build"]["title"]
     assert data["player"] == name
     if data != found:
-        assert data["notes"][-1] == trim.NOTE
+        assert data["notes"][-1] == render.NOTE
     check_layout(render.pdf(found, paper), tmp_path)
 
 

@@ -12,10 +12,10 @@ import pytest
 from fitter import world as worlds
 from fitter.advice.baseline import screened
 from fitter.advice.rank import rank
+from fitter.base.conditions import Conditions
 from fitter.cli.main import main
-from fitter.conditions import Conditions
-from fitter.shots.channels import Session
-from fitter.simulate import ordinary_head
+from fitter.shots.session import Session
+from fitter.simulate.single import ordinary_head
 from fitter.tui.bench import Bench
 from fitter.tui.session import understand
 from tests.advice import virtual

@@ -6,24 +6,24 @@ from types import MappingProxyType
 import numpy as np
 
 from fitter import world as worlds
-from fitter.assumptions import Assumptions, load
-from fitter.conditions import Conditions
+from fitter.base.assumptions import Assumptions, current
+from fitter.base.conditions import Conditions
 from fitter.physics import ball, engine
-from fitter.shots import delivery
-from fitter.shots.ball_factors import ball_factors
+from fitter.shots.infer import delivery
+from fitter.shots.infer.ball_factors import ball_factors
 from tests.shots.virtual import BALL, leading, sessions
 
 
 def flown(count, shots, law, drag=1.0, lift=1.0, computed=False):
     truth = sessions(count, shots, BALL, models=leading(count, 4), seed=8)
-    a = dict(load())
+    a = dict(current())
     a["ball.drag_factor"] = replace(a["ball.drag_factor"], value=drag)
     a["ball.lift_factor"] = replace(a["ball.lift_factor"], value=lift)
     world = worlds.central(Conditions(law=law), Assumptions(a)).world
     rng = np.random.default_rng(6)
     out = []
     for s, deed, model in zip(truth.sessions, truth.delivery, truth.models, strict=True):
-        from fitter.simulate import ordinary_head
+        from fitter.simulate.single import ordinary_head
 
         carry = engine.fly(engine.strikes(deed, ordinary_head(), model), world)[0, :, engine.CARRY]
         carry = carry * (1.0 + 0.01 * rng.normal(size=shots))
@@ -51,7 +51,7 @@ def test_factors_move_towards_the_truth_and_narrow():
     made = flown(8, 20, law, drag=1.025)
     where = Conditions(law=law)
     found = [ball_factors(s, d, where) for s, d in zip(made, delivery.infer_many(made), strict=True)]
-    prior = load()["ball.drag_factor"]
+    prior = current()["ball.drag_factor"]
     assert np.mean([f.drag for f in found]) > 1.0 + 0.3 * 0.025
     assert all(f.drag_sd < prior.sd for f in found)
     assert np.mean([abs(f.drag - 1.025) < 2.0 * f.drag_sd for f in found]) >= 0.6
@@ -61,7 +61,7 @@ def test_computed_carries_tell_nothing():
     """Carries that a device computed are its own law's: the prior comes back unchanged."""
     made = flown(1, 12, ball.MODERN[0], computed=True)
     got = ball_factors(made[0], delivery.infer(made[0]))
-    a = load()
+    a = current()
     assert got.shots == 0
     np.testing.assert_allclose([got.drag, got.drag_sd], [1.0, a.sd("ball.drag_factor")])
     np.testing.assert_allclose(list(got.laws.values()), 1.0 / len(ball.MODERN))

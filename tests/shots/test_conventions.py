@@ -8,10 +8,11 @@ ball finishing where start and axis send it.
 import numpy as np
 import pytest
 
-from fitter import simulate, world
-from fitter.conditions import Conditions
+from fitter import world
+from fitter.base.conditions import Conditions
 from fitter.physics import engine, impact
-from fitter.shots.conventions import check
+from fitter.shots.reader.signs import check
+from fitter.simulate import single
 
 SIDES = ("path_deg", "face_deg", "direction_deg", "spin_axis_deg", "offline_m")
 
@@ -46,7 +47,7 @@ def struck(rng, n):
         (impact.HIGH, rng.normal(0, 7, n) * 1e-3),
     ):
         delivery[:, place] = values
-    start = engine.strikes(delivery, simulate.ordinary_head(), world.strike_models()[0])
+    start = engine.strikes(delivery, single.ordinary_head(), world.strike_models()[0])
     out = engine.fly(start, world.central(Conditions()).world)[0]
     return {
         "path_deg": path + rng.normal(0, 0.7, n),

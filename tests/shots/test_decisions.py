@@ -8,9 +8,9 @@ import numpy as np
 import pytest
 
 from fitter.advice.rank import rank
-from fitter.errors import InputError
+from fitter.base.errors import InputError
 from fitter.shots import decisions
-from fitter.shots.screening import screen
+from fitter.shots.screen import screen
 from tests.advice import virtual
 
 
@@ -80,8 +80,8 @@ def test_many_misreads_are_said_first() -> None:
 
 
 def test_a_carry_that_no_flight_gives_is_warned_of_and_stays() -> None:
-    from fitter.shots.consistency import screen_physics
-    from fitter.shots.delivery import infer
+    from fitter.shots.infer.delivery import infer
+    from fitter.shots.screen import screen_physics
 
     session = virtual.session(112, 0, 13, n=14)
     clean = screen_physics(session, infer(session))

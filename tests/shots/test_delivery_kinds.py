@@ -5,9 +5,10 @@ from types import MappingProxyType
 import numpy as np
 import pytest
 
-from fitter.errors import InputError
-from fitter.shots import delivery, intake
-from fitter.shots.channels import Session
+from fitter.base.errors import InputError
+from fitter.shots.infer import delivery
+from fitter.shots.reader import intake
+from fitter.shots.session import Session
 from tests.support import counted_calls
 
 ROWS = (
@@ -51,7 +52,7 @@ def test_session_answers_alone_as_in_company(tmp_path):
 
 def test_nothing_measured_leaves_the_prior():
     """Without data the posterior is the prior: means within and between players add (closed form)."""
-    from fitter.shots.prior import prior
+    from fitter.shots.infer.prior import prior
 
     n = 3
     empty = Session(
@@ -123,7 +124,7 @@ def test_no_session_no_answer():
 @pytest.mark.parametrize("scale", [0.3, 3.0, 100.0])
 def test_any_values_give_finite_answers(scale):
     """Random numbers, most of them impossible, half of them missing: no error, no warning, finite SDs."""
-    from fitter.shots.measurement import MEASURED
+    from fitter.shots.infer.measurement import MEASURED
 
     rng = np.random.default_rng(4)
     centre = dict(zip(MEASURED, (45, 0, 0, 0, 14, 0, 0, 64, 12, 0, 2700, 0), strict=True))
@@ -144,8 +145,8 @@ def test_any_values_give_finite_answers(scale):
 
 def test_the_cost_of_many_players_grows_linearly(tmp_path):
     """Read, screened and inferred, counted in calls: two to three times as many for twice the players."""
-    from fitter.shots import consistency
-    from fitter.shots.measurement import MEASURED
+    from fitter.shots import screen
+    from fitter.shots.infer.measurement import MEASURED
     from tests.shots.virtual import sessions
 
     made = sessions(8, 50).sessions
@@ -166,7 +167,7 @@ def test_the_cost_of_many_players_grows_linearly(tmp_path):
             read = intake.read_all(path)
             found = delivery.infer_many(read)
             return count == sum(
-                len(consistency.screen_physics(s, d)) == 50 for s, d in zip(read, found, strict=True)
+                len(screen.screen_physics(s, d)) == 50 for s, d in zip(read, found, strict=True)
             )
 
         # The first pass fills what is remembered between sessions.

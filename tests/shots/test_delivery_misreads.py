@@ -2,10 +2,11 @@
 
 import numpy as np
 
-from fitter import simulate
-from fitter.shots import consistency, delivery, measurement
-from fitter.shots.measurement import MEASURED, SCALE
-from fitter.units import DEG
+from fitter.base.units import DEG
+from fitter.shots import screen
+from fitter.shots.infer import delivery, measurement
+from fitter.shots.infer.measurement import MEASURED, SCALE
+from fitter.simulate import single
 from tests.shots.virtual import changed, sessions, shown
 
 KINDS = (
@@ -33,7 +34,7 @@ def test_eight_kinds_of_misreads_are_set_aside_and_good_shots_stay():
         planted.append(changed(s, shot, **{name: s.value(name)[shot] + off}))
         where.append(shot)
     found = delivery.infer_many(planted)
-    screened = [consistency.screen_physics(s, d) for s, d in zip(planted, found, strict=True)]
+    screened = [screen.screen_physics(s, d) for s, d in zip(planted, found, strict=True)]
     hit = np.array([s.set_aside[i] for s, i in zip(screened, where, strict=True)])
     good = np.array([np.delete(s.set_aside, i).mean() for s, i in zip(screened, where, strict=True)])
     assert hit.mean() >= 0.90
@@ -51,7 +52,7 @@ def test_true_mishits_stay():
     """
     rng = np.random.default_rng(9)
     truth = sessions(120, 12)
-    from fitter.shots.prior import LEVELS, scatter
+    from fitter.shots.infer.prior import LEVELS, scatter
 
     at = 3
     mishit = []
@@ -79,11 +80,11 @@ def test_screening_adds_flags_and_sets_nothing_free():
     s = truth.sessions[0]
     wrong = changed(s, 2, spin_rpm=2.0 * float(s.value("spin_rpm")[2]))
     d = delivery.infer(wrong)
-    once = consistency.screen_physics(wrong, d)
-    twice = consistency.screen_physics(once, d)
+    once = screen.screen_physics(wrong, d)
+    twice = screen.screen_physics(once, d)
     assert once.set_aside[2]
     assert twice.flags == once.flags
     # A flagged channel is left out of the next inference, the rest of that shot is used.
     again = delivery.infer(once)
-    there = measurement.at_strike(truth.delivery[0], simulate.ordinary_head())[2, 0]
+    there = measurement.at_strike(truth.delivery[0], single.ordinary_head())[2, 0]
     assert abs(again.at_strike_point().loft[2] - there) < 3.0 * again.at_strike_point().loft_sd[2] + 0.5 * DEG

@@ -8,9 +8,9 @@ import numpy as np
 import pytest
 
 from fitter import world as worlds
+from fitter.base.units import DEG
 from fitter.physics import impact
-from fitter.shots import delivery
-from fitter.units import DEG
+from fitter.shots.infer import delivery
 from tests.shots.virtual import BALL, SWING, leading, sessions
 
 COUNT, SHOTS = 100, 12

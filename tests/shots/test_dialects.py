@@ -17,10 +17,10 @@ from hypothesis import HealthCheck, example, given, settings
 from hypothesis import strategies as st
 from xlsx import workbook
 
-from fitter import errors
-from fitter.shots import intake
-from fitter.shots.channels import CHANNELS, NUMBERS
-from fitter.units import UNITS, spellings
+from fitter.base import errors
+from fitter.base.units import UNITS, spellings
+from fitter.shots.reader import intake
+from fitter.shots.session import CHANNELS, NUMBERS
 
 LOGS = Path(__file__).parents[1] / "logs"
 ROUNDING = 1e-12

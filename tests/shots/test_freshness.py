@@ -4,8 +4,8 @@ from types import MappingProxyType
 
 import numpy as np
 
-from fitter.shots.channels import Session
 from fitter.shots.freshness import freshness
+from fitter.shots.session import Session
 
 
 def made(speeds, intent=None, aside=()):

@@ -2,9 +2,10 @@
 
 import pytest
 
-from fitter.shots import clubs, dates, headers
-from fitter.shots.channels import CHANNELS
-from fitter.shots.synonyms import AMBIGUOUS, INGREDIENTS, SYNONYMS
+from fitter.shots.reader import cells as dates
+from fitter.shots.reader import headers
+from fitter.shots.reader.synonyms import AMBIGUOUS, INGREDIENTS, SYNONYMS
+from fitter.shots.session import CHANNELS
 
 
 @pytest.mark.parametrize(
@@ -77,12 +78,12 @@ def test_signs_in_headers(header, sign):
 
 def test_clubs():
     for word in ("Driver", "DR", "1W", "1-Wood", "driver A"):
-        assert clubs.is_driver(word)
-        assert not clubs.is_other(word)
+        assert headers.is_driver(word)
+        assert not headers.is_other(word)
     for word in ("7i", "7 Iron", "PW", "Sand Wedge", "3W", "4 hybrid", "Putter", "56 deg", "i7"):
-        assert clubs.is_other(word)
+        assert headers.is_other(word)
     for word in ("H4/S2", "", "my favourite"):
-        assert not clubs.is_club(word)
+        assert not headers.is_club(word)
 
 
 @pytest.mark.parametrize(

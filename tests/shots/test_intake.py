@@ -5,9 +5,10 @@ import pickle
 import numpy as np
 import pytest
 
-from fitter.errors import InputError
-from fitter.shots import channels, dialects, intake
-from fitter.units import UNITS
+from fitter.base.errors import InputError
+from fitter.base.units import UNITS
+from fitter.shots import session
+from fitter.shots.reader import grids, intake
 from tests.support import counted_calls
 
 PLAIN = (
@@ -26,7 +27,7 @@ def write(tmp_path, text, name="log.csv"):
 
 def test_units_of_channels_exist():
     # closed form: the table of units itself
-    for c in channels.CHANNELS.values():
+    for c in session.CHANNELS.values():
         assert c.unit is None or UNITS[c.unit].quantity == c.quantity
 
 
@@ -118,7 +119,7 @@ def test_all_problems_come_at_once(tmp_path):
 def test_missing_columns_are_all_named(tmp_path):
     s = intake.read(write(tmp_path, "club speed (mph),my launch\n100,12\n"))
     with pytest.raises(InputError) as caught:
-        channels.require(s, ["club_speed_mps", "launch_deg", "spin_rpm"])
+        session.require(s, ["club_speed_mps", "launch_deg", "spin_rpm"])
     assert len(caught.value.problems) == 2
     assert "'my launch'" in str(caught.value)
     assert "launch angle" in str(caught.value)
@@ -160,13 +161,13 @@ def test_the_cost_of_reading_grows_linearly(tmp_path, monkeypatch):
     rng = np.random.default_rng(1)
     head = "player," + PLAIN.split("\n")[0].partition("player,")[2] + "\n"
     calls, passes = {}, {"load": 0}
-    load = dialects.load
+    load = grids.load
 
     def counted(path):
         passes["load"] += 1
         return load(path)
 
-    monkeypatch.setattr(dialects, "load", counted)
+    monkeypatch.setattr(grids, "load", counted)
     for n in (500, 500, 2_000):
         table = rng.normal(
             [100, 148, 2, 0, 12, 0, 2500, 0, 0, 250], [2, 3, 1, 2, 1, 2, 200, 4, 9, 9], (n, 10)

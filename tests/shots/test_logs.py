@@ -9,9 +9,9 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from fitter import errors
-from fitter.shots import intake
-from fitter.shots.channels import CHANNELS
+from fitter.base import errors
+from fitter.shots.reader import intake
+from fitter.shots.session import CHANNELS
 
 LOGS = Path(__file__).parents[1] / "logs"
 GOOD = sorted(p for p in LOGS.glob("*.*") if p.suffix != ".toml" and p.name[0] != ".")

@@ -3,10 +3,10 @@
 import numpy as np
 import pytest
 
-from fitter.errors import DataError
-from fitter.shots import delivery
-from fitter.shots.player import PlayerModel
-from fitter.shots.prior import scatter_covariance
+from fitter.base.errors import DataError
+from fitter.shots.infer import delivery
+from fitter.shots.infer.player import PlayerModel
+from fitter.shots.infer.prior import scatter_covariance
 from tests.shots.virtual import BALL, sessions
 
 

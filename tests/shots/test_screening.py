@@ -2,8 +2,8 @@
 
 import numpy as np
 
-from fitter.shots import intake
-from fitter.shots.screening import screen
+from fitter.shots.reader import intake
+from fitter.shots.screen import screen
 
 HEAD = "club speed (mph),ball speed (mph),launch (deg),spin (rpm),carry (yd)\n"
 

@@ -3,8 +3,9 @@
 import numpy as np
 import pytest
 
-from fitter.errors import InputError
-from fitter.shots import corrections, intake, settings
+from fitter.base.errors import InputError
+from fitter.shots import annotations
+from fitter.shots.reader import headers, intake
 
 LOG = "player,shot,club speed (mph),launch (deg)\n" + "".join(f"P1,{i},{100 + i},12\n" for i in range(1, 11))
 
@@ -30,20 +31,20 @@ def test_setup_takes_units_and_spans_by_row(log):
 
 
 def test_baseline_is_asked_for_only_when_builds_differ(log):
-    assert settings.baseline(intake.read(log)).all()
-    assert settings.baseline(intake.read(log, set_=["build=H4/S2"])).all()
+    assert annotations.baseline(intake.read(log)).all()
+    assert annotations.baseline(intake.read(log, set_=["build=H4/S2"])).all()
     s = intake.read(log, set_=["build=H4/S2", "build=H2/S3 shots=8-10"])
-    assert settings.baseline(s, build="h4/s2").sum() == 7
+    assert annotations.baseline(s, build="h4/s2").sum() == 7
     with pytest.raises(InputError, match="--baseline"):
-        settings.baseline(s)
+        annotations.baseline(s)
     with pytest.raises(InputError, match="H2/S3, H4/S2"):
-        settings.baseline(s, build="H9/S9")
+        annotations.baseline(s, build="H9/S9")
 
 
 def test_course_and_full_swings_are_never_pooled(log):
     s = intake.read(log, set_=["intent=normal", "intent=max shots=7-10"])
-    assert settings.baseline(s).sum() == 6
-    assert settings.baseline(s, intent="full").sum() == 4
+    assert annotations.baseline(s).sum() == 6
+    assert annotations.baseline(s, intent="full").sum() == 4
 
 
 @pytest.mark.parametrize(
@@ -51,7 +52,7 @@ def test_course_and_full_swings_are_never_pooled(log):
 )
 def test_bad_settings_are_refused(text):
     with pytest.raises(InputError) as caught:
-        settings.parse([text])
+        annotations.parse([text])
     assert caught.value.problems
 
 
@@ -65,10 +66,10 @@ def test_settings_of_one_player(tmp_path):
 def test_corrections_are_kept_and_used_next_time(tmp_path):
     path, shop = tmp_path / "log.csv", tmp_path / "shop" / "columns.toml"
     path.write_text('Ba "V" ü,Wk,Xx\n100,12,3\n')
-    assert corrections.load(shop) == {}
-    corrections.save(shop, {'Ba "V" ü': "ball speed (mph)", "Wk": "attack_deg"})
-    corrections.save(shop, {"WK": "launch_deg", "Xx": ""})
-    assert corrections.load(shop) == {'Ba "V" ü': "ball speed (mph)", "WK": "launch_deg", "Xx": ""}
+    assert headers.load(shop) == {}
+    headers.save(shop, {'Ba "V" ü': "ball speed (mph)", "Wk": "attack_deg"})
+    headers.save(shop, {"WK": "launch_deg", "Xx": ""})
+    assert headers.load(shop) == {'Ba "V" ü': "ball speed (mph)", "WK": "launch_deg", "Xx": ""}
     s = intake.read(path, shop_map=shop)
     np.testing.assert_allclose(s.value("ball_speed_mps"), 44.704)
     assert s.value("launch_deg")[0] == 12.0
@@ -76,16 +77,16 @@ def test_corrections_are_kept_and_used_next_time(tmp_path):
     assert intake.read(path, shop_map=shop, header_map={"Wk": "descent_deg"}).value("descent_deg")[0] == 12.0
     shop.write_text("[columns]\nWk = 3\n")
     with pytest.raises(InputError, match="Wk"):
-        corrections.load(shop)
+        headers.load(shop)
     shop.write_text("[columns\n")
     with pytest.raises(InputError, match="TOML"):
-        corrections.load(shop)
+        headers.load(shop)
 
 
 def test_pairs_of_the_command_line():
-    assert corrections.parse_pairs(["Dir (+ = left)=-direction_deg", "A="]) == {
+    assert headers.parse_pairs(["Dir (+ = left)=-direction_deg", "A="]) == {
         "Dir (+ = left)": "-direction_deg",
         "A": "",
     }
     with pytest.raises(InputError, match="nothing"):
-        corrections.parse_pairs(["nothing"])
+        headers.parse_pairs(["nothing"])

@@ -5,9 +5,9 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from fitter.shots.delivery import infer
-from fitter.shots.yards import losses
-from fitter.units import YARD
+from fitter.advice.losses import losses
+from fitter.base.units import YARD
+from fitter.shots.infer.delivery import infer
 from tests.advice import virtual
 
 

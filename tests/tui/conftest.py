@@ -14,8 +14,9 @@ import pytest
 from fitter import demo
 from fitter.advice import flips
 from fitter.physics import compiled
-from fitter.tui import answer, sheet
+from fitter.tui import answer
 from fitter.tui.bench import Work
+from fitter.tui.screens import sheet
 from fitter.tui.start import demo_work
 from tests.tui.support import small_kit
 

@@ -9,10 +9,11 @@ import numpy as np
 import pytest
 
 from fitter.base import files
-from fitter.errors import InputError
-from fitter.tui import desk, sheet, store
+from fitter.base.errors import InputError
+from fitter.tui import desk, store
 from fitter.tui.app import FitterApp
 from fitter.tui.bench import Steps, Work
+from fitter.tui.screens import sheet
 from fitter.tui.screens.options import OptionsPane
 from fitter.tui.screens.why import WhyPane
 from fitter.tui.widgets.lines import Lines

@@ -10,11 +10,11 @@ import pytest
 from fitter import demo
 from fitter.advice.options import present_club
 from fitter.advice.rank import rank
-from fitter.errors import InputError
+from fitter.base.errors import InputError
 from fitter.kit.figures import Reading
 from fitter.kit.inventory import Kit
 from fitter.kit.offer import offer
-from fitter.shots import intake
+from fitter.shots.reader import intake
 from fitter.tui import ladder, store
 from fitter.tui.answer import Answer, offered
 from fitter.tui.bench import Bench, Work

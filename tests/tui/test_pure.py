@@ -11,9 +11,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy import stats
 
-from fitter.advice.wish import LIMITS
-from fitter.errors import InputError
-from fitter.tui import page, pictures, plots, settings, words
+from fitter.advice.objectives import LIMITS
+from fitter.base.errors import InputError
+from fitter.display import words
+from fitter.tui import page, pictures, plots, settings
 from fitter.tui.big import big
 from fitter.tui.entry import SHORT, read_shot
 from fitter.tui.form import altitude_of, pressure
@@ -96,7 +97,7 @@ def test_large_letters_are_three_lines_of_one_width() -> None:
 
 @given(st.text(max_size=30), st.integers(1, 20))
 def test_words_fit_exactly(text: str, width: int) -> None:
-    from fitter.cli.output import shown_width
+    from fitter.display.text import shown_width
 
     assert shown_width(fit(text, width)) == width
 

@@ -11,8 +11,8 @@ from typing import Any
 
 import pytest
 
-from fitter.advice.looks import RoughOrder
 from fitter.advice.options import enumerate_options
+from fitter.advice.race import RoughOrder
 from fitter.tui.answer import match
 from fitter.tui.app import FitterApp
 from fitter.tui.bench import Choice, Work

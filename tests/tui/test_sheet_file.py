@@ -6,9 +6,9 @@ from pathlib import Path
 
 import pytest
 
-from fitter.errors import InputError
-from fitter.tui import sheet
+from fitter.base.errors import InputError
 from fitter.tui.bench import Bench, Work
+from fitter.tui.screens import sheet
 from fitter.tui.view import View
 
 

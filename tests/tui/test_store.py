@@ -10,8 +10,8 @@ from typing import Any
 
 import pytest
 
-from fitter.conditions import Conditions
-from fitter.errors import InputError
+from fitter.base.conditions import Conditions
+from fitter.base.errors import InputError
 from fitter.tui import bench as benches
 from fitter.tui import store
 from fitter.tui.app import FitterApp

@@ -9,7 +9,8 @@ from textual.containers import Horizontal, Vertical
 
 from fitter.advice.options import AVAILABLE, TIERS
 from fitter.advice.scored import Scored
-from fitter.tui import aside, ladder, steps, words
+from fitter.display import words
+from fitter.tui import aside, ladder, steps
 from fitter.tui.answer import ON_BENCH
 from fitter.tui.bench import Steps, toggle
 from fitter.tui.lines import Line, line, paragraphs

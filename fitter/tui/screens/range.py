@@ -8,8 +8,8 @@ from textual.app import ComposeResult
 from textual.containers import Horizontal
 
 from fitter.advice.options import TIERS
-from fitter.errors import FitterError
-from fitter.tui import words
+from fitter.base.errors import FitterError
+from fitter.display import words
 from fitter.tui.bench import WANTED, warnings
 from fitter.tui.lines import Line, fit, heading, line, paragraphs
 from fitter.tui.messages import Ask, Change, Entered, Say, Stepped, Turn

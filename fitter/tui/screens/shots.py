@@ -188,7 +188,7 @@ class ShotsPane(Pane):
 
     def say_place(self) -> None:
         """Say where the mark stands."""
-        from fitter.tui.words import strike
+        from fitter.display.words import strike
 
         if self.placing is not None:
             self.post_message(

@@ -8,13 +8,13 @@ from textual.app import ComposeResult
 from textual.containers import Horizontal
 
 from fitter.advice.scored import Scored
-from fitter.tui import words
+from fitter.base.units import MPH
+from fitter.display import words
 from fitter.tui.lines import Line, fit, heading, line, paragraphs
 from fitter.tui.screens.pane import Pane
 from fitter.tui.view import View
 from fitter.tui.widgets.keys import Key
 from fitter.tui.widgets.lines import Lines
-from fitter.units import MPH
 
 
 def bar(value: float, most: float, width: int) -> tuple[str, str]:

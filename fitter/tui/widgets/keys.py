@@ -9,7 +9,7 @@ from textual import events
 from textual.message import Message
 from textual.widget import Widget
 
-from fitter.cli.output import shown_width
+from fitter.display.text import shown_width
 from fitter.tui.guard import Guarded
 
 

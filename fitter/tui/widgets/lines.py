@@ -13,7 +13,7 @@ from textual.geometry import Region, Size
 from textual.scroll_view import ScrollView
 from textual.strip import Strip
 
-from fitter.cli.output import shown_width
+from fitter.display.text import shown_width
 from fitter.tui.guard import Guarded
 from fitter.tui.lines import STYLES, Line
 from fitter.tui.messages import Entered, Moved, Pressed, Stepped

@@ -13,7 +13,7 @@ from textual.screen import ModalScreen
 from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 
-from fitter.cli.output import clean
+from fitter.display.text import clean
 from fitter.tui.bench import toggle
 from fitter.tui.guard import Guarded
 from fitter.tui.lines import Line

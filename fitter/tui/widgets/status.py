@@ -7,7 +7,7 @@ from rich.text import Text
 from textual.reactive import reactive
 from textual.widget import Widget
 
-from fitter.tui import words
+from fitter.display import words
 from fitter.tui.big import big
 from fitter.tui.guard import Guarded
 from fitter.tui.lines import fit

@@ -1,0 +1,203 @@
+"""What a kit leaves unmeasured, and how many metres of carry each missing figure leaves open."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from fitter import world
+from fitter.base.assumptions import Assumptions, current
+from fitter.base.conditions import Conditions
+from fitter.base.units import DEG
+from fitter.kit.club import Club, playing_length
+from fitter.kit.figures import Reading, fill
+from fitter.kit.inventory import Kit
+from fitter.kit.mechanics import Mechanics, describe
+from fitter.kit.parts import Head, Shaft
+
+Floats = NDArray[np.float64]
+
+INTERVAL = 2.563103131089201
+"""Width of an 80 % interval of a normal variable in SDs."""
+HEAD_GAUGES = {
+    "loft_deg": ("loft gauge", 2),
+    "mass_g": ("balance", 1),
+    "face_angle_deg": ("face gauge, soled", 2),
+    "lie_deg": ("lie gauge", 2),
+    "cg_depth_mm": ("balancing pin", 5),
+    "cg_up_mm": ("balancing pin", 5),
+    "cg_toe_mm": ("balancing pin", 5),
+    "moi_vertical_gcm2": ("inertia bench", 10),
+    "moi_heel_toe_gcm2": ("inertia bench", 10),
+    "bulge_mm": ("radius gauge", 2),
+    "roll_mm": ("radius gauge", 2),
+    "ct_us": ("pendulum", 5),
+}
+"""How each figure of a head is measured, and the minutes that it takes (common practice, no source)."""
+SHAFT_GAUGES = {
+    "mass_g": ("balance", 1),
+    "length_in": ("ruler", 1),
+    "balance_pct": ("knife edge", 2),
+    "frequency_cpm": ("frequency bench", 2),
+    "tip_ei_nm2": ("deflection board at the tip", 5),
+}
+
+
+@dataclass(frozen=True)
+class Missing:
+    """One figure that nobody measured.
+
+    Parameters
+    ----------
+    part, code, figure : str
+        'head' or 'shaft', its code, and the figure's column.
+    sd, sd_measured : float
+        SD now and after measuring, in the figure's unit.
+    carry_m : float
+        Width of the 80 % interval of carry that it leaves open now and that measuring would close, m.
+    how : str
+        With what it is measured.
+    minutes : int
+        That it takes.
+    """
+
+    part: str
+    code: str
+    figure: str
+    sd: float
+    sd_measured: float
+    carry_m: float
+    how: str
+    minutes: int
+
+
+@dataclass(frozen=True)
+class Audit:
+    """A kit that reads without fault.
+
+    Parameters
+    ----------
+    heads, shafts : int
+        How many there are.
+    missing : tuple of Missing
+        Widest carry interval first.
+    """
+
+    heads: int
+    shafts: int
+    missing: tuple[Missing, ...]
+
+
+def check_kit(folder: str | Path, conditions: Conditions | None = None) -> Audit:
+    """Read a kit and price what it leaves open.
+
+    Parameters
+    ----------
+    folder : str or Path
+    conditions : Conditions, optional
+        Where the carry is reckoned.
+
+    Returns
+    -------
+    Audit
+
+    Raises
+    ------
+    InputError
+        With every fault of the files.
+
+    Notes
+    -----
+    Carry is that of an ordinary drive (``club.reference_*``), averaged over strikes at the centre and one SD
+    to each side, blended over the modern laws. A figure's width is ``2.563 |d carry / d figure|`` times the
+    part of its SD that measuring would take away; figures of a head act through the strike and through the
+    player's share of loft and face, those of a shaft through inertia and added loft.
+    """
+    kit = Kit.load(folder)
+    parts: list[Head | Shaft] = [*kit.heads, *kit.shafts]
+    missing = [m for part in parts for m in missing_figures(part)]
+    if not missing:
+        return Audit(len(kit.heads), len(kit.shafts), ())
+    priced = _priced(kit, missing, conditions or Conditions())
+    order = sorted(range(len(missing)), key=lambda i: -priced[i].carry_m)
+    return Audit(len(kit.heads), len(kit.shafts), tuple(priced[i] for i in order))
+
+
+def missing_figures(part: Head | Shaft) -> list[Missing]:
+    """What nobody measured of a part, not yet priced (carry 0)."""
+    kind, gauges = ("head", HEAD_GAUGES) if isinstance(part, Head) else ("shaft", SHAFT_GAUGES)
+    found = []
+    for name, (how, minutes) in gauges.items():
+        figure = part.figure(name)
+        if not figure.measured:
+            after = min(fill(kind, name, Reading(figure.value)).sd, figure.sd)
+            found.append(Missing(kind, part.code, name, figure.sd, after, 0.0, how, minutes))
+    return found
+
+
+def _priced(kit: Kit, missing: list[Missing], conditions: Conditions) -> list[Missing]:
+    """Carry with each missing figure one removable SD up and down."""
+    known = current()
+    spread = [float(np.sqrt(max(m.sd**2 - m.sd_measured**2, 0.0))) for m in missing]
+    clubs: list[Club] = []
+    for m, step in zip(missing, spread, strict=True):
+        for sign in (1.0, -1.0):
+            clubs.append(_shifted(kit, m, sign * step))
+    speed = known.value("club.reference_speed_mps")
+    carry = _carry(describe(clubs, speed), speed, known, conditions)
+    half = 0.5 * np.abs(carry[::2] - carry[1::2])
+
+    return [replace(m, carry_m=float(INTERVAL * h)) for m, h in zip(missing, half, strict=True)]
+
+
+def _shifted(kit: Kit, m: Missing, shift: float) -> Club:
+    """The part on an ordinary club with one figure shifted."""
+
+    # A code of its own, so that nothing is shared with the unshifted part.
+    name = f"{m.code} {m.figure} {shift!r}"
+    head, shaft = Head("ordinary"), Shaft("ordinary")
+    changes: dict[str, Any] = {}
+    if m.part == "head":
+        head = kit.head(m.code)
+        changes[m.figure] = Reading(head.figure(m.figure).value + shift, 0.0)
+        head = replace(head, head=name, stock="rack", **changes)
+    else:
+        shaft = kit.shaft(m.code)
+        figure = shaft.figure(m.figure)
+        changes[m.figure] = Reading(figure.value + shift, figure.sd)
+        shaft = replace(shaft, shaft=name, **changes)
+    return Club(head, shaft, Reading(playing_length(shaft).value, 0.0))
+
+
+def _carry(clubs: Mechanics, speed: float, known: Assumptions, conditions: Conditions) -> Floats:
+    """Carry of an ordinary drive with each club, m, shape (clubs,)."""
+    from fitter.physics import engine, impact
+
+    length = Reading(known.value("club.length_in"), 0.0)
+    usual = describe([Club(Head("ordinary"), Shaft("ordinary"), length)], speed)
+    toe, high = (known.value(f"club.reference_{n}_mm") / 1e3 for n in ("toe", "high"))
+    spots = np.array([(0.0, 0.0), (toe, 0.0), (-toe, 0.0), (0.0, high), (0.0, -high)])
+    base = np.zeros((len(spots), impact.DELIVERY))
+    base[:, impact.CLUB_SPEED] = speed
+    base[:, impact.ATTACK] = known.value("club.reference_attack_deg") * DEG
+    base[:, impact.LOFT] = known.value("club.reference_loft_deg") * DEG
+    base[:, [impact.TOE, impact.HIGH]] = spots
+    central = world.central(conditions)
+    laws = len(central.world)
+    change = np.zeros((laws, clubs.loft.shape[1], impact.DELIVERY))
+    inertia = (clubs.moi / usual.moi) ** -known.value("response.inertia_exponent")
+    change[..., impact.CLUB_SPEED] = inertia
+    share, bend = known.value("response.loft"), known.value("response.shaft_loft")
+    change[..., impact.LOFT] = share * (clubs.loft - usual.loft) + bend * (
+        clubs.lead_slope - usual.lead_slope
+    )
+    change[..., impact.FACE] = known.value("response.face") * (clubs.soled_face - usual.soled_face)
+    heads = np.broadcast_to(clubs.kernel_heads(), (laws, *clubs.loft.shape[1:], impact.HEAD))
+    residual = np.zeros((laws, len(spots), 5))
+    residual[..., [0, 3]] = 1.0
+    out = engine.strike_to_rest(base, change, heads, residual, central.world)
+    return np.asarray(out[..., 0].mean(axis=(0, 2)))

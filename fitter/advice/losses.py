@@ -1,0 +1,128 @@
+"""Where the yards go: what each cause costs a session's carry, if it alone were put right."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from fitter import world as worlds
+from fitter.base.conditions import Conditions
+from fitter.base.units import DEG
+from fitter.physics import engine, flight, impact
+from fitter.shots.infer.delivered import Delivery
+from fitter.simulate import single
+
+Floats = NDArray[np.float64]
+
+LOFTS_DEG = np.arange(-8.0, 8.01, 0.5)
+SPINS = np.arange(0.5, 1.51, 0.05)
+"""Changes that are tried for the best loft and the best spin."""
+
+
+@dataclass(frozen=True)
+class Loss:
+    """One cause: mean carry that it costs, m, over the laws in play, and what would put it right.
+
+    Parameters
+    ----------
+    cause : str
+        'strike', 'delivered loft', 'spin', 'speed' or 'direction and curve'.
+    carry_m, low_m, high_m : float
+        By the blend, and the smallest and largest by a single law.
+    remedy : str
+        The change that was tried.
+    """
+
+    cause: str
+    carry_m: float
+    low_m: float
+    high_m: float
+    remedy: str
+
+
+def losses(delivery: Delivery, conditions: Conditions | None = None) -> tuple[Loss, ...]:
+    """Cost of strike, loft, spin, uneven speed and direction, each against the session as it was.
+
+    Causes overlap: better strikes also change spin, so the numbers are not to be added. What the strike model
+    cannot explain of a shot stays with that shot in every trial.
+
+    Parameters
+    ----------
+    delivery : Delivery
+        n shots; those set aside count for nothing.
+    conditions : Conditions, optional
+        Air of the session; standard when silent.
+
+    Returns
+    -------
+    tuple of Loss
+        Largest first; empty without kept shots.
+    """
+    where = conditions or Conditions()
+    kept = ~delivery.session.set_aside & ~delivery.misread.any(axis=1)
+    if not kept.any():
+        return ()
+    deed, start = delivery.mean[kept], delivery.start[kept]
+    model = worlds.strike_models()[0]
+    plain = engine.strikes(deed, delivery.head, model)
+    drawn = worlds.central(where)
+    weights = worlds.law_weights(
+        drawn.names, single.spin_ratio(start[:, flight.SPEED], start[:, flight.SPIN])
+    )
+
+    def carried(starts: Floats) -> Floats:
+        """Mean carry by each law of trials (trials, n, 5): (laws, trials)."""
+        trials, n, _ = starts.shape
+        out = engine.fly(starts.reshape(-1, flight.LAUNCH), drawn.world)[..., engine.CARRY]
+        return np.asarray(out.reshape(len(drawn.names), trials, n).mean(axis=2))
+
+    def struck(deeds: Floats) -> Floats:
+        """Start of changed deliveries (trials, n, 7), each shot's own residual kept."""
+        found = engine.strikes(deeds, delivery.head, model)
+        found[..., [flight.SPEED, flight.SPIN]] *= (start / plain)[:, [flight.SPEED, flight.SPIN]]
+        turned = [flight.ELEVATION, flight.AZIMUTH, flight.TILT]
+        found[..., turned] += (start - plain)[:, turned]
+        return found
+
+    now = carried(start[None])[:, 0]
+
+    def best(trials: Floats) -> tuple[Floats, int]:
+        values = carried(trials)
+        k = int(np.argmax(weights @ values))
+        return values[:, k] - now, k
+
+    centred = deed.copy()
+    centred[:, [impact.TOE, impact.HIGH]] = 0.0
+    straight = deed.copy()
+    straight[:, [impact.PATH, impact.FACE]] = 0.0
+    fast = deed.copy()
+    speed = deed[:, impact.CLUB_SPEED]
+    fast[:, impact.CLUB_SPEED] = speed[speed >= np.median(speed)].mean()
+    lofted = np.repeat(deed[None], len(LOFTS_DEG), axis=0)
+    lofted[..., impact.LOFT] += LOFTS_DEG[:, None] * DEG
+    spun = np.repeat(start[None], len(SPINS), axis=0)
+    spun[..., flight.SPIN] *= SPINS[:, None]
+    by_loft, at_loft = best(struck(lofted))
+    by_spin, at_spin = best(spun)
+    found = {
+        "strike": (best(struck(centred[None]))[0], "every ball at the face centre"),
+        "delivered loft": (
+            by_loft,
+            f"{LOFTS_DEG[at_loft]:+.1f} deg{_edge(at_loft, LOFTS_DEG)} at the same attack",
+        ),
+        "spin": (by_spin, f"{100 * (SPINS[at_spin] - 1):+.0f} %{_edge(at_spin, SPINS)} at the same launch"),
+        "speed": (best(struck(fast[None]))[0], "every ball as fast as the faster half"),
+        "direction and curve": (best(struck(straight[None]))[0], "path and face at the target"),
+    }
+    listed = [
+        Loss(cause, float(weights @ gain), float(gain.min()), float(gain.max()), remedy)
+        for cause, (gain, remedy) in found.items()
+    ]
+    return tuple(sorted(listed, key=lambda loss: -loss.carry_m))
+
+
+def _edge(at: int, tried: Floats) -> str:
+    """Say that the best of what was tried is the last, so that it may lie beyond."""
+    return " or more" if at in (0, len(tried) - 1) else ""

@@ -1,0 +1,1 @@
+"""What people read, said once: sentences, words for clubs and changes, tables, the one serialiser."""

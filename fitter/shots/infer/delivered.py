@@ -1,0 +1,202 @@
+"""The delivery of every shot of a session as inferred: means, spreads, draws, calibrations."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+from types import MappingProxyType
+
+import numpy as np
+from numpy.typing import NDArray
+
+from fitter.physics import impact
+from fitter.shots.infer import measurement
+from fitter.shots.infer.solve import Posterior, X
+from fitter.shots.session import Session, mirror
+
+Floats = NDArray[np.float64]
+
+_TURNED = [impact.PATH, impact.FACE]
+
+
+@dataclass(frozen=True)
+class Calibration:
+    """One calibration of a session: value and SD in ``unit``."""
+
+    value: float
+    sd: float
+    unit: str
+
+
+@dataclass(frozen=True)
+class AtStrike:
+    """Dynamic loft and face where the ball was struck, rad, with their SDs, shape (n,) each."""
+
+    loft: Floats
+    face: Floats
+    loft_sd: Floats
+    face_sd: Floats
+
+
+@dataclass(frozen=True, eq=False)
+class Delivery:
+    """Posterior of one session, n shots, right-handed frame, angles against the device's line.
+
+    Parameters
+    ----------
+    session : Session
+        What it was inferred from.
+    mean, cov : ndarray, shapes (n, 7) and (n, 7, 7)
+        Delivery at the face centre, see `impact.DELIVERY`: m/s, rad, m.
+    calibrations : mapping of str to Calibration
+        'club_speed' (factor on the face centre's speed), 'path', 'launch' and 'axis' (deg), 'restitution',
+        'spin' (factor), 'aim' (deg: the player's own line against the device's, right positive).
+    level : float
+        Expected skill level, 0 scratch to 1 high handicap.
+    predicted, predicted_sd : mapping of str to ndarray, shape (n,)
+        What the device would show of each channel given all the others, in the unit of the channel's name,
+        with the SD of that statement, noise of measurement included.
+    residual : mapping of str to ndarray, shape (n,)
+        Measured less predicted, NaN where nothing was measured.
+    misread : ndarray of bool, shape (n, 12)
+        Measured channels (`measurement.MEASURED`) that the others contradict; they were not used.
+    head : ndarray, shape (13,)
+    """
+
+    session: Session
+    mean: Floats
+    cov: Floats
+    calibrations: Mapping[str, Calibration]
+    level: float
+    predicted: Mapping[str, Floats]
+    predicted_sd: Mapping[str, Floats]
+    residual: Mapping[str, Floats]
+    misread: NDArray[np.bool_]
+    head: Floats
+    _repair: NDArray[np.int64] = field(repr=False)
+    _weights: Floats = field(repr=False)
+    _parts: Posterior = field(repr=False)
+
+    def __len__(self) -> int:
+        return len(self.mean)
+
+    @property
+    def sd(self) -> Floats:
+        """Posterior SDs, shape (n, 7)."""
+        return np.asarray(np.sqrt(np.diagonal(self.cov, axis1=-2, axis2=-1)))
+
+    @property
+    def own_cov(self) -> Floats:
+        """Covariance of each shot if the session's mean and calibrations were known, shape (n, 7, 7)."""
+        stretch = np.ones_like(self.mean)
+        stretch[:, 0] = self.mean[:, 0]
+        own = np.tensordot(self._weights, self._parts.own, axes=(0, 0))
+        return np.asarray(own * stretch[:, :, None] * stretch[:, None, :])
+
+    @property
+    def start(self) -> Floats:
+        """Start of each ball as measurement and model together have it, shape (n, 5), see `impact.START`."""
+        mix = np.tensordot(self._weights, self._parts.predicted, axes=(0, 0))
+        return np.asarray(mix[:, measurement.START :])
+
+    @property
+    def standardised(self) -> dict[str, Floats]:
+        """Residuals over their predictive SDs, shape (n,) for each channel."""
+        return {name: r / self.predicted_sd[name] for name, r in self.residual.items()}
+
+    def at_strike_point(self) -> AtStrike:
+        """Turn the delivery at the face centre into loft and face where the ball was struck."""
+        here = measurement.at_strike(self.mean, self.head)
+        slope = np.empty((len(self), 2, impact.DELIVERY))
+        for k in range(impact.DELIVERY):
+            step = np.zeros(impact.DELIVERY)
+            step[k] = 1e-6
+            moved = measurement.at_strike(self.mean + step, self.head)
+            slope[..., k] = (moved - here) / 1e-6
+        sd = np.sqrt(np.einsum("nij,njk,nik->ni", slope, self.cov, slope))
+        return AtStrike(here[:, 0], here[:, 1], sd[:, 0], sd[:, 1])
+
+    def of_mean(self) -> tuple[Floats, Floats]:
+        """Mean delivery of the shots that are not set aside, (7,), and what is unknown of it, (7, 7)."""
+        p, w = self._parts, self._weights
+        kept = ~self.session.set_aside if (~self.session.set_aside).any() else np.ones(len(self), dtype=bool)
+        pull = p.pull[:, kept].mean(axis=1)
+        x = p.x[:, kept].mean(axis=1)
+        cov = pull @ p.g_cov[:, 0] @ pull.swapaxes(-1, -2) + p.own[:, kept].sum(axis=1) / kept.sum() ** 2
+        mean = w @ x
+        apart = x - mean
+        cov = np.tensordot(w, cov + apart[..., :, None] * apart[..., None, :], axes=(0, 0))
+        stretch = np.ones(X)
+        stretch[0] = np.exp(mean[0])
+        return np.append(stretch[0], mean[1:]), cov * np.outer(stretch, stretch)
+
+    @property
+    def repairs(self) -> Floats:
+        """Probability of each repair of the spin after the session: leading, rival; one if named."""
+        return np.asarray(np.bincount(self._repair, weights=self._weights), dtype=np.float64)
+
+    def sample(self, n: int, rng: np.random.Generator, repair: NDArray[np.int64] | None = None) -> Floats:
+        """Draw deliveries of all shots together, (n, shots, 7): what is unknown of the session is shared.
+
+        Parameters
+        ----------
+        n : int
+            Number of draws.
+        rng : numpy.random.Generator
+        repair : ndarray of int, shape (n,), optional
+            Which repair of the spin each draw believes in, 0 the leading one, 1 its rival: the same ball asks
+            for another loft under each. Drawn by their probabilities when silent.
+
+        Raises
+        ------
+        ValueError
+            If a draw believes in a repair that was not weighed.
+        """
+        return self.sample_with_calibrations(n, rng, repair)[0]
+
+    def sample_with_calibrations(
+        self, n: int, rng: np.random.Generator, repair: NDArray[np.int64] | None = None
+    ) -> tuple[Floats, Floats]:
+        """Draw deliveries (n, shots, 7) and, of the same draws, calibrations (n, 6), see `measurement`."""
+        p = self._parts
+        part = self._pick(n, rng, repair)
+        root_g = np.linalg.cholesky(p.g_cov[:, 0])
+        root_x = np.linalg.cholesky(p.own)
+        dg = np.matmul(root_g[part], rng.standard_normal((n, p.g.shape[-1], 1)))
+        dx = np.matmul(root_x[part], rng.standard_normal((n, len(self), X, 1)))
+        x = p.x[part] + (dx - np.matmul(p.pull[part], dg[:, None]))[..., 0]
+        x[..., 0] = np.exp(x[..., 0])
+        return x, p.g[part, 0, X:] + dg[:, X:, 0]
+
+    def _pick(self, n: int, rng: np.random.Generator, repair: NDArray[np.int64] | None) -> NDArray[np.int64]:
+        """Hypothesis of each draw, (n,)."""
+        if repair is None:
+            return rng.choice(len(self._weights), size=n, p=self._weights)
+        out = np.empty(n, dtype=np.int64)
+        for wanted in np.unique(repair):
+            among = np.flatnonzero(self._repair == wanted)
+            if not len(among):
+                raise ValueError(f"no repair {wanted} was weighed: infer without naming a strike model")
+            share = self._weights[among] / max(float(self._weights[among].sum()), 1e-300)
+            at = np.flatnonzero(repair == wanted)
+            share = share / share.sum() if share.sum() > 0.0 else np.full(len(among), 1.0 / len(among))
+            out[at] = rng.choice(among, size=len(at), p=share)
+        return out
+
+    def mirrored(self) -> Delivery:
+        """Return what a left-handed player should read: path, face, direction, axis and aim flip."""
+        flip = np.ones(impact.DELIVERY)
+        flip[_TURNED] = -1.0
+        turned = {"path", "axis", "aim"}
+        calibrations = {
+            k: replace(v, value=0.0 - v.value) if k in turned else v for k, v in self.calibrations.items()
+        }
+        return replace(
+            self,
+            session=self.session.mirrored(),
+            mean=self.mean * flip,
+            cov=self.cov * np.outer(flip, flip),
+            calibrations=MappingProxyType(calibrations),
+            predicted=MappingProxyType(mirror(self.predicted)),
+            residual=MappingProxyType(mirror(self.residual)),
+        )

@@ -1,0 +1,106 @@
+"""Straight lines that stand in for the strike near a delivery: tangents, and secants as wide as the doubt."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from fitter.physics import impact
+from fitter.shots.infer.measurement import (
+    AXIS,
+    CALIBRATIONS,
+    LAUNCH,
+    MEASURED,
+    PATH,
+    RESTITUTION,
+    SPEED,
+    SPIN,
+    START,
+    aligned,
+    predict,
+)
+
+Floats = NDArray[np.float64]
+
+_STEP = np.array([1e-5, 1e-5, 1e-5, 1e-5, 1e-5, 1e-6, 1e-6])
+_STEP_RESTITUTION = 1e-5
+_TURN, _TILT = (MEASURED.index(n) for n in ("spin_rpm", "spin_axis_deg"))
+
+
+@dataclass(frozen=True)
+class Line:
+    """Channels as a straight function of delivery and calibrations.
+
+    Parameters
+    ----------
+    here : ndarray, shape (..., n, 12)
+        At the delivery itself.
+    by_x, by_c : ndarray, shapes (..., n, 12, 7) and (..., n, 12, 6)
+        Slopes.
+    bend : ndarray, shape (..., n, 12)
+        Variance of what the straight line misses.
+    """
+
+    here: Floats
+    by_x: Floats
+    by_c: Floats
+    bend: Floats
+
+
+def tangent(x: Floats, c: Floats, head: Floats, model: Floats, y: Floats) -> Line:
+    """Line at a delivery by one-sided differences, arguments as `measurement.predict` and `aligned`."""
+    raw = predict(x, c, head, model)
+    here = aligned(raw, y)
+    by_x = np.empty((*here.shape, impact.DELIVERY))
+    for k, step in enumerate(_STEP):
+        moved = np.array(x)
+        moved[..., k] += step
+        by_x[..., k] = (aligned(predict(moved, c, head, model), y) - here) / step
+    return Line(here, by_x, _by_calibration(raw, here, x, c, head, model, y), np.zeros_like(here))
+
+
+def secant(x: Floats, cov: Floats, c: Floats, head: Floats, model: Floats, y: Floats) -> Line:
+    """Line through the spread of a delivery: statistical linear regression over its cubature points.
+
+    Iterated posterior linearisation (Garcia-Fernandez, Svensson, Morelande & Sarkka 2015, IEEE Trans. Signal
+    Process. 63(20)) with third-degree points (Arasaratnam & Haykin 2009, IEEE Trans. Autom. Control 54(6)).
+    Ball speed falls to all sides of the face's middle, where a tangent would be flat.
+    """
+    n = impact.DELIVERY
+    root = np.linalg.cholesky(cov)
+    raw = predict(x, c, head, model)
+    here = aligned(raw, y)
+    mean, square = np.zeros_like(here), np.zeros_like(here)
+    lean = np.empty((*here.shape, n))
+    for k in range(n):
+        arm = np.sqrt(n) * root[..., k]
+        up = aligned(predict(x + arm, c, head, model), y) - here
+        down = aligned(predict(x - arm, c, head, model), y) - here
+        mean += (up + down) / (2 * n)
+        square += (up * up + down * down) / (2 * n)
+        lean[..., k] = (up - down) / (2.0 * np.sqrt(n))
+    bend = np.maximum(square - mean * mean - (lean * lean).sum(-1), 0.0)
+    by_x = np.linalg.solve(root.swapaxes(-1, -2), lean.swapaxes(-1, -2)).swapaxes(-1, -2)
+    return Line(here + mean, by_x, _by_calibration(raw, here, x, c, head, model, y), bend)
+
+
+def _by_calibration(
+    raw: Floats, here: Floats, x: Floats, c: Floats, head: Floats, model: Floats, y: Floats
+) -> Floats:
+    out = np.zeros((*here.shape, len(CALIBRATIONS)))
+    out[..., 0, SPEED] = here[..., 0]
+    out[..., 2, PATH] = 1.0
+    out[..., START + 1, LAUNCH] = 1.0
+    both = np.isfinite(y[:, _TURN]) & np.isfinite(y[:, _TILT])
+    off = np.where(both, raw[..., _TILT] - y[:, _TILT], 0.0)
+    scale = np.where(both, raw[..., _TURN] / np.where(both, y[:, _TURN], 1.0), 1.0)
+    out[..., _TURN, SPIN] = here[..., _TURN]
+    out[..., _TILT, SPIN] = scale * np.sin(off)
+    out[..., _TURN, AXIS] = -raw[..., _TURN] * np.sin(off)
+    out[..., _TILT, AXIS] = scale * np.cos(off)
+    moved = np.array(c)
+    moved[..., RESTITUTION] += _STEP_RESTITUTION
+    out[..., RESTITUTION] = (aligned(predict(x, moved, head, model), y) - here) / _STEP_RESTITUTION
+    return out

@@ -1,0 +1,187 @@
+"""What a device would show of a delivery, and how far each channel can be trusted."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from fitter.base.assumptions import Assumptions, current
+from fitter.base.units import DEG, RPM
+from fitter.physics import engine, impact
+from fitter.shots.session import CHANNELS, Session
+
+Floats = NDArray[np.float64]
+
+MEASURED = (
+    "club_speed_mps", "attack_deg", "path_deg", "face_deg", "dynamic_loft_deg", "strike_toe_mm",
+    "strike_high_mm", "ball_speed_mps", "launch_deg", "direction_deg", "spin_rpm", "spin_axis_deg",
+)  # fmt: skip
+"""Channels that tell of the delivery, in the order of the arrays here."""
+START = 7
+"""First channel of the ball's start; those before it are the delivery's own."""
+SCALE = np.array([1.0, DEG, DEG, DEG, DEG, 1e-3, 1e-3, 1.0, DEG, DEG, RPM, DEG])
+"""SI in one unit of each channel's name."""
+SPEED, PATH, RESTITUTION, LAUNCH, SPIN, AXIS = range(6)
+CALIBRATIONS = ("club_speed", "path", "restitution", "launch", "spin", "axis")
+"""Calibrations of a session: logarithm of a factor on the club speed, sums on the path (rad), the restitution
+and the launch (rad), logarithm of a factor on the spin, sum on the spin axis (rad)."""
+_FACTOR = ("club_speed_mps", "ball_speed_mps")
+_INDOOR = ("spin_rpm", "spin_axis_deg")
+_SPIN, _AXIS = MEASURED.index("spin_rpm"), MEASURED.index("spin_axis_deg")
+
+
+def is_indoor(session: Session, indoor: bool | None = None) -> NDArray[np.bool_]:
+    """Whether each shot was hit indoors, shape (n,): as told, else by the channel 'place', else outdoors."""
+    if indoor is not None:
+        return np.full(len(session), indoor)
+    return np.array([w.strip().casefold().startswith("in") for w in session.word("place")], dtype=bool)
+
+
+def measured(session: Session) -> Floats:
+    """Measured channels in SI, shape (n, 12), NaN where missing, impossible or set aside as a misread.
+
+    Only the channel that a flag sets aside is left out: the rest of the shot still tells something.
+    """
+    y = np.stack([session.value(name) for name in MEASURED], axis=1) * SCALE
+    at = {int(s): i for i, s in enumerate(session.shot)}
+    for flag in session.flags:
+        if flag.set_aside and flag.channel in MEASURED and flag.shot in at:
+            y[at[flag.shot], MEASURED.index(flag.channel)] = np.nan
+    # What no driver shot can be says nothing, flagged or not.
+    for k, name in enumerate(MEASURED):
+        low, high = CHANNELS[name].limits or (-np.inf, np.inf)
+        value = session.value(name)
+        y[~((value >= low) & (value <= high)), k] = np.nan
+    return np.where(np.isfinite(y), y, np.nan)
+
+
+def spreads(session: Session, indoor: bool | None = None, assumptions: Assumptions | None = None) -> Floats:
+    """SD of each measured value in SI, shape (n, 12).
+
+    A value that the device estimated gets `measurement.estimated_factor` times the SD of a measured one.
+    """
+    a = assumptions or current()
+    inside = is_indoor(session, indoor)
+    out = np.empty((len(session), len(MEASURED)))
+    for k, name in enumerate(MEASURED):
+        if name in _FACTOR:
+            share = a.sd(f"measurement.{CHANNELS[name].stem}_pct") / 100.0
+            out[:, k] = share * np.maximum(np.nan_to_num(session.value(name), nan=1.0), 1.0)
+        else:
+            entry = "strike_mm" if name.startswith("strike") else name
+            out[:, k] = a.sd(f"measurement.{entry}") * SCALE[k]
+            if name in _INDOOR:
+                out[inside, k] = a.sd(f"measurement.{name}_indoor") * SCALE[k]
+        guessed = session.estimated.get(name)
+        if guessed is not None:
+            out[guessed, k] *= a.value("measurement.estimated_factor")
+    return out
+
+
+def calibration_prior(session: Session, assumptions: Assumptions | None = None) -> tuple[Floats, Floats]:
+    """Mean and SD of the session's calibrations before its shots are looked at, shape (6,) each.
+
+    Club speed and path belong to the face centre unless the channel 'speed_point' names the mass centre.
+    """
+    a = assumptions or current()
+    names = ("club_speed_offset_pct", "path_offset_deg", "restitution_offset", "launch_offset_deg",
+             "spin_factor_pct", "axis_offset_deg")  # fmt: skip
+    unit = np.array([0.01, DEG, 1.0, DEG, 0.01, DEG])
+    mean = np.array([a.value(f"measurement.{n}") for n in names]) * unit
+    sd = np.array([a.sd(f"measurement.{n}") for n in names]) * unit
+    # The strike model's restitution and its slope are judged, so a slow club knows its own less well.
+    away = _closing_speed(session) - a.value("strike.restitution_speed")
+    own = a.sd("strike.restitution") ** 2 + (a.sd("strike.restitution_slope") * away) ** 2
+    sd[RESTITUTION] = np.sqrt(sd[RESTITUTION] ** 2 + own)
+    points = [w.casefold() for w in session.word("speed_point") if w]
+    if points and sum("mass" in w or "gravity" in w or w in ("cg", "com") for w in points) * 2 > len(points):
+        mean[PATH] = a.value("measurement.closure_path_deg") * DEG
+        sd[PATH] = a.sd("measurement.closure_path_deg") * DEG
+    return mean, sd
+
+
+def _closing_speed(session: Session) -> float:
+    """Rough speed of a session's club, m/s: the strike at which its restitution is wanted."""
+    for name, ratio in (("club_speed_mps", 1.0), ("ball_speed_mps", 1.45)):
+        values = session.value(name)
+        values = values[np.isfinite(values) & (values > 0.0)]
+        if len(values):
+            return float(np.median(values)) / ratio
+    return current().value("player.mean_speed")
+
+
+def predict(x: Floats, calibration: Floats, head: Floats, model: Floats) -> Floats:
+    """What a device would show of deliveries.
+
+    Parameters
+    ----------
+    x : ndarray, shape (..., 7)
+        Delivery at the face centre with the logarithm of the speed first: log m/s, rad, m.
+    calibration : ndarray, shape (..., 6)
+        See `CALIBRATIONS`.
+    head : ndarray, shape (..., 13)
+        See `impact.HEAD`.
+    model : ndarray, shape (..., 14)
+        See `impact.MODEL`.
+
+    Returns
+    -------
+    ndarray, shape (..., 12)
+        In the order of `MEASURED`, SI.
+    """
+    deed = np.array(x)
+    deed[..., 0] = np.exp(x[..., 0])
+    bounce = np.array(np.broadcast_to(model, (*x.shape[:-1], impact.MODEL)))
+    bounce[..., impact.COR] += calibration[..., RESTITUTION]
+    start = engine.strikes(deed, head, bounce)
+    out = np.empty((*x.shape[:-1], len(MEASURED)))
+    out[..., :START] = deed
+    out[..., 0] *= np.exp(calibration[..., SPEED])
+    out[..., 2] += calibration[..., PATH]
+    out[..., START:] = start
+    out[..., START + 1] += calibration[..., LAUNCH]
+    out[..., 10] *= np.exp(calibration[..., SPIN])
+    out[..., 11] += calibration[..., AXIS]
+    return out
+
+
+def aligned(shown: Floats, y: Floats) -> Floats:
+    """Predictions in a form that is nearly linear in the delivery, (..., n, 12), beside measurements (n, 12).
+
+    Where spin and axis were both measured they are compared as one vector, along and square to the measured
+    one: side spin is nearly linear in the delivery, while its angle is not. At a measurement both agree.
+    """
+    both = np.isfinite(y[:, _SPIN]) & np.isfinite(y[:, _AXIS])
+    if not both.any():
+        return shown
+    out = np.array(shown)
+    spin, off = shown[..., both, _SPIN], shown[..., both, _AXIS] - y[both, _AXIS]
+    out[..., both, _SPIN] = spin * np.cos(off)
+    out[..., both, _AXIS] = y[both, _AXIS] + spin / y[both, _SPIN] * np.sin(off)
+    return out
+
+
+def at_strike(delivery: Floats, head: Floats) -> Floats:
+    """Loft and face of the bulged and rolled face where the ball was struck.
+
+    Parameters
+    ----------
+    delivery : ndarray, shape (..., 7)
+        See `impact.DELIVERY`.
+    head : ndarray, shape (..., 13)
+        See `impact.HEAD`.
+
+    Returns
+    -------
+    ndarray, shape (..., 2)
+        Dynamic loft and face (right +), rad: the angles of the normal (1, high/roll, toe/bulge), turned by
+        the delivered loft and face, as in `impact`.
+    """
+    face, loft = delivery[..., impact.FACE], delivery[..., impact.LOFT]
+    up = delivery[..., impact.HIGH] * head[..., impact.ROLL]
+    toe = delivery[..., impact.TOE] * head[..., impact.BULGE]
+    along = np.cos(loft) - up * np.sin(loft)
+    rise = np.sin(loft) + up * np.cos(loft)
+    size = np.sqrt(1.0 + up * up + toe * toe)
+    right = face + np.arctan2(toe, along)
+    return np.stack([np.arcsin(rise / size), right], axis=-1)

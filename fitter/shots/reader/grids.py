@@ -1,0 +1,386 @@
+"""Bytes to a grid of text cells that remember their rows."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+import math
+import re
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date, datetime, time, timedelta
+from importlib import import_module
+from pathlib import Path
+from typing import Any
+
+from fitter.base.errors import InputError
+from fitter.base.sources import check_extent, check_lines, limit, read, refuse, size
+from fitter.shots import workbooks
+from fitter.shots.reader import headers
+
+csv.field_size_limit(1_000_000)
+KINDS = "CSV, TSV, semicolon-separated text, JSON, an xlsx workbook or Parquet"
+DELIMITERS = (",", ";", "\t", "|")
+_SAMPLE = 80
+_CONTROL = re.compile(r"[\x00-\x08\x0b\x0e-\x1f\x7f-\x84\x86-\x9f]")
+_RULE = re.compile(r"^[\s:=+_|-]*$")
+
+
+@dataclass(frozen=True)
+class Grid:
+    """Cells of a table as text.
+
+    Parameters
+    ----------
+    source : str
+        Name of the file for messages, with the sheet if there are several.
+    rows : list of list of str
+        Rows that hold something, outer blanks of cells removed.
+    numbers : list of int
+        Row of each in the file, from 1.
+    counter : str
+        What the numbers count: 'row', 'line', 'record' or 'column'.
+    """
+
+    source: str
+    rows: list[list[str]]
+    numbers: list[int]
+    counter: str = "row"
+
+
+def load(path: str | Path) -> list[Grid]:
+    """Read the tables of a file.
+
+    Parameters
+    ----------
+    path : str or Path
+        Any of `KINDS`; the content decides, not the name.
+
+    Returns
+    -------
+    list of Grid
+        One a sheet for a workbook, else one.
+
+    Raises
+    ------
+    InputError
+        If the file is missing, empty, damaged, no table, or larger than the limits of `fitter.base.sources`.
+    """
+    return parse(read(path, "a log of shots"), Path(path).name)
+
+
+def parse(data: bytes, name: str) -> list[Grid]:
+    """Turn the bytes of a file into grids; see `load`."""
+    pass
+
+    if not data.strip(b" \t\r\n\x00\xef\xbb\xbf\xff\xfe"):
+        raise refuse(name, "an empty file", "a header row and shots", "Export the session again.")
+    if data[:4] in (b"PK\x03\x04", b"\xd0\xcf\x11\xe0"):
+        return workbook(data, name)
+    if data[:4] == b"PAR1":
+        return [parquet(data, name)]
+    text = decode(data, name)
+    if text.lstrip()[:1] in ("{", "["):
+        grid = json_records(text, name)
+        if grid is not None:
+            return [grid]
+    return [delimited(text, name)]
+
+
+def decode(data: bytes, name: str) -> str:
+    """Decode UTF-8, UTF-16 with or without a mark, or Latin-1 (Windows) text.
+
+    Raises
+    ------
+    InputError
+        If the bytes are no text in any of them.
+    """
+    encodings = ["utf-8-sig", "cp1252", "latin-1"]
+    if data[:2] in (b"\xff\xfe", b"\xfe\xff"):
+        encodings = ["utf-16"]
+    elif len(data) > 3 and (data[1:200:2].count(0) > 0.4 * len(data[1:200:2])):
+        encodings = ["utf-16-le"]
+    elif len(data) > 3 and (data[0:200:2].count(0) > 0.4 * len(data[0:200:2])):
+        encodings = ["utf-16-be"]
+    for encoding in encodings:
+        try:
+            text = data.decode(encoding)
+        except UnicodeDecodeError:
+            continue
+        control = _CONTROL.search(text)
+        if control is None:
+            return text
+    raise refuse(name, "binary data", f"{KINDS}", "Export the session as CSV.")
+
+
+def delimited(text: str, name: str) -> Grid:
+    """Turn text into a grid under the delimiter that makes most sense of it."""
+    text = text.replace("\r\n", "\n").replace("\r", "\n").replace("\f", "\n").replace("\x85", "\n")
+    check_lines(text, name)
+    hint = re.match(r"\s*\"?sep=(.)\"?\n", text, re.IGNORECASE)
+    head = "\n".join(text.split("\n", _SAMPLE)[:_SAMPLE])
+    if hint and hint[1] in DELIMITERS:
+        delimiter = hint[1]
+        text = "\n" + text[hint.end() :]
+    else:
+        delimiter = max(DELIMITERS, key=lambda d: _sense(head, d))
+        if _sense(head, delimiter)[0] < 2 and (aligned := _aligned(text, name)) is not None:
+            return aligned
+    rows, numbers = _split(text, delimiter, name)
+    if not rows:
+        raise refuse(name, "an empty file", "a header row and shots", "Export the session again.")
+    return Grid(name, rows, numbers)
+
+
+def _sense(head: str, delimiter: str) -> tuple[int, int]:
+    """Known headers in the best row, and rows that share the commonest number of cells."""
+    known, widths = 0, dict[int, int]()
+    try:
+        for cells in csv.reader(io.StringIO(head), delimiter=delimiter):
+            widths[len(cells)] = widths.get(len(cells), 0) + 1
+            if len(cells) < 400 and not any(c.strip().lstrip("-")[:1].isdigit() for c in cells):
+                known = max(
+                    known, len({headers.understand(c, False).channel for c in cells if len(c) < 60} - {""})
+                )
+    except csv.Error:
+        return 0, 0
+    widths.pop(1, None)
+    return known, max(widths.values(), default=0)
+
+
+def _split(text: str, delimiter: str, name: str) -> tuple[list[list[str]], list[int]]:
+    rows: list[list[str]] = []
+    numbers: list[int] = []
+    reader = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter)
+    start, cells_in_all = 1, 0
+    try:
+        for cells in reader:
+            cells = [c.strip() for c in cells]
+            if any(cells) and not all(_RULE.match(c) for c in cells if c):
+                if reader.line_num > start and any("\n" in c and c.count(delimiter) > 1 for c in cells):
+                    where = f"{name}, rows {start} to {reader.line_num}"
+                    do = "Close or remove the quotation mark."
+                    raise refuse(where, "a quotation mark that is not closed", "quotation marks in pairs", do)
+                rows.append(_edges(cells) if delimiter == "|" else cells)
+                numbers.append(start)
+                cells_in_all += len(cells)
+                check_extent(name, 1, len(cells))
+                check_extent(name, len(rows), -(-cells_in_all // len(rows)))
+            start = reader.line_num + 1
+    except csv.Error as error:
+        where = f"{name}, row {reader.line_num}"
+        raise refuse(where, str(error), "separated cells", "Mend or delete the row.") from None
+    return rows, numbers
+
+
+def _edges(cells: list[str]) -> list[str]:
+    """Drop the empty outer cells of a table drawn with upright bars."""
+    return cells[1:-1] if len(cells) > 2 and not cells[0] and not cells[-1] else cells
+
+
+def _aligned(text: str, name: str) -> Grid | None:
+    """Grid of a table whose columns are aligned with blanks, if every row has as many cells as the first."""
+    rows, numbers = [], []
+    for i, line in enumerate(text.split("\n"), 1):
+        cells = [c for c in re.split(r"\s{2,}", line.strip()) if c]
+        if cells and not all(_RULE.match(c) for c in cells):
+            rows.append(cells)
+            numbers.append(i)
+            check_extent(name, len(rows), len(rows[0]))
+    if len(rows) < 2 or len(rows[0]) < 2 or any(len(r) != len(rows[0]) for r in rows):
+        return None
+    return Grid(name, rows, numbers)
+
+
+DEEPEST = 8
+"""Levels of nesting in JSON that a record may have (J)."""
+
+
+def text_of(value: Any) -> str:
+    """Text of a typed cell, the shortest that reads back equal."""
+    if value is None or value == "":
+        return ""
+    if isinstance(value, bool):
+        return str(value)
+    if isinstance(value, float):
+        if math.isnan(value):
+            return ""
+        return str(int(value)) if value.is_integer() and abs(value) < 1e15 else repr(value)
+    if isinstance(value, datetime | date | time):
+        return value.isoformat()
+    if isinstance(value, timedelta):
+        return str(value)
+    return str(value).strip()
+
+
+def workbook(data: bytes, name: str) -> list[Grid]:
+    """Read the sheets of a workbook that hold something.
+
+    Raises
+    ------
+    InputError
+        If the reader of workbooks is not installed, or the file is damaged or too large.
+    """
+    try:
+        from python_calamine import CalamineWorkbook
+    except ImportError:
+        do = "Install the extra: pip install 'fitter-advisor[xlsx]', or save the sheet as CSV."
+        raise refuse(name, "a workbook, and nothing installed that reads it", KINDS, do) from None
+    workbooks.check(data, name)
+    grids = []
+    try:
+        book = CalamineWorkbook.from_filelike(io.BytesIO(data))
+        sheets = list(book.sheet_names)
+        for sheet in sheets:
+            table = book.get_sheet_by_name(sheet)
+            check_extent(f"{name} [{sheet}]", table.height, table.width)
+            first = (table.start or (0, 0))[0]
+            cells = [[text_of(c) for c in row] for row in table.to_python(skip_empty_area=True)]
+            kept = [(i, row) for i, row in enumerate(cells, first + 1) if any(row)]
+            if kept:
+                label = name if len(sheets) == 1 else f"{name} [{sheet}]"
+                grids.append(Grid(label, [r for _, r in kept], [i for i, _ in kept]))
+    except (KeyboardInterrupt, SystemExit, MemoryError, InputError):
+        raise
+    # The reader is compiled code: on a damaged file it may also raise a panic, which is no Exception.
+    except BaseException as error:
+        found = f"a damaged workbook ({str(error).splitlines()[0][:80] if str(error) else 'unreadable'})"
+        raise refuse(
+            name, found, "a whole workbook", "Save the workbook again, or save the sheet as CSV."
+        ) from None
+    if not grids:
+        raise refuse(name, "a workbook without cells", "a header row and shots", "Export the session again.")
+    return grids
+
+
+def parquet(data: bytes, name: str) -> Grid:
+    """Read a Parquet table.
+
+    Raises
+    ------
+    InputError
+        If pyarrow is not installed, or the file is damaged.
+    """
+    try:
+        pyarrow = import_module("pyarrow")
+        parquet_file = import_module("pyarrow.parquet").ParquetFile
+    except ImportError:
+        do = "Install pyarrow: pip install 'fitter-advisor[parquet]', or export as CSV."
+        raise refuse(name, "Parquet, and nothing installed that reads it", KINDS, do) from None
+    try:
+        file = parquet_file(io.BytesIO(data))
+        known = file.metadata
+        check_extent(name, known.num_rows, known.num_columns)
+        unpacked = sum(known.row_group(k).total_byte_size for k in range(known.num_row_groups))
+        if unpacked > limit("unpacked_bytes"):
+            allowed = f"at most {size(limit('unpacked_bytes'))} when unpacked"
+            raise refuse(name, size(unpacked), allowed, "Split the table.")
+        table = file.read()
+        names = [str(c) for c in table.column_names]
+        columns = [[text_of(v) for v in column.to_pylist()] for column in table.columns]
+    except (pyarrow.ArrowException, OSError, ValueError, TypeError) as error:
+        found = f"damaged Parquet ({str(error).splitlines()[0][:80]})"
+        raise refuse(name, found, "a whole file", "Export the session again.") from None
+    rows = [list(r) for r in zip(*columns, strict=True)] if columns else []
+    return Grid(name, [names, *rows], list(range(len(rows) + 1)), "record")
+
+
+def json_records(text: str, name: str) -> Grid | None:
+    """Read JSON lines, an array of records, or an object that holds one; None if it is no JSON at all.
+
+    Nested records become words in a row, ``{"club": {"speed": 100}}`` the column 'club speed'; a record of a
+    value and a unit becomes a column with that unit.
+
+    Raises
+    ------
+    InputError
+        With every line that is broken, or if there are too many parts.
+    """
+    lines = [(i, line) for i, line in enumerate(text.split("\n"), 1) if line.strip()]
+    parts = text.count("{") + text.count("[")
+    if parts > limit("cells"):
+        allowed = f"at most {limit('cells'):,}"
+        raise refuse(name, f"JSON of {parts:,} records and arrays", allowed, "Split the file.")
+    try:
+        whole = json.loads(text)
+    except (ValueError, RecursionError):
+        whole = None
+    if whole is not None:
+        records = _records(whole, name)
+        if not records:
+            raise refuse(name, "JSON without records", "an array of shots", "Export the session again.")
+        return _grid(list(enumerate(records, 1)), name, "record")
+    parsed, bad = [], []
+    for i, line in lines:
+        try:
+            parsed.append((i, json.loads(line)))
+        except (ValueError, RecursionError):
+            bad.append(i)
+    if not bad and all(isinstance(r, dict) for _, r in parsed):
+        return _grid(parsed, name, "line")
+    if text.lstrip().startswith("[") and len(parsed) < len(bad):
+        # '[' also opens the units of a header row or a remark.
+        return None if any(d in lines[0][1] for d in ",;\t") and '"' not in text[:200] else _broken(name, bad)
+    return _broken(name, bad or [i for i, r in parsed if not isinstance(r, dict)])
+
+
+def _broken(name: str, lines: list[int]) -> Grid:
+    shown = ", ".join(map(str, lines[:5])) + (f" and {len(lines) - 5} more" if len(lines) > 5 else "")
+    do = "Export the session again, or mend the line."
+    raise refuse(f"{name}, line {shown}", "broken JSON", "one whole record a line, or one array", do)
+
+
+def _records(
+    whole: Any, name: str, beside: dict[str, Any] | None = None, depth: int = 0
+) -> list[dict[str, Any]]:
+    """Find the records in a document; what stands beside an array is repeated in each of its records."""
+    if isinstance(whole, list):
+        found: list[dict[str, Any]] = []
+        for item in whole:
+            if isinstance(item, dict):
+                found += _records(item, name, beside, depth)
+                # Each record takes in what stands beside the array.
+                check_extent(name, len(found), len(beside or {}))
+        return found
+    if not isinstance(whole, dict) or depth > DEEPEST:
+        return []
+    outer = dict(beside or {})
+    arrays = [k for k, v in whole.items() if _holds_records(v, depth)]
+    outer |= {k: v for k, v in whole.items() if k not in arrays}
+    inner = [_records(whole[k], name, outer, depth + 1) for k in arrays]
+    return max(inner, key=len) if inner else [outer]
+
+
+def _holds_records(value: Any, depth: int) -> bool:
+    if isinstance(value, dict):
+        return depth < DEEPEST and any(_holds_records(v, depth + 1) for v in value.values())
+    return isinstance(value, list) and any(isinstance(v, dict) for v in value)
+
+
+def _flat(record: Any, words: str = "", depth: int = 0) -> Iterable[tuple[str, str]]:
+    if isinstance(record, dict) and depth < DEEPEST:
+        lowered = {str(k).casefold(): v for k, v in record.items()}
+        if set(lowered) in ({"value", "unit"}, {"value", "units"}):
+            unit = lowered.get("unit", lowered.get("units"))
+            yield f"{words} ({unit})" if unit else words, text_of(lowered["value"])
+            return
+        for key, value in record.items():
+            yield from _flat(value, f"{words} {key}".strip(), depth + 1)
+    elif isinstance(record, list):
+        yield words, ", ".join(text_of(v) for v in record if not isinstance(v, list | dict))
+    else:
+        yield words, text_of(record)
+
+
+def _grid(records: list[tuple[int, dict[str, Any]]], name: str, counter: str) -> Grid:
+    names: dict[str, int] = {}
+    rows = []
+    for _, record in records:
+        row = dict(_flat(record))
+        for key in row:
+            names.setdefault(key, len(names))
+        check_extent(name, len(records), len(names))
+        rows.append(row)
+    table = [[row.get(key, "") for key in names] for row in rows]
+    return Grid(name, [list(names), *table], [0, *(i for i, _ in records)], counter)

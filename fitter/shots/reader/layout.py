@@ -1,0 +1,295 @@
+"""A grid to blocks of shots: preambles, two-row headers, units rows, repeated headers, rows of averages."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Collection, Mapping
+from dataclasses import dataclass, field
+from types import MappingProxyType
+
+from fitter.base.sources import refuse
+from fitter.shots.reader import headers
+from fitter.shots.reader.cells import NOT_READ, PLAIN_NUMBER, is_missing, numberlike
+from fitter.shots.reader.grids import Grid
+from fitter.shots.reader.headers import is_club
+from fitter.shots.session import WORDS
+
+_SUMS = (
+    "average, averages, avg, best, consistency, count, deviation, durchschnitt, max, maximum, "
+    "mean, means, media, median, min, minimum, mittelwert, moyenne, promedio, range, sd, st dev, "
+    "standard deviation, std, std dev, stdev, sum, summary, total, totals, var, variance, worst"
+)
+AVERAGES = frozenset(_SUMS.split(", "))
+"""First words of rows that sum up others."""
+_ALSO_WORDS = frozenset({"max", "min", "best", "worst", "range", "total", "sum", "media", "count", "mean"})
+"""Those of them that begin other phrases, or are names of people."""
+CONTEXT = ("player", "hand", *WORDS)
+_PAIR = re.compile(r"^\s*([^:=]{2,30}?)\s*[:=]\s*(.*)$")
+_TOP = 30
+"""Rows in which a header may stand whose every word is misspelt."""
+_NO_UNIT = frozenset({"", "-", "--", "#", "text", "none", "n/a", "()", "[]", "–", "/"})
+
+
+@dataclass
+class Block:
+    """Rows under one header.
+
+    Parameters
+    ----------
+    source, counter : str
+        The file, and what its rows are called.
+    header_row : int
+        Row of the header.
+    headers, units : list of str
+        Words and, from a row of their own, units of each column.
+    rows, numbers : list
+        Cells of each shot and the row where they stand.
+    context : list of mapping
+        What lines above said of each shot: player, hand, club ...
+    """
+
+    source: str
+    counter: str
+    header_row: int
+    headers: list[str]
+    units: list[str]
+    rows: list[list[str]] = field(default_factory=list)
+    numbers: list[int] = field(default_factory=list)
+    context: list[Mapping[str, str]] = field(default_factory=list)
+
+
+@dataclass
+class Layout:
+    """Blocks of a grid, units that the preamble names, and what was left out."""
+
+    blocks: list[Block]
+    stated_units: dict[str, str]
+    notices: list[str]
+
+
+def arrange(grid: Grid, corrected: Collection[str] = ()) -> Layout:
+    """Find the headers of a grid and sort its rows.
+
+    Parameters
+    ----------
+    grid : Grid
+        Cells.
+    corrected : collection of str
+        Plain header words that the user has named.
+
+    Returns
+    -------
+    Layout
+        At least one block.
+
+    Raises
+    ------
+    InputError
+        If no row looks like a header of shots.
+    """
+    layout = _walk(grid, corrected)
+    if not layout.blocks:
+        turned = _turned(grid)
+        layout = _walk(turned, corrected) if turned else layout
+        if layout.blocks:
+            layout.notices.insert(0, "The shots stand in columns: the table was turned.")
+    if not layout.blocks:
+        raise _no_header(grid)
+    return layout
+
+
+def _walk(grid: Grid, corrected: Collection[str]) -> Layout:
+    blocks: list[Block] = []
+    context: Mapping[str, str] = MappingProxyType({})
+    stated: dict[str, str] = {}
+    averages: list[int] = []
+    remarks: list[int] = []
+    at = 0
+    while at < len(grid.rows):
+        cells, number = grid.rows[at], grid.numbers[at]
+        texts = [c for c in cells if c]
+        numeric = sum(map(numberlike, texts))
+        if numeric <= 0.2 * len(texts):
+            head, units, took = _header(grid, at, corrected, not blocks and at < _TOP)
+            again = bool(blocks) and blocks[-1].headers == head and blocks[-1].units == units
+            # One known word is enough at the top; further down it may be a remark.
+            if head and (again or not blocks or _named(head, corrected, False)[0] > 1):
+                if not again:
+                    blocks.append(Block(grid.source, grid.counter, number, head, units))
+                at += took
+                continue
+        loose = not blocks or (len(texts) <= 2 and not any(map(PLAIN_NUMBER.fullmatch, texts)))
+        pairs = _pairs(cells) if loose else {}
+        if pairs:
+            context = MappingProxyType({**context, **{k: v for k, v in pairs.items() if k in CONTEXT}})
+            if "units" in pairs:
+                stated |= _stated_units(pairs["units"])
+        elif blocks and _is_average(cells, blocks[-1].headers):
+            averages.append(number)
+        elif blocks and len(texts) == 1 and len(blocks[-1].headers) > 2 and not _is_number(texts[0]):
+            if is_club(texts[0]):
+                context = MappingProxyType({**context, "club": texts[0]})
+            elif texts[0].casefold() in NOT_READ:
+                _add(blocks[-1], cells, number, context)
+            else:
+                remarks.append(number)
+        elif blocks:
+            _add(blocks[-1], cells, number, context)
+        else:
+            remarks.append(number)
+        at += 1
+    return Layout([b for b in blocks if b.rows] or blocks[:1], stated, _left_out(grid, averages, remarks))
+
+
+def _is_number(cell: str) -> bool:
+    return numberlike(cell) and not is_club(cell)
+
+
+def _add(block: Block, cells: list[str], number: int, context: Mapping[str, str]) -> None:
+    block.rows.append(cells)
+    block.numbers.append(number)
+    block.context.append(context)
+
+
+def _left_out(grid: Grid, averages: list[int], remarks: list[int]) -> list[str]:
+    notices = []
+    for rows, what in ((averages, "averages"), (remarks, "remarks")):
+        if rows:
+            shown = ", ".join(map(str, rows[:8])) + (" ..." if len(rows) > 8 else "")
+            notices.append(f"Left out as {what}: {grid.counter} {shown}.")
+    return notices
+
+
+def _measured(cell: str, corrected: Collection[str], fuzzy: bool) -> bool:
+    if not cell or len(cell) > 80:
+        return False
+    if corrected and headers.plain(cell) in corrected:
+        return True
+    match = headers.understand(cell, fuzzy)
+    return bool(match.channel and headers.channel_of(match.channel).quantity)
+
+
+def _named(cells: list[str], corrected: Collection[str], fuzzy: bool = True) -> tuple[int, int]:
+    """Columns that are understood: measured ones, and all."""
+    measured = sum(_measured(c, corrected, fuzzy) for c in cells)
+    words = sum(bool(c and len(c) < 80 and headers.understand(c, fuzzy).channel) for c in cells)
+    return measured, max(words, measured)
+
+
+def _header(grid: Grid, at: int, corrected: Collection[str], fuzzy: bool) -> tuple[list[str], list[str], int]:
+    """Header at a row, its units and how many rows it takes; no words if it is no header."""
+    cells = grid.rows[at]
+    measured, known = _named(cells, corrected, fuzzy)
+    head, took = cells, 1
+    below = grid.rows[at + 1] if at + 1 < len(grid.rows) else []
+    if below and not any(map(numberlike, below)) and not _units(below):
+        joined = _joined(cells, below)
+        together = _named(joined, corrected, fuzzy)
+        if together[0] > max(measured, _named(below, corrected, fuzzy)[0]):
+            head, took, (measured, known) = joined, 2, together
+    filled = sum(bool(c) for c in head)
+    if not measured or (known < 2 and filled > 1 and not _numbers_follow(grid, at + took)):
+        return [], [], 0
+    units = _units(grid.rows[at + took]) if at + took < len(grid.rows) else []
+    if units:
+        took += 1
+    return head, units + [""] * (len(head) - len(units)), took
+
+
+def _numbers_follow(grid: Grid, at: int) -> bool:
+    """Whether the next row, or the one after a row of units, holds numbers."""
+    return any(sum(map(numberlike, row)) * 2 >= sum(map(bool, row)) for row in grid.rows[at : at + 2])
+
+
+def _joined(above: list[str], below: list[str]) -> list[str]:
+    """Join a row of groups, each standing over several columns, with the words under it."""
+    out, group = [], ""
+    for i in range(max(len(above), len(below))):
+        group = (above[i] if i < len(above) else "") or group
+        word = below[i] if i < len(below) else ""
+        out.append(f"{group} {word}".strip() if word else (above[i] if i < len(above) else ""))
+    return out
+
+
+def _units(cells: list[str]) -> list[str]:
+    """Units of a row that holds nothing else, else nothing."""
+    found = [bool(c) and headers.unit_of(c) is not None for c in cells]
+    if not any(found) or not all(f or c.casefold() in _NO_UNIT for f, c in zip(found, cells, strict=True)):
+        return []
+    return [c.strip("()[]{} ") if f else "" for f, c in zip(found, cells, strict=True)]
+
+
+def _pairs(cells: list[str]) -> dict[str, str]:
+    """Read 'Player: P1', or the cells 'Player' and 'P1', as what they say about the shots below."""
+    out: dict[str, str] = {}
+    texts = [c for c in cells if c]
+    if len(texts) == 2 and not _PAIR.match(texts[0]) and not numberlike(texts[0]):
+        texts = [f"{texts[0]}: {texts[1]}"]
+    elif len(texts) == 2 and texts[0].rstrip().endswith((":", "=")):
+        texts = [f"{texts[0]} {texts[1]}"]
+    for text in texts:
+        match = _PAIR.match(text)
+        if not match or numberlike(text):
+            continue
+        words = headers.plain(match[1])
+        if "unit" in words or words.endswith("units"):
+            out["units"] = f"{out.get('units', '')} {match[2]}".strip()
+            continue
+        found = headers.understand(match[1])
+        if found.channel in CONTEXT and not found.near and match[2].strip():
+            out[found.channel] = match[2].strip()
+    return out
+
+
+def _stated_units(text: str) -> dict[str, str]:
+    """Units by quantity out of 'mph, yards, degrees'; words such as 'metric' name no unit and give none."""
+    out: dict[str, str] = {}
+    for part in re.split(r"[,;]|\s+", text):
+        found = headers.unit_of(part) if part else None
+        if found:
+            out.setdefault(found[1].quantity, found[0])
+    return out
+
+
+def _is_average(cells: list[str], head: list[str]) -> bool:
+    """Whether the first words of a row, outside columns of remarks, say that it is no shot."""
+    for i, cell in enumerate(cells):
+        if not cell or numberlike(cell):
+            continue
+        channel = headers.understand(head[i]).channel if i < len(head) and head[i] else ""
+        if channel in ("intent", "note"):
+            continue
+        words = re.sub(r"\d+", " ", headers.plain(cell)).split()
+        if channel == "player" and words and words[0] in _ALSO_WORDS:
+            continue
+        if cell[0] in "Øø±σΣ∅" or " ".join(words) in AVERAGES:
+            return True
+        if words and words[0] in AVERAGES - _ALSO_WORDS:
+            return True
+    return False
+
+
+def _turned(grid: Grid) -> Grid | None:
+    """Swap rows and columns of a table whose first column holds the headers."""
+    width = max(map(len, grid.rows))
+    if width > 2000 or not 2 <= len(grid.rows) <= 400:
+        return None
+    table = [[row[i] if i < len(row) else "" for row in grid.rows] for i in range(width)]
+    kept = [(i, r) for i, r in enumerate(table, 1) if any(r)]
+    return Grid(grid.source, [r for _, r in kept], [i for i, _ in kept], "column")
+
+
+def _no_header(grid: Grid) -> Exception:
+    """Error that shows the row which comes nearest to a header."""
+    best = max(range(min(len(grid.rows), 40)), key=lambda i: _words_in(grid.rows[i]))
+    shown = ", ".join(repr(c[:40]) for c in grid.rows[best][:12] if c)
+    return refuse(
+        f"{grid.source}, {grid.counter} {grid.numbers[best]}",
+        f"no known column among {shown}",
+        "columns such as 'club speed (mph)', 'ball speed (mph)', 'launch (deg)', 'spin (rpm)'",
+        "Put such a header above the shots, or name columns with --map 'Their header=launch_deg'.",
+    )
+
+
+def _words_in(cells: list[str]) -> int:
+    return sum(bool(c) and not numberlike(c) and not is_missing(c) for c in cells)

@@ -1,0 +1,225 @@
+"""Misreads set aside on measurement grounds, never on result; nothing is deleted."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from types import MappingProxyType
+
+import numpy as np
+from numpy.typing import NDArray
+
+from fitter import world as worlds
+from fitter.base.assumptions import current
+from fitter.base.conditions import Conditions
+from fitter.physics import engine, flight
+from fitter.shots.infer.delivered import Delivery
+from fitter.shots.infer.measurement import MEASURED
+from fitter.shots.session import CHANNELS, RATIO_LIMITS, RATIO_WARN, Flag, Floats, Limits, Session
+from fitter.simulate import single
+
+ENOUGH = int(current().value("intake.enough"))
+"""Shots needed before sameness says something, and equal channels that make a repeated row."""
+
+
+def screen(session: Session) -> Session:
+    """Flag what a session's values cannot or hardly be.
+
+    Parameters
+    ----------
+    session : Session
+        n shots.
+
+    Returns
+    -------
+    Session
+        With flags added, ``set_aside`` true for each shot with a flag that sets aside, and estimated spin
+        marked. Screening twice changes nothing.
+    """
+    flags = [*_limits(session), *_ratio(session), *_repeats(session)]
+    spin_flags, spin_estimated = _estimated_spin(session)
+    every = dict.fromkeys([*session.flags, *flags, *spin_flags])
+    order = {name: i for i, name in enumerate(CHANNELS)}
+    ordered = sorted(every, key=lambda f: (f.shot, not f.set_aside, order.get(f.channel, 99)))
+    aside = {f.shot for f in ordered if f.set_aside}
+    estimated = dict(session.estimated)
+    if spin_estimated.any():
+        estimated["spin_rpm"] = spin_estimated | estimated.get("spin_rpm", False)
+    return replace(
+        session,
+        flags=tuple(ordered),
+        set_aside=np.array([int(s) in aside for s in session.shot], dtype=bool),
+        estimated=MappingProxyType(estimated),
+    )
+
+
+def _text(value: float, unit: str | None = "") -> str:
+    return f"{value:.4g} {unit or ''}".strip()
+
+
+def _range(limits: Limits, unit: str | None = "") -> str:
+    return f"{limits[0]:.4g} to {limits[1]:.4g} {unit or ''}".strip()
+
+
+def _outside(values: Floats, limits: Limits) -> NDArray[np.bool_]:
+    return (values < limits[0]) | (values > limits[1])
+
+
+def _limits(session: Session) -> list[Flag]:
+    flags = []
+    for name, values in session.values.items():
+        c = CHANNELS[name]
+        misread = _outside(values, c.limits) if c.limits else np.zeros(len(values), dtype=bool)
+        warn = _own(values[~misread], c.warn) if c.warn else None
+        unusual = _outside(values, warn) & ~misread if warn else np.zeros(len(values), dtype=bool)
+        for at, limits, reason in ((misread, c.limits, "not possible"), (unusual, warn, "unusual")):
+            for i in np.flatnonzero(at):
+                assert limits is not None
+                found, expected = _text(values[i], c.unit), _range(limits, c.unit)
+                flags.append(Flag(int(session.shot[i]), name, reason, found, expected, limits is c.limits))
+    return flags
+
+
+def _own(values: Floats, warn: Limits) -> Limits:
+    """Warning limits widened to the player's own history, so that a fast player's session is a normal one.
+
+    Median and scaled median absolute deviation (Rousseeuw & Croux 1993, J. Am. Stat. Assoc. 88, 1273-1283),
+    once there are shots enough; what is not possible stays so.
+    """
+    a = current()
+    known = values[np.isfinite(values)]
+    if len(known) < a.value("measurement.own_least"):
+        return warn
+    middle = float(np.median(known))
+    reach = a.value("measurement.own_reach") * 1.4826 * float(np.median(np.abs(known - middle)))
+    return min(warn[0], middle - reach), max(warn[1], middle + reach)
+
+
+def _ratio(session: Session) -> list[Flag]:
+    club, ball = session.value("club_speed_mps"), session.value("ball_speed_mps")
+    ratio = np.divide(ball, club, out=np.full(len(session), np.nan), where=club > 1e-3)
+    flags = []
+    misread = _outside(ratio, RATIO_LIMITS)
+    for at, limits, reason in (
+        (misread, RATIO_LIMITS, "ball/club ratio not possible"),
+        (_outside(ratio, RATIO_WARN) & ~misread, RATIO_WARN, "ball/club ratio unusual"),
+    ):
+        for i in np.flatnonzero(at):
+            found, expected = f"{ratio[i]:.3f}", _range(limits)
+            flags.append(
+                Flag(int(session.shot[i]), "ball_speed_mps", reason, found, expected, limits is RATIO_LIMITS)
+            )
+    return flags
+
+
+def _repeats(session: Session) -> list[Flag]:
+    """Rows whose numbers all equal those of an earlier row: written twice, unless their times differ."""
+    measured = [v for k, v in session.values.items() if CHANNELS[k].group != "setup"]
+    if len(measured) < ENOUGH:
+        return []
+    table = np.column_stack(measured)
+    times = session.word("time")
+    seen: dict[bytes, int] = {}
+    flags = []
+    for i, line in enumerate(table):
+        if np.isfinite(line).sum() < ENOUGH:
+            continue
+        first = seen.setdefault(np.nan_to_num(line, nan=-1e300).tobytes(), i)
+        if first != i:
+            found = f"the numbers of shot {session.shot[first]} (row {session.row[first]})"
+            flags.append(
+                Flag(
+                    int(session.shot[i]),
+                    "shot",
+                    "repeated row",
+                    found,
+                    "its own numbers",
+                    times[i] == times[first],
+                )
+            )
+    return flags
+
+
+def _estimated_spin(session: Session) -> tuple[list[Flag], NDArray[np.bool_]]:
+    """Spin that never changes or always ends in 00 is the device's estimate, not a measurement."""
+    spin = session.value("spin_rpm")
+    there = np.isfinite(spin)
+    nothing = np.zeros(len(session), dtype=bool)
+    if there.sum() < ENOUGH:
+        return [], nothing
+    same = bool(np.ptp(spin[there]) == 0.0)
+    round_ = bool((np.abs(np.remainder(spin[there] + 50.0, 100.0) - 50.0) < 1e-6).all())
+    if not (same or round_):
+        return [], nothing
+    found = "the same spin in every shot" if same else "whole hundreds in every shot"
+    flags = [
+        Flag(int(s), "spin_rpm", "looks estimated", found, "measured spin", False)
+        for s in session.shot[there]
+    ]
+    return flags, there
+
+
+def screen_physics(session: Session, delivery: Delivery, measured_in: Conditions | None = None) -> Session:
+    """Set aside the shots of which the strike cannot have given all channels.
+
+    Parameters
+    ----------
+    session : Session
+        n shots, screened by `screening.screen` before.
+    delivery : Delivery
+        Inferred from that session.
+    measured_in : Conditions, optional
+        Air in which the session was measured, in the frame of its values; standard when silent.
+
+    Returns
+    -------
+    Session
+        With a flag for each channel that lies further from what the other channels say than
+        `measurement.limit` predictive SDs. A mishit is no misread: its channels agree on it. A carry that
+        no flight from the measured start gives is warned of: ball, air or spin is wrong.
+
+    Raises
+    ------
+    ValueError
+        If the delivery belongs to another session.
+    """
+    if not np.array_equal(delivery.session.shot, session.shot):
+        raise ValueError("the delivery was inferred from other shots than these")
+    flags = []
+    for i, k in np.argwhere(delivery.misread):
+        name = MEASURED[k]
+        unit = CHANNELS[name].unit
+        value, sd = delivery.predicted[name][i], delivery.predicted_sd[name][i]
+        found = f"{session.value(name)[i]:.4g} {unit}"
+        expected = f"{value:.4g} +- {sd:.2g} {unit} from the other channels"
+        flags.append(Flag(int(session.shot[i]), name, "contradicts the strike", found, expected, True))
+    every = dict.fromkeys([*session.flags, *flags, *_carries(session, delivery, measured_in or Conditions())])
+    order = {name: i for i, name in enumerate(CHANNELS)}
+    ordered = sorted(every, key=lambda f: (f.shot, not f.set_aside, order.get(f.channel, 99)))
+    return replace(session, flags=tuple(ordered), set_aside=session.set_aside | delivery.misread.any(axis=1))
+
+
+def _carries(session: Session, delivery: Delivery, measured_in: Conditions) -> list[Flag]:
+    """Warn of carries that lie further from the flight of the measured start, by every law, than a share."""
+    carry, room = session.value("carry_m"), current().value("measurement.carry_room")
+    here = np.isfinite(carry) & np.isfinite(session.value("ball_speed_mps")) & ~session.set_aside
+    here &= ~delivery.misread.any(axis=1)
+    if not here.any():
+        return []
+    start = np.where(np.isfinite(delivery.start), delivery.start, 0.0)[here]
+    drawn = worlds.central(measured_in)
+    flown = engine.fly(start, drawn.world)[..., engine.CARRY]
+    ratio = single.spin_ratio(start[:, flight.SPEED], start[:, flight.SPIN])
+    flown = flown[worlds.law_weights(drawn.names, ratio) > 0.0]
+    low, high = flown.min(axis=0) * (1.0 - room), flown.max(axis=0) * (1.0 + room)
+    told = carry[here]
+    return [
+        Flag(
+            int(session.shot[np.flatnonzero(here)[i]]),
+            "carry_m",
+            "no flight from this start carries so: ball, air or spin is wrong",
+            f"{told[i]:.4g} m",
+            f"{low[i]:.4g} to {high[i]:.4g} m",
+            False,
+        )
+        for i in np.flatnonzero((told < low) | (told > high))
+    ]

@@ -1,0 +1,286 @@
+"""The vocabulary of a shot: channels, flags and the session that holds them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field, replace
+from types import MappingProxyType
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from fitter.base.assumptions import current
+from fitter.base.errors import InputError, Problem
+from fitter.base.units import UNITS
+
+Floats = NDArray[np.float64]
+Limits = tuple[float, float]
+
+
+@dataclass(frozen=True)
+class Channel:
+    """One column of a session.
+
+    Parameters
+    ----------
+    name : str
+        Name with its unit, such as 'club_speed_mps'.
+    group : str
+        'who', 'swing', 'strike', 'start', 'finish' or 'setup'.
+    label : str
+        What people read.
+    quantity : str or None
+        Quantity of `fitter.base.units`; None for words.
+    unit : str or None
+        Unit of the values, a key of `fitter.base.units.UNITS`.
+    mirrored : bool
+        Whether the sign flips between right- and left-handers.
+    limits, warn : tuple of float or None
+        Outside ``limits`` a value is a misread, outside ``warn`` it is unusual; in ``unit``.
+    """
+
+    name: str
+    group: str
+    label: str
+    quantity: str | None = None
+    unit: str | None = None
+    mirrored: bool = False
+    limits: Limits | None = None
+    warn: Limits | None = None
+
+    @property
+    def stem(self) -> str:
+        """Name without its unit, such as 'club_speed'."""
+        return self.name.rpartition("_")[0] if self.unit else self.name
+
+
+def _words(*names: str) -> list[Channel]:
+    return [Channel(name, "who", name.replace("_", " ")) for name in names]
+
+
+def _limits(stem: str, unit: str | None, kind: str = "") -> Limits | None:
+    """Limits of ``limit.<stem>``, in a channel's unit; None where there are none."""
+    a = current()
+    names = [f"limit.{stem}{kind}_{end}" for end in ("low", "high")]
+    if names[0] not in a:
+        return None
+    to = UNITS[unit].factor if unit else 1.0
+    low, high = (
+        a.value(n) * (UNITS[a[n].unit].factor / to if a[n].unit != unit and a[n].unit in UNITS else 1.0)
+        for n in names
+    )
+    return low, high
+
+
+def _measured(name: str, group: str, label: str, quantity: str, unit: str, mirrored: bool = False) -> Channel:
+    stem = name.rpartition("_")[0]
+    limits, warn = _limits(stem, unit), _limits(stem, unit, "_warn")
+    return Channel(name, group, label, quantity, unit, mirrored, limits, warn)
+
+
+_ALL = [
+    *_words("player", "hand", "club", "build", "ball", "shot", "time", "intent", "place", "note"),
+    _measured("club_speed_mps", "swing", "club speed", "speed", "m/s"),
+    Channel("speed_point", "swing", "speed point"),
+    _measured("attack_deg", "swing", "attack", "angle", "deg"),
+    _measured("path_deg", "swing", "path", "angle", "deg", mirrored=True),
+    _measured("face_deg", "swing", "face", "angle", "deg", mirrored=True),
+    _measured("dynamic_loft_deg", "swing", "delivered loft", "angle", "deg"),
+    _measured("strike_toe_mm", "strike", "strike toe", "length", "mm"),
+    _measured("strike_high_mm", "strike", "strike high", "length", "mm"),
+    Channel("strike_source", "strike", "strike source"),
+    _measured("ball_speed_mps", "start", "ball speed", "speed", "m/s"),
+    _measured("launch_deg", "start", "launch", "angle", "deg"),
+    _measured("direction_deg", "start", "direction", "angle", "deg", mirrored=True),
+    _measured("spin_rpm", "start", "spin", "spin", "rpm"),
+    _measured("spin_axis_deg", "start", "spin axis", "angle", "deg", mirrored=True),
+    _measured("carry_m", "finish", "carry", "length", "m"),
+    _measured("total_m", "finish", "total", "length", "m"),
+    _measured("offline_m", "finish", "offline", "length", "m", mirrored=True),
+    _measured("apex_m", "finish", "apex", "length", "m"),
+    _measured("descent_deg", "finish", "descent", "angle", "deg"),
+    _measured("tee_mm", "setup", "tee height", "length", "mm"),
+    _measured("ball_forward_mm", "setup", "ball forward", "length", "mm"),
+]
+CHANNELS: dict[str, Channel] = {channel.name: channel for channel in _ALL}
+"""Every channel by name, in the order of tables."""
+NUMBERS = tuple(c.name for c in _ALL if c.unit)
+"""Channels that hold numbers."""
+WORDS = tuple(c.name for c in _ALL if not c.unit and c.name not in ("player", "hand", "shot"))
+"""Channels that hold words, shot by shot."""
+RATIO_LIMITS: Limits = _limits("ratio", None) or (0.0, float("inf"))
+"""Ball speed over club speed: outside, one of the two is a misread."""
+RATIO_WARN: Limits = _limits("ratio", None, "_warn") or RATIO_LIMITS
+
+
+@dataclass(frozen=True)
+class Flag:
+    """What is doubtful in one shot, and whether that sets the shot aside.
+
+    Parameters
+    ----------
+    shot : int
+        Order of the shot in its session, from 1.
+    channel, reason, found, expected : str
+        The channel, why it is flagged, what stands there and what was expected.
+    set_aside : bool
+        True for a misread; False for a warning, which changes nothing.
+    """
+
+    shot: int
+    channel: str
+    reason: str
+    found: str
+    expected: str
+    set_aside: bool
+
+
+@dataclass(frozen=True)
+class Column:
+    """What was understood of one column of a file.
+
+    Parameters
+    ----------
+    header : str
+        The words in the file.
+    channel : str
+        Name of the channel, or '' when the column is not used.
+    unit : str
+        Unit in which the column was read, '' for words.
+    how : str
+        Where the unit or the channel comes from.
+    """
+
+    header: str
+    channel: str
+    unit: str
+    how: str
+
+
+@dataclass(frozen=True, eq=False)
+class Session:
+    """The shots of one player out of one file, n shots, in a right-handed frame.
+
+    Parameters
+    ----------
+    player, hand, source : str
+        Code of the player, 'right' or 'left', and the file. A left-hander's values are mirrored already.
+    values : mapping of str to ndarray, shape (n,)
+        Measured channels, each in the unit of its name, NaN where missing.
+    words : mapping of str to tuple of str
+        Channels of words, n entries each, '' where missing.
+    estimated : mapping of str to ndarray of bool, shape (n,)
+        True where the device estimated the value.
+    shot, row : ndarray of int64, shape (n,)
+        Order of the shot from 1, and its row in the file.
+    flags : tuple of Flag
+        What is doubtful.
+    set_aside : ndarray of bool, shape (n,)
+        True for misreads.
+    columns : mapping of str to Column
+        What was understood, by header.
+    notices : tuple of str
+        Sentences that the reader should see.
+    not_read : int
+        Balls that were hit but not read: lost mishits flatter what is left.
+    """
+
+    player: str
+    hand: str
+    source: str
+    values: Mapping[str, Floats]
+    words: Mapping[str, tuple[str, ...]]
+    estimated: Mapping[str, NDArray[np.bool_]]
+    shot: NDArray[np.int64]
+    row: NDArray[np.int64]
+    flags: tuple[Flag, ...] = ()
+    set_aside: NDArray[np.bool_] = field(default_factory=lambda: np.zeros(0, dtype=bool))
+    columns: Mapping[str, Column] = field(default_factory=lambda: MappingProxyType({}))
+    notices: tuple[str, ...] = ()
+    not_read: int = 0
+
+    def __post_init__(self) -> None:
+        if len(self.set_aside) != len(self.shot):
+            object.__setattr__(self, "set_aside", np.zeros(len(self.shot), dtype=bool))
+
+    def __getstate__(self) -> dict[str, Any]:
+        # Read-only mappings cannot be pickled, and sessions travel to other processes.
+        return {k: dict(v) if isinstance(v, MappingProxyType) else v for k, v in self.__dict__.items()}
+
+    def __setstate__(self, state: dict[str, Any]) -> None:
+        for k, v in state.items():
+            object.__setattr__(self, k, MappingProxyType(v) if isinstance(v, dict) else v)
+
+    def __len__(self) -> int:
+        return len(self.shot)
+
+    def has(self, channel: str) -> bool:
+        """Whether at least one shot carries a channel."""
+        if channel in self.values:
+            return bool(np.isfinite(self.values[channel]).any())
+        return any(self.words.get(channel, ()))
+
+    def value(self, channel: str) -> Floats:
+        """Values of a channel, shape (n,), NaN where missing, even if the file has no such column."""
+        return self.values[channel] if channel in self.values else np.full(len(self), np.nan)
+
+    def word(self, channel: str) -> tuple[str, ...]:
+        """Words of a channel, n entries, '' where missing."""
+        return self.words.get(channel, ("",) * len(self))
+
+    def take(self, mask: NDArray[np.bool_] | NDArray[np.int64]) -> Session:
+        """Pick shots by a mask or by indices; they keep their shot numbers."""
+        at = np.flatnonzero(mask) if mask.dtype == bool else np.asarray(mask)
+        kept = {int(s) for s in self.shot[at]}
+        return replace(
+            self,
+            values=MappingProxyType({k: v[at] for k, v in self.values.items()}),
+            words=MappingProxyType({k: tuple(v[i] for i in at) for k, v in self.words.items()}),
+            estimated=MappingProxyType({k: v[at] for k, v in self.estimated.items()}),
+            shot=self.shot[at],
+            row=self.row[at],
+            set_aside=self.set_aside[at],
+            flags=tuple(f for f in self.flags if f.shot in kept),
+        )
+
+    def kept(self) -> Session:
+        """Return the shots that are not set aside."""
+        return self.take(~self.set_aside)
+
+    def mirrored(self) -> Session:
+        """Return the same shots in the mirror: signs of path, face, direction, axis and offline flip.
+
+        What a left-handed player should read is the mirror of what is held.
+        """
+        return replace(self, values=MappingProxyType(mirror(self.values)))
+
+
+def mirror(values: Mapping[str, Floats]) -> dict[str, Floats]:
+    """Flip the channels whose sign depends on the hand; the strike's toe and heel do not."""
+    return {k: (0.0 - v if CHANNELS[k].mirrored else v) for k, v in values.items()}
+
+
+def require(session: Session, channels: Iterable[str]) -> None:
+    """Demand that a session carries channels.
+
+    Raises
+    ------
+    InputError
+        With every channel that is missing, what was found instead, and the words that would be understood.
+    """
+    from fitter.shots.reader.headers import examples
+
+    found = [c.header for c in session.columns.values()]
+    problems = [
+        Problem(
+            f"{session.source}, column for {CHANNELS[name].label}",
+            f"none (the columns are {', '.join(repr(h) for h in found) or 'none'})",
+            ", ".join(repr(w) for w in examples(name)),
+            f"Add the column, or name it with --map 'Their header={name}'.",
+        )
+        for name in channels
+        if not session.has(name)
+    ]
+    if problems:
+        raise InputError(f"{session.source} lacks what this needs.", problems)

@@ -1,0 +1,1 @@
+"""One strike, one flight, and what a unit more of a cause does."""
