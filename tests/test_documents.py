@@ -36,6 +36,11 @@ def test_the_excerpt_is_of_this_version(capsys: pytest.CaptureFixture[str]) -> N
     verdict = re.search(r"^Change to (.+): expect", README, flags=re.MULTILINE)
     assert verdict is not None
     assert f"Change to {verdict[1]}: expect" in printed
+    rung = re.compile(r"^[ >][A-E] (?:\S+ )+(?= )", flags=re.MULTILINE)
+    assert len(rung.findall(printed)) > 5
+    assert rung.findall(README) == rung.findall(printed)
+    counts = re.compile(r"\d+ (?:shots used|set aside|options)\b")
+    assert set(counts.findall(printed)) <= set(counts.findall(README))
 
 
 def test_the_set_up_lines_stand_in_the_readme() -> None:

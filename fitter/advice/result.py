@@ -89,10 +89,10 @@ class Ranking:
         n = self.left_out.count
         if not n:
             return ""
-        were, each = ("options were", "each was") if n > 1 else ("option was", "it was")
+        are, each = ("options are", "each") if n > 1 else ("option is", "it")
         return (
-            f"{n} more {were} dropped after a look in few draws: {each} at least "
-            f"{say.at_least(self.left_out.behind)} behind the best of that look."
+            f"{n} more {are} not shown: in a look with few draws {each} was at least "
+            f"{say.at_least(self.left_out.behind)} behind the best."
         )
 
     def as_dict(self) -> dict[str, Any]:

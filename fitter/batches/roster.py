@@ -115,7 +115,7 @@ def read_roster(path: str | Path, kit: Kit) -> Roster:
         With every fault of every row.
     """
     path = Path(path)
-    grid = grids.load(path)[0]
+    grid = grids.load(path, "a roster of players")[0]
     where, head = grid.source, grid.rows[0]
     at, unused = _columns(head)
     problems: list[Problem] = []

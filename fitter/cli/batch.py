@@ -203,7 +203,8 @@ def _text(done: Batch, units: str, out: Path) -> str:
         ]
         lines += [text.table(headers, rows, align="lrrrlrrll"), ""]
     counts = ", ".join(f"{n} {word}" for word, n in _counts(done, "status").items())
-    lines.append(f"{len(done.rows)} lines: {counts}.")
+    n = len(done.rows)
+    lines.append(f"{n} line{'s' * (n != 1)}: {counts}.")
     if worth := _counts(done, "worth"):
         lines.append(f"Worth a fitting: {', '.join(f'{w} {n}' for w, n in worth.items())}.")
     lines.append(f"Written: {out} and {options_path(out)}.")

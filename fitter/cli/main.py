@@ -96,8 +96,9 @@ def main(argv: Sequence[str] | None = None) -> int:
 
 
 def on_terminal() -> bool:
-    """Whether a person sits at both ends, so that the terminal UI can open."""
-    return all(stream is not None and stream.isatty() for stream in (sys.stdin, sys.stdout))
+    """Whether a person sits at both ends, so that the terminal UI can open: it is drawn on stderr."""
+    streams = sys.stdin, sys.stdout, sys.stderr
+    return all(stream is not None and stream.isatty() for stream in streams)
 
 
 def script() -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import difflib
+import os
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, fields
 from pathlib import Path
@@ -134,7 +135,8 @@ def kit_files(folder: str | Path) -> list[Path]:
 
 def _find(base: Path, name: str, problems: list[Problem]) -> Path | None:
     """The file of heads or shafts, CSV or TOML but not both."""
-    there = [file for file in kit_files(base) if file.stem == name and file.is_file()]
+    # What is there and no file is refused when it is read: a pipe or a broken link is no empty half of a kit.
+    there = [file for file in kit_files(base) if file.stem == name and os.path.lexists(file)]
     if len(there) > 1:
         problems.append(Problem(str(base), f"{name}.csv and {name}.toml", "one of the two", "Remove one."))
     return there[0] if there else None

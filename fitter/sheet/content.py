@@ -148,9 +148,13 @@ def content(ranking: Ranking, session: Session, settings: Settings | None = None
     chosen = _chosen(given.chosen, by_id)
     kept = given.chosen == "keep"
     focus, option = chosen or (None if kept else named) or (None, None)
-    best = ranking.best_of_tiers(also=[] if chosen is None else [given.chosen])
     # The best of what breaks a rule stands there too, so that nobody misses it: with its rule, never named.
-    shown = tuple({s.option.id: s for s in (*best, *ranking.breaches[:1])}.values())
+    best = ranking.breaches[:1]
+    against = [s for s in ranking.breaches if s in best or s.option.id == given.chosen]
+    shown = sorted(
+        (*ranking.best_of_tiers(also=[given.chosen]), *against),
+        key=lambda s: ("ABCDE".index(s.option.tier), -s.value_gain.mean),
+    )
     say = n.say(ranking.objective)
     found: dict[str, Any] = {
         "title": "Driver recommendation",

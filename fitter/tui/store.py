@@ -12,8 +12,9 @@ import msgspec
 
 from fitter.advice.objectives import OBJECTIVES
 from fitter.advice.response import SETS_FACE
-from fitter.base import files
+from fitter.base import files, sources
 from fitter.base.conditions import TERRAINS, TURFS
+from fitter.base.errors import InputError
 from fitter.tui.bench import Bench, Work
 
 VERSION = 1
@@ -83,14 +84,13 @@ def load(file: Path, held: bool = True) -> Found:
     held : bool
         Whether the caller holds the file; if not, it stays where it is whatever it holds.
     """
-    try:
-        raw = file.read_bytes()
-    except FileNotFoundError:
+    if not os.path.lexists(file):
         return Found(writable=held)
-    except OSError as error:
-        return Found(
-            None, f"{file} cannot be opened ({error.strerror or error}) and is left as it is.", False
-        )
+    try:
+        raw = sources.read(file, "saved work")
+    except InputError as error:
+        found = error.problems[0].found
+        return Found(None, f"{file} cannot be opened ({found}) and is left as it is.", False)
     version: Any = None
     try:
         plain = msgspec.json.decode(raw)

@@ -107,7 +107,7 @@ def test_a_look_leaves_no_figure_of_what_it_left_out(monkeypatch: pytest.MonkeyP
     assert ranking.left_out.behind > current().value("verdict.screen_margin") * YARD
     assert sum(o["p_best"] for o in (told["present"], *told["options"])) == pytest.approx(1.0)
     say = systems(ranking.objective)["us"]
-    assert f"{ranking.left_out.count} more options were dropped" in ranking.left_out_words(say)
+    assert f"{ranking.left_out.count} more options are not shown" in ranking.left_out_words(say)
     assert say.at_least(6.99 * YARD) == "6 yd"
 
 

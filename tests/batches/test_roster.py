@@ -77,6 +77,11 @@ def test_what_is_no_roster_is_refused(tmp_path: Path, kit: Kit, text: str) -> No
         roster(tmp_path, kit, text)
 
 
+def test_a_file_that_cannot_be_read_is_called_a_roster(tmp_path: Path, kit: Kit) -> None:
+    with pytest.raises(InputError, match="allowed: a roster of players"):
+        read_roster(tmp_path / "none.csv", kit)
+
+
 def test_names_meet_in_any_spelling(tmp_path: Path, kit: Kit) -> None:
     found = roster(tmp_path, kit, "code,name\nP1,Ann  Lee\nP2,Bo\n")
     assert found.find(" ANN lee ").code == "P1"  # type: ignore[union-attr]

@@ -1,6 +1,7 @@
 """Kit files: what is read, what is filled, and every fault named at once."""
 
 import contextlib
+import os
 import tempfile
 from pathlib import Path
 
@@ -135,6 +136,15 @@ def test_all_faults_come_at_once(tmp_path: Path) -> None:
 def test_broken_files(tmp_path: Path, content: bytes, words: str) -> None:
     (tmp_path / "heads.csv").write_bytes(content)
     assert words in faults(tmp_path)
+
+
+def test_what_is_there_and_no_file_is_no_empty_half_of_a_kit(tmp_path: Path) -> None:
+    (tmp_path / "shafts.csv").write_text("shaft,mass_g\nS1,60\n")
+    os.mkfifo(tmp_path / "heads.csv")
+    assert "found a named pipe" in faults(tmp_path)
+    (tmp_path / "heads.csv").unlink()
+    (tmp_path / "heads.csv").symlink_to(tmp_path / "moved.csv")
+    assert "heads.csv: found no such file" in faults(tmp_path)
 
 
 def test_no_kit(tmp_path: Path) -> None:

@@ -57,6 +57,10 @@ def damaged(path: Path, kind: str) -> None:
         path.mkdir()
         (path / "x").touch()
         return
+    if kind == "pipe":
+        path.unlink()
+        os.mkfifo(path)
+        return
     flipped = bytes([whole[len(whole) // 2] ^ 1])
     path.write_bytes(
         {
@@ -68,7 +72,7 @@ def damaged(path: Path, kind: str) -> None:
     )
 
 
-@pytest.mark.parametrize("kind", ["empty", "garbage", "half", "bit", "folder"])
+@pytest.mark.parametrize("kind", ["empty", "garbage", "half", "bit", "folder", "pipe"])
 def test_a_damaged_entry_is_compiled_anew_and_heals(build: Build, tmp_path: Path, kind: str) -> None:
     assert build() == (8.0, 0)
     assert compiled.cached()

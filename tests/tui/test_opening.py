@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 import os
 import select
 import subprocess
@@ -49,6 +50,18 @@ def test_without_a_terminal_it_prints_and_helps(
     assert main([]) == 2
     assert "usage: fitter" in capsys.readouterr().err
     assert not opened
+
+
+def test_where_the_screen_would_be_drawn_into_a_file_nobody_sits(monkeypatch: pytest.MonkeyPatch) -> None:
+    class Terminal(io.StringIO):
+        def isatty(self) -> bool:
+            return True
+
+    for name in ("stdin", "stdout", "stderr"):
+        monkeypatch.setattr(sys, name, Terminal())
+    assert cli.on_terminal()
+    monkeypatch.setattr(sys, "stderr", io.StringIO())
+    assert not cli.on_terminal()
 
 
 @pytest.mark.skipif(sys.platform == "win32", reason="needs a pseudo-terminal")

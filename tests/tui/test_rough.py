@@ -83,3 +83,33 @@ def test_what_a_person_takes_an_interest_in_is_computed_in_full(
 
     run(play, work=replace(one, benches=(bench,)))
     assert set(asked[0]) == {"H1/S3 45.25in", "H4/S3 45.25in", "H2/S2 45.25in"}
+
+
+def test_a_log_that_is_being_read_is_not_called_missing(one: Work, monkeypatch: pytest.MonkeyPatch) -> None:
+    from fitter.tui import desk
+
+    known, asked, go_on = desk.mine, threading.Event(), threading.Event()
+
+    def held(log: str, player: str, hand: str) -> Any:
+        asked.set()
+        assert go_on.wait(120)
+        return known(log, player, hand)
+
+    monkeypatch.setattr(desk, "mine", held)
+
+    async def body() -> None:
+        app = FitterApp(one, None, first="options")
+        async with app.run_test(size=(120, 40)) as pilot:
+            assert await asyncio.to_thread(asked.wait, 120)
+            try:
+                await pilot.pause()
+                while app.pane.due:
+                    await pilot.pause()
+                early = screen(app)
+            finally:
+                go_on.set()
+            await settle(app, pilot)
+        assert "The log is being read." in early
+        assert "shots, kit and present club are needed" not in early
+
+    asyncio.run(body())

@@ -10,6 +10,7 @@ from typing import Any
 
 import pytest
 
+from fitter.base import sources
 from fitter.base.conditions import Conditions
 from fitter.base.errors import InputError
 from fitter.tui import bench as benches
@@ -92,11 +93,11 @@ def test_a_file_that_cannot_be_opened_stays_and_is_not_written(
     store.save(Work((FULL,)), file)
     before = file.read_bytes()
 
-    def refuse(_: Path) -> bytes:
+    def refuse(*_: object) -> bytes:
         raise OSError(5, "Input/output error")
 
     with monkeypatch.context() as patched:
-        patched.setattr(Path, "read_bytes", refuse)
+        patched.setattr(sources, "take", refuse)
         with begin("work", Work()) as begun:
             assert begun.file is None
             assert "nothing is saved" in begun.told
@@ -104,6 +105,19 @@ def test_a_file_that_cannot_be_opened_stays_and_is_not_written(
     assert file.read_bytes() == before
     with begin("work", Work()) as begun:
         assert begun.work.bench == FULL
+
+
+def test_saved_work_is_read_within_the_limits(tmp_path: Path) -> None:
+    large, pipe, link = (tmp_path / name for name in ("large.json", "pipe.json", "link.json"))
+    with large.open("wb") as file:
+        file.truncate(10**12)
+    os.mkfifo(pipe)
+    link.symlink_to(tmp_path / "gone.json")
+    for path, words in ((large, "1000000 MB"), (pipe, "a named pipe"), (link, "no such file")):
+        found = store.load(path)
+        assert (found.work, found.writable) == (None, False)
+        assert words in found.told
+        assert "left as it is" in found.told
 
 
 def test_what_was_found_is_told_on_the_screen(one: Work) -> None:

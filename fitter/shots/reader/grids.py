@@ -49,13 +49,15 @@ class Grid:
     counter: str = "row"
 
 
-def load(path: str | Path) -> list[Grid]:
+def load(path: str | Path, what: str = "a log of shots") -> list[Grid]:
     """Read the tables of a file.
 
     Parameters
     ----------
     path : str or Path
         Any of `KINDS`; the content decides, not the name.
+    what : str
+        What it should be, for messages.
 
     Returns
     -------
@@ -67,7 +69,7 @@ def load(path: str | Path) -> list[Grid]:
     InputError
         If the file is missing, empty, damaged, no table, or larger than the limits of `fitter.base.sources`.
     """
-    return parse(read(path, "a log of shots"), Path(path).name)
+    return parse(read(path, what), Path(path).name)
 
 
 def parse(data: bytes, name: str) -> list[Grid]:

@@ -87,9 +87,11 @@ class OptionsPane(Pane):
             why.show([])
             return
         if view.answer is None:
+            reading = view.reading is None and view.bench.log and not view.problem("log")
             text = (
                 view.problem("rank")
                 or view.busy
+                or ("The log is being read." if reading else "")
                 or "Nothing to rank yet: shots, kit and present club are needed."
             )
             rows.show(paragraphs(text, rows.room, "error" if view.problem("rank") else "dim"))
