@@ -245,12 +245,10 @@ def pressure(altitude_m: float) -> float:
 
 @lru_cache(maxsize=256)
 def altitude_of(pressure_pa: float) -> float:
-    """Altitude at which the standard atmosphere has a pressure, m, by halving."""
-    low, high = -1000.0, 6000.0
-    for _ in range(40):
-        middle = 0.5 * (low + high)
-        low, high = (middle, high) if pressure(middle) > pressure_pa else (low, middle)
-    return 0.5 * (low + high)
+    """Altitude at which the standard atmosphere has a pressure, m."""
+    from fitter.physics import air
+
+    return float(air.altitude(pressure_pa))
 
 
 def read_altitude(view: View, text: str) -> Fields:

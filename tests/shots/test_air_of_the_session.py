@@ -9,18 +9,18 @@ from pathlib import Path
 
 import pytest
 
-from fitter import world as worlds
 from fitter.advice.baseline import screened
 from fitter.advice.rank import rank
 from fitter.base.conditions import Conditions
 from fitter.cli.main import main
 from fitter.shots.session import Session
-from fitter.simulate.single import ordinary_head
+from fitter.simulate.strike import ordinary_head
 from fitter.tui.bench import Bench
 from fitter.tui.session import understand
+from reference.oracles.places import at_altitude
 from tests.advice import virtual
 
-HIGH = worlds.at_place(Conditions(), 1600.0)
+HIGH = at_altitude(1600.0)
 COLD = Conditions(temperature_c=2.0)
 AIRS = pytest.mark.parametrize("air", [HIGH, COLD], ids=["1600 m", "2 C"])
 CROSS = Conditions(wind_mps=7.0, wind_from_deg=60.0)
