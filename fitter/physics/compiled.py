@@ -133,12 +133,16 @@ class Kernel:
         self.__doc__ = function.__doc__
         self.signatures: dict[tuple[Any, ...], Callable[..., int]] = {}
         self.loaded = 0
+        self.by_numba: Callable[..., None] | None = None
         self._lock = Lock()
 
     def __call__(self, *args: Any) -> None:
         """Run without the interpreter lock; arrays are taken as they are, never copied."""
         if plain():
             self.py_func(*args)
+            return
+        if self.by_numba is not None:
+            self.by_numba(*args)
             return
         # As numba passes an array: owner, its object, items, bytes of one, data, shape, strides. First stands
         # the place of the result, which is nothing, and that of an error, which there is none.
@@ -155,7 +159,16 @@ class Kernel:
                 signature.append(int)
                 flat.append(value)
         key = tuple(signature)
-        call = self.signatures.get(key) or self._ready(key, args, len(flat))
+        try:
+            call = self.signatures.get(key) or self._ready(key, args, len(flat))
+        except Exception:
+            # Another version of numba or another platform hands out no machine code: numba runs it then, which
+            # costs its import and a compilation in every process.
+            import numba
+
+            self.by_numba = numba.njit(**_OPTIONS)(_linked(self.py_func))
+            self.by_numba(*args)
+            return
         status = call(*flat)
         if status not in _DONE:
             raise RuntimeError(f"{self.__name__} ended with status {status}")

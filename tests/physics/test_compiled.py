@@ -141,3 +141,33 @@ def test_a_file_in_the_place_of_the_folder_goes_and_one_above_it_stays(
     assert build() == (8.0, 0)
     assert compiled.cache_folder() is None
     assert above.read_text(encoding="utf-8") == "a file of somebody"
+
+
+def test_where_numba_hands_out_no_machine_code_it_runs_the_kernel_itself(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    def refused(*_: object) -> None:
+        raise AttributeError("no such part of numba")
+
+    monkeypatch.setattr(compiled.Kernel, "_ready", refused)
+
+    @compiled.kernel
+    def twice(values, out):
+        for i in range(len(values)):
+            out[i] = 2.0 * values[i]
+
+    values, out = np.arange(4.0), np.zeros(4)
+    for _ in range(2):
+        twice(values, out)
+        assert np.array_equal(out, 2.0 * values)
+    assert twice.by_numba is not None
+
+
+def test_the_kernels_of_the_engine_run_as_machine_code() -> None:
+    """The quick way in is taken here, so that a change of numba that closes it is noticed."""
+    from fitter.physics import engine
+
+    engine.prepare()
+    kernels = [k for k in vars(engine).values() if isinstance(k, compiled.Kernel)]
+    assert kernels
+    assert all(k.by_numba is None for k in kernels)
