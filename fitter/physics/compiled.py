@@ -162,7 +162,7 @@ class Kernel:
         try:
             call = self.signatures.get(key) or self._ready(key, args, len(flat))
         except Exception:
-            # Another version of numba or another platform hands out no machine code: numba runs it then, which
+            # Another version of numba or another platform hands out no code: numba runs it then, which
             # costs its import and a compilation in every process.
             import numba
 
