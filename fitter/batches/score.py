@@ -24,8 +24,8 @@ from fitter.base.units import INCH, YARD
 from fitter.batches import sheets
 from fitter.batches.job import Job
 from fitter.batches.rows import FAILED, FEW, RANKED, UNRANKED, OptionRow, Outcome, PlayerRow, clean, sentence
+from fitter.display.shots import all_aside
 from fitter.shots import annotations as shot_settings
-from fitter.shots.flagged import all_aside
 from fitter.shots.infer.delivery import infer
 from fitter.shots.session import Session
 
