@@ -8,12 +8,11 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from fitter.advice.audit import Missing
+from fitter.advice.audit import LOFT, STIFFNESS, Missing, Unknown, left, unknowns
 from fitter.advice.objectives import Objective
 from fitter.advice.replay import Prediction, replay_part
 from fitter.advice.scored import worth
 from fitter.advice.strokes import Hole
-from fitter.advice.unknowns import LOFT, STIFFNESS, Unknown, left, unknowns
 from fitter.base.assumptions import current
 from fitter.base.units import YARD
 from fitter.physics import impact

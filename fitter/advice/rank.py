@@ -11,7 +11,6 @@ import numpy as np
 from fitter.advice import flips as flipping
 from fitter.advice import race
 from fitter.advice.baseline import Baseline, baseline
-from fitter.advice.explain import explain
 from fitter.advice.flips import Flip
 from fitter.advice.losses import losses
 from fitter.advice.next_step import steps
@@ -19,6 +18,7 @@ from fitter.advice.objectives import Goal
 from fitter.advice.options import Offered, Option, survey
 from fitter.advice.question import Question
 from fitter.advice.race import LeftOut, RoughOrder
+from fitter.advice.reasons import explain
 from fitter.advice.replay import Prediction, predict, prepare_replay, replayed
 from fitter.advice.response import Response, changes
 from fitter.advice.result import Ranking, order

@@ -14,13 +14,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from fitter import world as worlds
-from fitter.advice.baseline import Baseline
+from fitter.advice.baseline import Baseline, told_run
 from fitter.advice.objectives import OBJECTIVES, Goal, Objective, goal_for
 from fitter.advice.options import Option
 from fitter.advice.pattern import Band, Pattern, band
 from fitter.advice.question import Question
 from fitter.advice.response import Changes, Response, changes
-from fitter.advice.run import told_run
 from fitter.base import draws as keyed
 from fitter.base.conditions import Conditions
 from fitter.base.units import DEG, RPM

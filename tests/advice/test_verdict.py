@@ -7,6 +7,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from fitter.advice.audit import reading_value
 from fitter.advice.baseline import of_session, present_head, screened
 from fitter.advice.next_step import steps
 from fitter.advice.objectives import OBJECTIVES
@@ -16,7 +17,6 @@ from fitter.advice.rank import rank
 from fitter.advice.replay import predict
 from fitter.advice.result import Ranking
 from fitter.advice.scored import Gain, Scored, score
-from fitter.advice.unknowns import reading_value
 from fitter.advice.verdict import decide, opposite_ends
 from fitter.base.units import YARD
 from fitter.kit.club import Club
