@@ -12,18 +12,20 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     # ruff: noqa: I001
-    from fitter import world as world
+    from fitter import tui as tui, world as world
     from fitter.advice import (
         audit as audit, losses as losses, objectives as objectives, options as options,
         question as question, rank as rank, reach as reach,
     )  # fmt: skip
-    from fitter.batches import batch as batch, output as output
+    from fitter.base import assumptions as assumptions, sources as sources
+    from fitter.batches import batch as batch, journal as journal, write as write
     from fitter.display import (
-        bench as bench, ranking as ranking, reading as reading, reached as reached, simulated as simulated,
+        bench as bench, ranking as ranking, reached as reached, reading as reading, shots as shots,
+        simulated as simulated,
     )  # fmt: skip
     from fitter.kit import (
-        build as build, club as club, inventory as inventory, mechanics as mechanics, offer as offer,
-        parts as parts, shaft_bench as shaft_bench,
+        build as build, card as card, club as club, figures as figures, inventory as inventory,
+        mechanics as mechanics, offer as offer, parts as parts, shaft_bench as shaft_bench,
     )  # fmt: skip
     from fitter.physics import air as air, compiled as compiled
     from fitter.sheet import content as content, markdown as markdown, render as render
@@ -35,11 +37,12 @@ if TYPE_CHECKING:
     from fitter.simulate import flight as flight, sensitivities as sensitivities, strike as strike
 
 _ROOMS = {
-    "fitter": "world",
+    "fitter": "tui world",
     "fitter.advice": "audit losses objectives options question rank reach",
-    "fitter.batches": "batch output",
-    "fitter.display": "bench ranking reading reached simulated",
-    "fitter.kit": "build club inventory mechanics offer parts shaft_bench",
+    "fitter.base": "assumptions sources",
+    "fitter.batches": "batch journal write",
+    "fitter.display": "bench ranking reached reading shots simulated",
+    "fitter.kit": "build card club figures inventory mechanics offer parts shaft_bench",
     "fitter.physics": "air compiled",
     "fitter.sheet": "content markdown render",
     "fitter.shots": "annotations decisions freshness screen",
