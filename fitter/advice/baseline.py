@@ -7,12 +7,16 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from fitter.advice.question import Question
 from fitter.advice.response import Swing
 from fitter.base import draws
 from fitter.base.assumptions import current
 from fitter.base.conditions import Conditions
 from fitter.base.errors import DataError, Problem
 from fitter.base.units import DEG, RPM
+from fitter.kit.club import Club
+from fitter.kit.mechanics import describe
+from fitter.shots.decisions import with_everything
 from fitter.shots.infer.delivery import Delivery, infer
 from fitter.shots.screen import screen_physics
 from fitter.shots.session import Session, require
@@ -31,6 +35,8 @@ class Baseline:
 
     Parameters
     ----------
+    session : Session
+        All shots with their flags, the kept ones and those set aside.
     delivery : Delivery
         Posterior of the kept shots: what was not measured is inferred, with its doubt.
     start : ndarray, shape (shots, 5)
@@ -43,6 +49,7 @@ class Baseline:
         What was filled.
     """
 
+    session: Session
     delivery: Delivery
     start: Floats
     carry: Floats
@@ -80,8 +87,33 @@ def screened(session: Session, head: Floats, measured_in: Conditions | None = No
     return screen_physics(session, infer(session, head), measured_in)
 
 
-def baseline(session: Session, head: Floats) -> Baseline:
-    """Take the kept shots of a session as the baseline.
+def present_head(club: Club) -> Floats:
+    """Head of a club at the centre of its figures, as the strike takes it, shape (13,)."""
+    return np.asarray(describe([club], current().value("club.reference_speed_mps")).kernel_heads()[0, 0])
+
+
+def baseline(question: Question) -> Baseline:
+    """Screen the shots of a question and take those that are kept.
+
+    Parameters
+    ----------
+    question : Question
+        In the frame of its shots (`Question.right_handed`).
+
+    Raises
+    ------
+    InputError
+        If a needed channel was not measured at all.
+    DataError
+        If too few shots are left to carry a ranking.
+    """
+    head = present_head(question.present)
+    session = screened(question.session, head, question.measured_at)
+    return of_session(with_everything(session) if question.with_aside else session, head)
+
+
+def of_session(session: Session, head: Floats) -> Baseline:
+    """Take the kept shots of a screened session as the baseline.
 
     Parameters
     ----------
@@ -127,6 +159,6 @@ def baseline(session: Session, head: Floats) -> Baseline:
         if missing:
             notes.append(f"{name}: {missing} of {len(kept)} missing, predicted from the delivery")
     return Baseline(
-        delivery, start, kept.value("carry_m"), kept.value("total_m"), kept.value("offline_m"), kept.shot,
-        tuple(notes),
+        session, delivery, start, kept.value("carry_m"), kept.value("total_m"), kept.value("offline_m"),
+        kept.shot, tuple(notes),
     )  # fmt: skip

@@ -74,7 +74,7 @@ def details(p: Prediction, which: Sequence[int]) -> list[dict[str, Any]]:
 
 
 def others(p: Prediction, pattern: Pattern, which: Sequence[int]) -> dict[str, tuple[Floats, list[Gain]]]:
-    """Value (draws, options) and gains under every objective that the wish tells enough of.
+    """Value (draws, options) and gains under every objective that the goal tells enough of.
 
     Parameters
     ----------
@@ -86,12 +86,12 @@ def others(p: Prediction, pattern: Pattern, which: Sequence[int]) -> dict[str, t
     found = {}
     few = pattern.thin(max(1, len(pattern.weights) // BESIDE))
     for name, objective in OBJECTIVES.items():
-        if not p.wish.told(name):
+        if not p.goal.told(name):
             continue
-        if name == p.wish.objective:
+        if name == p.goal.objective:
             value = p.value[:, list(which)]
         else:
             kernel = band(pattern, objective.side)
-            value = objective.worth(few, p.wish, kernel, objective.best_aim(few, p.wish, kernel))
+            value = objective.worth(few, p.goal, kernel, objective.best_aim(few, p.goal, kernel))
         found[name] = value, gains(objective.better * value)
     return found

@@ -147,7 +147,7 @@ def _one_ball(p: Prediction, objective: Objective) -> float:
     pattern, _ = replay_part(p.replay, p.changes, [0])
     far, side = pattern.total[:, 0].mean(axis=0), pattern.total_side[:, 0].mean(axis=0)
     if objective.unit == "strokes":
-        w = p.wish
+        w = p.goal
         hole = Hole(w.hole_m, w.width_m, w.skill, w.left_penalty, w.right_penalty)
         return float(hole.strokes(far, side + p.aim[:, 0].mean()).std())
     return float(getattr(pattern, objective.side)[:, 0].mean(axis=0).std())

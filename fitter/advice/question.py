@@ -6,8 +6,7 @@ from collections.abc import Callable, Collection
 from dataclasses import dataclass, field, replace
 from typing import TypeVar
 
-from fitter.advice.objectives import Wish as Goal
-from fitter.advice.objectives import wish as goal_for
+from fitter.advice.objectives import Goal, goal_for
 from fitter.advice.options import present_club
 from fitter.advice.response import SETS_FACE
 from fitter.base.assumptions import Assumptions, current
@@ -92,8 +91,8 @@ class Question:
     def right_handed(self) -> Question:
         """Return the question in the frame of its shots, which is that of a right-handed player.
 
-        A left-hander's wind, slope and penalties are mirrored as the reader mirrored the shots; this is the one
-        place where that is done. Nothing changes for a right-hander.
+        A left-hander's wind, slope and penalties are mirrored as the reader mirrored the shots; this is
+        the one place where that is done. Nothing changes for a right-hander.
         """
         if not self.left_handed:
             return self
@@ -127,7 +126,7 @@ def ask(
     present : Club or str
         CARD.toml, 'HEAD/SHAFT' or 'HEAD+1/SHAFT' (sleeve) of the kit, or 'unknown'.
     goal : Goal or str
-        Key of `objectives.OBJECTIVES`, or that with its distance, width, hole or grid (`objectives.goal_for`).
+        Key of `objectives.OBJECTIVES`, or that with what it is measured by (`objectives.goal_for`).
     conditions, measured_in, offer, sets_face, with_aside, named, draws, seed
         Of `Question`; the usual when silent.
 
@@ -141,7 +140,7 @@ def ask(
     >>> from fitter import Kit, demo, read
     >>> question = ask(read(demo.folder() / "P1.csv"), Kit.load(demo.folder()), "H4/S2", "total")
     >>> question.present.code, question.goal.objective
-    ('H4/S2', 'total')
+    ('H4/S2 45.25in', 'total')
     """
     problems: list[Problem] = []
     messages: list[str] = []
@@ -158,7 +157,8 @@ def ask(
     wanted = goal if isinstance(goal, Goal) else gather(lambda: goal_for(goal))
     gather(lambda: raise_if(_face_problems(sets_face), "There is no such way to set the face."))
     raise_if(problems, messages[0] if len(messages) == 1 else "The question is not clear.")
-    assert club is not None and wanted is not None
+    assert club is not None
+    assert wanted is not None
     return Question(
         session=session,
         kit=kit,

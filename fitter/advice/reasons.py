@@ -116,6 +116,6 @@ def _worth(p: Prediction, replay: Replay, starts: Floats) -> Floats:
     out = engine.fly(starts.reshape(draws, sets * shots, flight.LAUNCH), replay.drawn.world)
     pattern = finished(replay, out.reshape(draws, sets, shots, engine.RESULT))
     objective = p.objective
-    aim = objective.best_aim(pattern, p.wish, p.kernel)
-    value = objective.better * objective.worth(pattern, p.wish, p.kernel, aim).mean(axis=0)
+    aim = objective.best_aim(pattern, p.goal, p.kernel)
+    value = objective.better * objective.worth(pattern, p.goal, p.kernel, aim).mean(axis=0)
     return np.stack([value, pattern.mean("carry").mean(axis=0)], axis=-1)

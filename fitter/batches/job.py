@@ -11,11 +11,11 @@ from typing import Any
 
 import numpy as np
 
-from fitter.advice.baseline import screened
+from fitter.advice.baseline import present_head, screened
 from fitter.advice.losses import losses
 from fitter.advice.pattern import weak_carry
 from fitter.advice.question import Question
-from fitter.advice.rank import present_head, rank
+from fitter.advice.rank import rank
 from fitter.base.assumptions import using
 from fitter.base.conditions import Conditions
 from fitter.base.errors import DataError, FitterError
@@ -32,13 +32,13 @@ from fitter.batches.rows import (
     rounded,
     sentence,
 )
+from fitter.display.shots import all_aside
 from fitter.sheet import render
 from fitter.sheet.content import Settings, content
 from fitter.shots.annotations import baseline
-from fitter.shots.flagged import all_aside
 from fitter.shots.infer.delivery import infer
 from fitter.shots.session import Session
-from fitter.simulate import single
+from fitter.simulate.flight import fly
 
 
 @dataclass(frozen=True, eq=False)
@@ -118,19 +118,7 @@ def _score(job: Job) -> Outcome:
     try:
         question = replace(question, session=_of_present(question.session, job.present))
         # What would turn a verdict stands on sheets alone, and takes half of the time.
-        q = question
-        ranking = rank(
-            q.session,
-            q.kit,
-            q.present,
-            q.goal,
-            q.conditions,
-            q.measured_in,
-            q.draws,
-            q.seed,
-            with_flips=bool(job.sheet),
-            offer=q.offer,
-        )
+        ranking = rank(question, flips=bool(job.sheet))
     except FitterError as error:
         status = FEW if isinstance(error, DataError) else UNRANKED
         row = _bare(job, status, sentence([error.message, *map(str, error.problems)]))
@@ -181,9 +169,8 @@ def _bare(job: Job, status: str, reason: str) -> PlayerRow:
 
 def _measured(question: Question) -> dict[str, Any]:
     """Fields of a session that nothing can be ranked for: carry and losses as far as its channels allow."""
+    question = question.right_handed()
     there = question.measured_in or question.conditions
-    if question.session.hand == "left":
-        there = there.mirrored()
     session, head = question.session, present_head(question.present)
     with suppress(FitterError):
         session = screened(session, head, there)
@@ -215,5 +202,5 @@ def _flown(kept: Session, there: Conditions) -> Any:
     channels = [kept.value(n) for n in ("ball_speed_mps", "launch_deg", "spin_rpm")]
     for i in np.flatnonzero(np.isfinite(channels).all(axis=0)):
         speed, launch, spin = (float(c[i]) for c in channels)
-        out[i] = single.fly(speed, launch, spin, conditions=there).carry_m
+        out[i] = fly(speed, launch, spin, conditions=there).carry_m
     return out

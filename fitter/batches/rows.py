@@ -16,7 +16,7 @@ from fitter.advice.scored import HIGH, LOW, REFERENCE_CARRY_YD, Gain, Scored, be
 from fitter.advice.scored import worth as worth_of_a_yard
 from fitter.base.assumptions import current
 from fitter.base.units import INCH, YARD
-from fitter.shots.flagged import all_aside
+from fitter.display.shots import all_aside
 
 Row = TypeVar("Row", "PlayerRow", "OptionRow")
 DIGITS = 4

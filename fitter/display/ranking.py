@@ -104,8 +104,7 @@ def _present(s: Scored, units: Units) -> list[str]:
 
 def _goal(ranking: Ranking, values: Values) -> list[str]:
     """What the objective is measured by, and what the present club gives."""
-    wish = ranking.wish.mirrored() if ranking.hand == "left" else ranking.wish
-    words = wish.words(values.units.distance_unit)
+    words = ranking.question.goal.words(values.units.distance_unit)
     if not words:
         return []
     return _wrap(
