@@ -70,7 +70,7 @@ def run(args: argparse.Namespace) -> int:
         offer = gather(offers.read, args)
     from fitter.base.files import refuse_overwriting
     from fitter.batches.batch import batch
-    from fitter.batches.write import outputs
+    from fitter.batches.output import outputs
     from fitter.shots.reader import headers as corrections
 
     out = Path(args.out)
@@ -88,7 +88,7 @@ def run(args: argparse.Namespace) -> int:
             out=out,
             workers=args.workers,
             present=args.present,
-            objective=goal,
+            goal=goal,
             offer=offer,
             conditions=where,
             measured_in=there,
@@ -116,7 +116,7 @@ def run(args: argparse.Namespace) -> int:
 
 
 def _tell_of_the_rest(out: Path) -> None:
-    from fitter.batches.journal import Journal
+    from fitter.batches.output import Journal
 
     journal = Journal.of(out)
     kept = len(journal)
@@ -147,7 +147,7 @@ def _tell(done: Batch) -> None:
 
 
 def _as_dict(done: Batch, out: Path) -> dict[str, Any]:
-    from fitter.batches.write import options_path
+    from fitter.batches.output import options_path
 
     return {
         "out": str(out),
@@ -172,7 +172,7 @@ def _counts(done: Batch, name: str) -> dict[str, int]:
 
 
 def _text(done: Batch, units: str, out: Path) -> str:
-    from fitter.batches.write import options_path
+    from fitter.batches.output import options_path
 
     lines = []
     if len(done.rows) <= MOST_LINES:
