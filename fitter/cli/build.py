@@ -66,7 +66,9 @@ def run(args: argparse.Namespace) -> int:
         back = work.build.read_back(ordered, work.card.read_card(args.check), speed)
         if not back.within and args.log is not None:
             clubs = [ordered, back.club]
-            gains = _predicted_again(args, args.present or hit, clubs, kit, conditions=where, measured_in=there)
+            gains = _predicted_again(
+                args, args.present or hit, clubs, kit, conditions=where, measured_in=there
+            )
     if args.json:
         print_json(serialise.build(sheet, back, gains))
     else:

@@ -96,7 +96,9 @@ def _rendered(found: dict[str, Any], path: Path, args: argparse.Namespace) -> by
     if args.markdown or path.suffix.casefold() == ".md":
         return work.markdown.markdown(found).encode()
     paper = work.render.Paper(args.paper, "card" if args.card else "sheet", args.fonts)
-    return work.render.png(found, paper) if path.suffix.casefold() == ".png" else work.render.pdf(found, paper)
+    return (
+        work.render.png(found, paper) if path.suffix.casefold() == ".png" else work.render.pdf(found, paper)
+    )
 
 
 def _path(args: argparse.Namespace) -> Path | None:

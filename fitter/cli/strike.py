@@ -73,7 +73,9 @@ def _head(args: argparse.Namespace) -> NDArray[np.float64] | None:
     if args.kit is None and args.head is None:
         return None
     if args.kit is None or args.head is None:
-        found = Problem("--kit and --head", "one of the two", "both or none", "Give folder and code together.")
+        found = Problem(
+            "--kit and --head", "one of the two", "both or none", "Give folder and code together."
+        )
         raise InputError("A head needs its kit.", [found])
     head = work.inventory.Kit.load(args.kit).head(args.head)
     club = work.club.Club(head, work.parts.Shaft("any"), work.figures.Reading(45.25))

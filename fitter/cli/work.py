@@ -4,8 +4,6 @@
 its room for the first use.
 """
 
-from __future__ import annotations
-
 from importlib import import_module
 from types import ModuleType
 from typing import TYPE_CHECKING
@@ -18,7 +16,7 @@ if TYPE_CHECKING:
         question as question, rank as rank, reach as reach,
     )  # fmt: skip
     from fitter.base import assumptions as assumptions, sources as sources
-    from fitter.batches import batch as batch, journal as journal, write as write
+    from fitter.batches import batch as batch, output as output
     from fitter.display import (
         bench as bench, ranking as ranking, reached as reached, reading as reading, shots as shots,
         simulated as simulated,
@@ -40,7 +38,7 @@ _ROOMS = {
     "fitter": "tui world",
     "fitter.advice": "audit losses objectives options question rank reach",
     "fitter.base": "assumptions sources",
-    "fitter.batches": "batch journal write",
+    "fitter.batches": "batch output",
     "fitter.display": "bench ranking reached reading shots simulated",
     "fitter.kit": "build card club figures inventory mechanics offer parts shaft_bench",
     "fitter.physics": "air compiled",

@@ -10,6 +10,8 @@ from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from fitter.advice.audit import Audit
+    from fitter.advice.reach import Reach
+    from fitter.advice.result import Ranking
     from fitter.advice.scored import Gain
     from fitter.base.assumptions import Assumption
     from fitter.display.reading import Reading
@@ -43,6 +45,16 @@ def simulated(found: Flight | Strike, slopes: Slopes | None = None) -> dict[str,
     """One flight or strike, with its sensitivities if they were asked for."""
     more = {} if slopes is None else {"slopes": slopes.slopes}
     return {**plain(found), **plain(more)}
+
+
+def ranking(found: Ranking) -> dict[str, Any]:
+    """A session's decision."""
+    return found.as_dict()
+
+
+def reach(found: Reach) -> dict[str, Any]:
+    """The speed that a distance needs."""
+    return found.as_dict()
 
 
 def assumptions(found: Sequence[Assumption]) -> dict[str, Any]:
