@@ -5,7 +5,7 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 from fitter.advice.objectives import OBJECTIVES
 from fitter.advice.pattern import Pattern, band
 from fitter.advice.replay import Prediction, Replay, finished, replay_part
-from fitter.advice.scored import Finish, Gain, Scored, best_of_tiers, gains
+from fitter.advice.scored import DIRECTION, Finish, Gain, Reason, Scored, best_of_tiers, gains
 from fitter.base.units import DEG
 from fitter.physics import engine, flight
 
@@ -23,7 +23,6 @@ Floats = NDArray[np.float64]
 THIN = 2
 """One draw in so many is used."""
 
-DIRECTION = "direction and curve"
 CAUSES: dict[str, tuple[int, ...]] = {
     "ball speed": (flight.SPEED,),
     "launch": (flight.ELEVATION,),
@@ -31,31 +30,6 @@ CAUSES: dict[str, tuple[int, ...]] = {
     DIRECTION: (flight.AZIMUTH, flight.TILT),
 }
 """Columns of the start that belong to each cause."""
-
-
-@dataclass(frozen=True)
-class Reason:
-    """One cause: by how much the start changes, and what that adds to the objective.
-
-    Parameters
-    ----------
-    cause : str
-        Key of `CAUSES`.
-    change : float
-        Mean change of the start: m/s, deg, rpm, or deg of direction.
-    unit : str
-        Of the change.
-    value : float
-        Share of the expected gain, in the objective's unit; the causes add up to the gain.
-    carry_m : float
-        The same of the carry, m.
-    """
-
-    cause: str
-    change: float
-    unit: str
-    value: float
-    carry_m: float
 
 
 _SCALE = {
