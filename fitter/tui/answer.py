@@ -18,7 +18,7 @@ from fitter.kit.club import Club
 from fitter.kit.inventory import Kit
 from fitter.kit.offer import Offer, offer
 from fitter.tui.bench import Bench
-from fitter.tui.session import Reading
+from fitter.tui.reading import Reading
 
 DRAWS = 256
 """Of the answer that stands."""

@@ -17,7 +17,9 @@ from fitter.base.errors import FitterError
 from fitter.tui import bench as benches
 from fitter.tui.bench import Work
 from fitter.tui.desk import Desk
-from fitter.tui.help import page
+from fitter.tui.dialogs import Page, Pick, page
+from fitter.tui.foot import AskLine, Key, Keys
+from fitter.tui.head import Status, hand_name
 from fitter.tui.messages import Ask, Change, InHand, Say, Selected, Turn
 from fitter.tui.screens import sheet
 from fitter.tui.screens.options import OptionsPane
@@ -28,10 +30,6 @@ from fitter.tui.screens.shots import ShotsPane, typed_shot
 from fitter.tui.screens.why import WhyPane
 from fitter.tui.themes import DARK, LIGHT
 from fitter.tui.view import cautions
-from fitter.tui.widgets.ask import AskLine
-from fitter.tui.widgets.keys import Key, Keys
-from fitter.tui.widgets.pick import Page, Pick
-from fitter.tui.widgets.status import Status, hand_name
 
 SCREENS = ("range", "shots", "why", "options", "sheet")
 EVERYWHERE = (

@@ -19,14 +19,14 @@ from fitter.base.errors import FitterError, InputError, Problem
 from fitter.kit.inventory import Kit
 from fitter.shots.session import Session
 from fitter.tui import bench as benches
-from fitter.tui import report, store, watch
+from fitter.tui import faults, saved
 from fitter.tui.answer import Answer, Cancelled, Rough, ask, ask_bench
 from fitter.tui.bench import Bench, Typed, Work
-from fitter.tui.entry import read_shot
-from fitter.tui.guard import Base, Guarded
-from fitter.tui.session import Reading, mine, same, understand
+from fitter.tui.faults import Base, Guarded
+from fitter.tui.head import hand_name
+from fitter.tui.reading import Reading, Stamp, mine, same, stamp, understand
+from fitter.tui.typed import read_shot
 from fitter.tui.view import View
-from fitter.tui.widgets.status import hand_name
 
 POLL_S = 0.5
 """How often a log is looked at."""
@@ -68,7 +68,7 @@ class Desk(Guarded, App[None]):
         super().__init__()
         self.file = file
         self.logged: dict[Source, Session] = {}
-        self.stamps: dict[Source, watch.Stamp] = {}
+        self.stamps: dict[Source, Stamp] = {}
         self.problems: dict[Source, str] = {}
         self.stale = True
         self.faults: list[BaseException] = []
@@ -84,7 +84,7 @@ class Desk(Guarded, App[None]):
     def told(self, what: str, error: BaseException) -> str:
         """Write a report of a fault; give the sentence for its place."""
         self.faults.append(error)
-        return report.sentence(what, error, self.view)
+        return faults.sentence(what, error, self.view)
 
     def _handle_exception(self, error: Exception) -> None:
         """Say that a handler failed and go on; before the first screen, or after too many, end so."""
@@ -176,7 +176,7 @@ class Desk(Guarded, App[None]):
         if self.file is None:
             return
         try:
-            store.save(self.view.work, self.file)
+            saved.save(self.view.work, self.file)
             self.trouble("save")
         except (FitterError, OSError, ValueError) as error:
             self.trouble("save", f"The work cannot be saved: {error}")
@@ -216,7 +216,7 @@ class Desk(Guarded, App[None]):
 
     def poll(self) -> None:
         """Look whether the log grew."""
-        if self.bench.log and watch.stamp(self.bench.log) != self.stamps.get(self.source):
+        if self.bench.log and stamp(self.bench.log) != self.stamps.get(self.source):
             self.read()
 
     @property
@@ -230,7 +230,7 @@ class Desk(Guarded, App[None]):
         worker, source = get_current_worker(), self.source
         logged, problem = self.logged.get(source), self.problems.get(source, "")
         names: tuple[str, ...] = ()
-        now = watch.stamp(source[0]) if source[0] else watch.Stamp()
+        now = stamp(source[0]) if source[0] else Stamp()
         if source[0] and now != self.stamps.get(source):
             try:
                 found, names, problem = mine(*source)
@@ -251,7 +251,7 @@ class Desk(Guarded, App[None]):
         worker: Worker[None],
         source: Source,
         logged: Session | None,
-        now: watch.Stamp,
+        now: Stamp,
         problem: str,
         names: Sequence[str],
     ) -> bool:
@@ -282,7 +282,7 @@ class Desk(Guarded, App[None]):
         self.keep(self.source, logged, now, problem)
         return True
 
-    def keep(self, source: Source, logged: Session | None, now: watch.Stamp, problem: str) -> None:
+    def keep(self, source: Source, logged: Session | None, now: Stamp, problem: str) -> None:
         """Remember what was read, how the file looked, and what was wrong with it."""
         self.stamps[source], self.problems[source] = now, problem
         if logged is not None:

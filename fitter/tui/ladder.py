@@ -12,8 +12,8 @@ from fitter.display import words
 from fitter.kit.club import Club
 from fitter.tui.answer import ON_BENCH, Answer, Rough
 from fitter.tui.bench import Bench
+from fitter.tui.canvas import ticks
 from fitter.tui.lines import Line, Span, fit, line, paragraphs
-from fitter.tui.plots import ticks
 
 MOST = 150
 """Options shown behind those on top: nobody scrolls further, and filters bring the rest up."""

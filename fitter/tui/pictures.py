@@ -7,9 +7,9 @@ import numpy as np
 from fitter.advice.scored import Finish, Scored
 from fitter.base.units import DEG
 from fitter.display import words
+from fitter.tui.canvas import Canvas, Floats, ellipse, equal, ticks
 from fitter.tui.lines import Line, heading, line
-from fitter.tui.plots import Canvas, Floats, ellipse, equal, ticks
-from fitter.tui.session import Reading
+from fitter.tui.reading import Reading
 from fitter.tui.view import View
 
 GLYPHS = "o+*^#%"

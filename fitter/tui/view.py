@@ -11,8 +11,8 @@ from fitter.kit.inventory import Kit
 from fitter.tui.answer import Answer, Rough, option_of
 from fitter.tui.bench import Bench, Work, warnings
 from fitter.tui.ladder import Look
-from fitter.tui.session import Reading
-from fitter.tui.trial import Trial, compare
+from fitter.tui.measured import Trial, compare
+from fitter.tui.reading import Reading
 
 
 @dataclass(frozen=True, eq=False)

@@ -17,7 +17,7 @@ from fitter.cli.main import main
 from fitter.shots.session import Session
 from fitter.simulate.single import ordinary_head
 from fitter.tui.bench import Bench
-from fitter.tui.session import understand
+from fitter.tui.reading import understand
 from tests.advice import virtual
 
 HIGH = worlds.at_place(Conditions(), 1600.0)

@@ -16,8 +16,8 @@ from fitter.advice import flips
 from fitter.physics import compiled
 from fitter.tui import answer
 from fitter.tui.bench import Work
+from fitter.tui.saved import demo_work
 from fitter.tui.screens import sheet
-from fitter.tui.start import demo_work
 from tests.tui.support import small_kit
 
 _rank = importlib.import_module("fitter.advice.rank").rank

@@ -10,13 +10,14 @@ import pytest
 
 from fitter.base import files
 from fitter.base.errors import InputError
-from fitter.tui import desk, store
+from fitter.tui import desk
+from fitter.tui import saved as store
 from fitter.tui.app import FitterApp
 from fitter.tui.bench import Steps, Work
+from fitter.tui.lines import Lines
 from fitter.tui.screens import sheet
 from fitter.tui.screens.options import OptionsPane
 from fitter.tui.screens.why import WhyPane
-from fitter.tui.widgets.lines import Lines
 from tests.tui.support import press, run, screen, settle, write
 
 

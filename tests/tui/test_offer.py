@@ -15,7 +15,7 @@ from fitter.kit.figures import Reading
 from fitter.kit.inventory import Kit
 from fitter.kit.offer import offer
 from fitter.shots.reader import intake
-from fitter.tui import ladder, store
+from fitter.tui import ladder, saved
 from fitter.tui.answer import Answer, offered
 from fitter.tui.bench import Bench, Work
 from fitter.tui.desk import RANKED
@@ -76,8 +76,8 @@ def test_what_makes_no_sense_is_refused(key: str, text: str) -> None:
 
 def test_the_limits_are_saved_with_the_bench(tmp_path: Path) -> None:
     bench = Bench(player="P1", stock=("rack",), tiers=("A", "B"), budget=250.0, without_shafts=("S1",))
-    store.save(Work((bench,)), tmp_path / "bench.json")
-    found = store.load(tmp_path / "bench.json")
+    saved.save(Work((bench,)), tmp_path / "bench.json")
+    found = saved.load(tmp_path / "bench.json")
     assert found is not None
     assert found.bench == bench
 

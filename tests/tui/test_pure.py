@@ -14,11 +14,12 @@ from scipy import stats
 from fitter.advice.objectives import LIMITS
 from fitter.base.errors import InputError
 from fitter.display import words
-from fitter.tui import page, pictures, plots, settings
-from fitter.tui.big import big
-from fitter.tui.entry import SHORT, read_shot
+from fitter.tui import canvas as plots
+from fitter.tui import page, pictures, settings
 from fitter.tui.form import altitude_of, pressure
+from fitter.tui.head import big
 from fitter.tui.lines import fit
+from fitter.tui.typed import SHORT, read_shot
 
 
 def test_a_typed_shot_reads_units_and_sides() -> None:

@@ -9,7 +9,7 @@ from typing import Any
 
 import pytest
 
-from fitter.tui import store
+from fitter.tui import saved as store
 from fitter.tui.app import FitterApp
 from fitter.tui.bench import Work
 from tests.tui.support import burst, run

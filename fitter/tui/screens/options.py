@@ -10,17 +10,17 @@ from textual.containers import Horizontal, Vertical
 from fitter.advice.options import AVAILABLE, TIERS
 from fitter.advice.scored import Scored
 from fitter.display import words
-from fitter.tui import aside, ladder, steps
+from fitter.tui import beside as aside
+from fitter.tui import ladder, steps
 from fitter.tui.answer import ON_BENCH
 from fitter.tui.bench import Steps, toggle
-from fitter.tui.lines import Line, line, paragraphs
+from fitter.tui.dialogs import Ticks
+from fitter.tui.foot import Key
+from fitter.tui.lines import Line, Lines, line, paragraphs
 from fitter.tui.messages import Change, Entered, InHand, Moved, Say, Selected, Stepped
 from fitter.tui.pictures import predicted
 from fitter.tui.screens.pane import Pane
 from fitter.tui.view import View, look
-from fitter.tui.widgets.keys import Key
-from fitter.tui.widgets.lines import Lines
-from fitter.tui.widgets.pick import Ticks
 
 WIDE = 100
 """From so many columns on, why and bench stand beside the ladder."""

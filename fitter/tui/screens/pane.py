@@ -7,11 +7,10 @@ from typing import TYPE_CHECKING, ClassVar, cast
 from textual.containers import Vertical
 from textual.reactive import reactive
 
-from fitter.tui.guard import Guarded
-from fitter.tui.lines import paragraphs
+from fitter.tui.faults import Guarded
+from fitter.tui.foot import Key
+from fitter.tui.lines import Lines, paragraphs
 from fitter.tui.view import View
-from fitter.tui.widgets.keys import Key
-from fitter.tui.widgets.lines import Lines
 
 if TYPE_CHECKING:
     from fitter.tui.desk import Desk

@@ -11,13 +11,12 @@ from fitter.advice.options import TIERS
 from fitter.base.errors import FitterError
 from fitter.display import words
 from fitter.tui.bench import WANTED, warnings
-from fitter.tui.lines import Line, fit, heading, line, paragraphs
+from fitter.tui.foot import Key
+from fitter.tui.lines import Line, Lines, fit, heading, line, paragraphs
 from fitter.tui.messages import Ask, Change, Entered, Say, Stepped, Turn
 from fitter.tui.screens.pane import Pane
 from fitter.tui.settings import BY_KEY, shown
 from fitter.tui.view import View
-from fitter.tui.widgets.keys import Key
-from fitter.tui.widgets.lines import Lines
 
 LABELS = 26
 """Columns of a label."""

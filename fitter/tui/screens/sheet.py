@@ -14,14 +14,13 @@ from fitter.base.files import refuse_overwriting, unwritable, write_whole
 from fitter.display import words
 from fitter.kit.inventory import kit_files
 from fitter.tui.bench import CHOICE_REASONS, Choice
-from fitter.tui.lines import line, paragraphs
+from fitter.tui.dialogs import Pick
+from fitter.tui.foot import Key
+from fitter.tui.lines import Lines, line, paragraphs
 from fitter.tui.messages import Ask, Change, Entered, Moved, Say, Stepped
 from fitter.tui.page import lines
 from fitter.tui.screens.pane import Pane
 from fitter.tui.view import View
-from fitter.tui.widgets.keys import Key
-from fitter.tui.widgets.lines import Lines
-from fitter.tui.widgets.pick import Pick
 
 SUFFIXES = (".pdf", ".png", ".md", ".txt")
 

@@ -10,11 +10,10 @@ from textual.containers import Horizontal
 from fitter.advice.scored import Scored
 from fitter.base.units import MPH
 from fitter.display import words
-from fitter.tui.lines import Line, fit, heading, line, paragraphs
+from fitter.tui.foot import Key
+from fitter.tui.lines import Line, Lines, fit, heading, line, paragraphs
 from fitter.tui.screens.pane import Pane
 from fitter.tui.view import View
-from fitter.tui.widgets.keys import Key
-from fitter.tui.widgets.lines import Lines
 
 
 def bar(value: float, most: float, width: int) -> tuple[str, str]:

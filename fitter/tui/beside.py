@@ -8,8 +8,8 @@ from fitter.base.units import probability
 from fitter.display import words
 from fitter.tui.ladder import digits_of, factor_of
 from fitter.tui.lines import Line, fit, heading, line, paragraphs
+from fitter.tui.measured import compare
 from fitter.tui.screens.why import reasons
-from fitter.tui.trial import compare
 from fitter.tui.view import View
 
 

@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from fitter.advice.scored import Scored
-from fitter.tui.session import Reading
+from fitter.tui.reading import Reading
 
 Floats = NDArray[np.float64]
 

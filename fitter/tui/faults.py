@@ -1,4 +1,4 @@
-"""A fault of the program as a sentence, and as a file that can be sent to its makers."""
+"""Widgets that go on after one of their handlers failed; the app says what happened."""
 
 from __future__ import annotations
 
@@ -9,9 +9,28 @@ import traceback
 from importlib import metadata
 from pathlib import Path
 
+from textual.message import Message
+from textual.message_pump import MessagePump
+from textual.screen import Screen
+
 from fitter.base import files
 from fitter.base.errors import FitterError
 from fitter.tui.view import View
+
+
+class Guarded(MessagePump):
+    """Mixed in before a widget, a screen or the app: an exception costs the message, not the widget."""
+
+    async def _dispatch_message(self, message: Message) -> None:
+        try:
+            await super()._dispatch_message(message)
+        except Exception as error:
+            self.app._handle_exception(error)
+
+
+class Base(Guarded, Screen[None]):
+    """The window under whatever lies over it."""
+
 
 PACKAGES = ("fitter-advisor", "numpy", "scipy", "numba", "textual", "pandas", "typst", "msgspec")
 
