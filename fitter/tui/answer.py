@@ -7,16 +7,22 @@ from collections import Counter
 from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 
+from fitter.advice.baseline import baseline, screened
+from fitter.advice.explain import explain
 from fitter.advice.objectives import Wish, wish
-from fitter.advice.options import Option, enumerate_options, present_club
+from fitter.advice.options import AVAILABLE, Option, enumerate_options, present_club
 from fitter.advice.race import RoughOrder
+from fitter.advice.rank import present_head, rank
+from fitter.advice.replay import predict
 from fitter.advice.result import Ranking
-from fitter.advice.scored import Scored
-from fitter.base.units import YARD
+from fitter.advice.scored import Scored, score
+from fitter.base.units import INCH, YARD
 from fitter.kit.catalogue import tier_of, with_length
 from fitter.kit.club import Club
 from fitter.kit.inventory import Kit
 from fitter.kit.offer import Offer, offer
+from fitter.kit.parts import STOCK
+from fitter.kit.rules import breaches
 from fitter.tui.bench import Bench
 from fitter.tui.reading import Reading
 
@@ -24,6 +30,8 @@ DRAWS = 256
 """Of the answer that stands."""
 ON_BENCH = "on the bench"
 """Key of the row that follows the bench steps."""
+PRESENT = "present club"
+"""Key of the row of the present club."""
 
 
 class Cancelled(Exception):
@@ -133,8 +141,6 @@ def ask(
     FitterError
         If the shots cannot carry an answer.
     """
-    from fitter.advice.rank import rank
-
     began = time.perf_counter()
     club = present_club(kit, bench.present)
     shots = reading.present
@@ -199,11 +205,6 @@ def bench_option(bench: Bench, kit: Kit, present: Club) -> Option | None:
         club = with_length(club, club.length_in.value + s.length_in)
     if club.code == present.code and not s.ball_mm and not s.tee_mm:
         return None
-    from fitter.advice.options import AVAILABLE
-    from fitter.base.units import INCH
-    from fitter.kit.parts import STOCK
-    from fitter.kit.rules import breaches
-
     bought = [p for p, own in ((head, present.head), (shaft, present.shaft)) if p is not own]
     stock = AVAILABLE[max((p.stock for p in bought), key=STOCK.index)] if bought else "in hand"
     prices = [p.price for p in bought]
@@ -227,12 +228,6 @@ def ask_bench(bench: Bench, kit: Kit, reading: Reading) -> Scored | None:
     FitterError
         If the shots cannot carry an answer.
     """
-    from fitter.advice.baseline import baseline, screened
-    from fitter.advice.explain import explain
-    from fitter.advice.rank import present_head
-    from fitter.advice.replay import predict
-    from fitter.advice.scored import score
-
     present = present_club(kit, bench.present)
     option = bench_option(bench, kit, present)
     if option is None:

@@ -105,11 +105,11 @@ def measured(view: View, width: int) -> list[Line]:
     hand = view.hand_option()
     if hand is None or view.reading is None or not view.bench.in_hand:
         return []
-    trials = compare(view.reading, hand, view.bench.in_hand)
-    if not trials:
+    checks = compare(view.reading, hand, view.bench.in_hand)
+    if not checks:
         return [heading("In hand: measured | predicted"), line(("no ball yet", "dim"))]
-    rows = [heading(f"In hand, {trials[0].shots} ball{'s' * (trials[0].shots > 1)}: measured | predicted")]
-    for t in trials:
+    rows = [heading(f"In hand, {checks[0].shots} ball{'s' * (checks[0].shots > 1)}: measured | predicted")]
+    for t in checks:
         by, digits = 1.0, 0
         unit = t.unit
         if t.unit == "mps":

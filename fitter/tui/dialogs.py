@@ -14,8 +14,9 @@ from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 
 from fitter.display.text import clean
-from fitter.tui.bench import toggle
+from fitter.tui.bench import SAFETY, toggle
 from fitter.tui.faults import Guarded
+from fitter.tui.foot import Key
 from fitter.tui.lines import Line, Lines, heading, line, paragraphs
 
 
@@ -145,42 +146,6 @@ class Page(Guarded, ModalScreen[None]):
             self.dismiss(None)
 
 
-KEYS = {
-    "everywhere": (
-        ("1 2 3 4 5", "Range, Shots, Why, Options, Sheet"),
-        ("n", "next player"),
-        ("b", "take a build in hand"),
-        ("t", "type a shot"),
-        ("x", "record what the player takes"),
-        ("u", "undo the last change"),
-        ("Tab", "next part of the screen"),
-        ("Ctrl+P", "everything by name; dark or light"),
-        ("q", "quit: all work is kept"),
-    ),
-    "range": (
-        ("↑ ↓", "line"),
-        ("- +", "step a value (also ← →)"),
-        ("Enter", "type a value"),
-        ("a", "add a player"),
-    ),
-    "shots": (
-        ("v", "next picture"),
-        ("Space", "set aside with a reason, or restore"),
-        ("a", "give a shot to another build"),
-        ("m", "place the strike mark: arrows or mouse, Enter"),
-    ),
-    "why": (("↑ ↓", "scroll"),),
-    "options": (
-        ("Enter b", "take the option in hand: new shots take it"),
-        ("g", "bench steps, - and + there"),
-        ("z", "clear the bench"),
-        ("c", "compare: mark one, move to the other"),
-        ("f", "filter: tier, kind of change, stock, rules"),
-        ("p", "pin for a trial"),
-        ("s", "every set-up of every club"),
-    ),
-    "sheet": (("x", "record the choice"), ("w", "print to a file")),
-}
 SIGNS = (
     ("├──●──┤", "80 % interval of a gain, and its mean; the line is the present club"),
     ("╎", "the gain that is worth its tier"),
@@ -193,17 +158,14 @@ SIGNS = (
 )
 
 
-def page(screen: str) -> list[Line]:
-    """Lines of help for a screen."""
-    rows = [heading(f"On {screen.capitalize()}")]
-    rows += [line((f"  {k:10}", "key"), words) for k, words in KEYS[screen]]
-    rows += [line(""), heading("Everywhere")]
-    rows += [line((f"  {k:10}", "key"), words) for k, words in KEYS["everywhere"]]
-    rows += [line(""), heading("Signs")]
-    rows += [line((f"  {k:10}", "mark"), words) for k, words in SIGNS]
-    rows += [line("")]
-    rows += paragraphs(
-        "Warm up, rest between blocks, stop on pain. Check nets, mats and clubs. Local rules and licensed "
-        "practice come first; training is for qualified coaches.", 64, "dim",
-    )  # fmt: skip
-    return rows
+def help_lines(screen: str, here: Sequence[Key], everywhere: Sequence[Key]) -> list[Line]:
+    """Keys of a screen, keys everywhere, and what the signs mean."""
+    rows: list[Line] = []
+    for title, keys in ((f"On {screen.capitalize()}", here), ("Everywhere", everywhere)):
+        rows += [
+            heading(title),
+            *(line((f"  {k.shown:10}", "key"), k.help or k.does) for k in keys),
+            line(""),
+        ]
+    rows += [heading("Signs"), *(line((f"  {k:10}", "mark"), words) for k, words in SIGNS), line("")]
+    return rows + paragraphs(SAFETY, 64, "dim")

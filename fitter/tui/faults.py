@@ -1,4 +1,4 @@
-"""Widgets that go on after one of their handlers failed; the app says what happened."""
+"""Faults of the program: widgets go on after one, it is said in a sentence, and reported in a file."""
 
 from __future__ import annotations
 
@@ -30,6 +30,13 @@ class Guarded(MessagePump):
 
 class Base(Guarded, Screen[None]):
     """The window under whatever lies over it."""
+
+
+class Ended(FitterError):
+    """A fault that ends the session, shown as a sentence without its trace."""
+
+    def __rich__(self) -> str:
+        return str(self).replace("[", r"\[")
 
 
 PACKAGES = ("fitter-advisor", "numpy", "scipy", "numba", "textual", "pandas", "typst", "msgspec")

@@ -1,7 +1,8 @@
-"""The two lines at the foot: keys of the screen, and the keys that are the same everywhere."""
+"""The foot of every screen: one line to type into while something is asked, and the keys."""
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import ClassVar
 
@@ -14,6 +15,7 @@ from textual.message import Message
 from textual.widget import Widget
 from textual.widgets import Input, Static
 
+from fitter.base.errors import FitterError
 from fitter.display.text import shown_width
 from fitter.tui.faults import Guarded
 from fitter.tui.messages import Ask
@@ -21,17 +23,29 @@ from fitter.tui.messages import Ask
 
 @dataclass(frozen=True)
 class Key:
-    """A key: what is pressed, what people read of it, what it does in a word or two."""
+    """A key.
+
+    Parameters
+    ----------
+    key, shown : str
+        What is pressed, and what people read of it.
+    does, brief : str
+        What it does, and in fewer words where there is little room.
+    help : str
+        What the page of help says of it; `does` when silent.
+    """
 
     key: str
     shown: str
     does: str
     brief: str = ""
-    """What it does where there is little room."""
+    help: str = ""
 
 
 class Keys(Guarded, Widget):
     """One line of keys that can be clicked; what does not fit is left out from the end."""
+
+    COMPONENT_CLASSES: ClassVar[set[str]] = {"keys--key", "keys--here"}
 
     class Chosen(Message):
         """A key was clicked."""
@@ -72,8 +86,6 @@ class Keys(Guarded, Widget):
             at += size + 2
         return text
 
-    COMPONENT_CLASSES = {"keys--key", "keys--here"}  # noqa: RUF012
-
     def on_click(self, event: events.Click) -> None:
         """Press the key that was clicked."""
         for low, high, key in self._spans:
@@ -87,15 +99,8 @@ class AskLine(Guarded, Vertical):
     # The keys stay here until the line is given or left.
     BINDINGS: ClassVar[list[BindingType]] = [Binding("tab,shift+tab", "stay", show=False)]
 
-    class Given(Message):
-        """An answer."""
-
-        def __init__(self, purpose: str, text: str) -> None:
-            super().__init__()
-            self.purpose, self.text = purpose, text
-
     class Left(Message):
-        """The question was taken back."""
+        """Nothing is asked any more: the keys go back to the screen."""
 
     def compose(self) -> ComposeResult:
         """Prompt, line, hint."""
@@ -106,12 +111,12 @@ class AskLine(Guarded, Vertical):
     def on_mount(self) -> None:
         """Start hidden."""
         self.display = False
-        self.purpose = ""
+        self.take: Callable[[str], bool] | None = None
         self.query_one(Input).cursor_blink = False
 
     def ask(self, question: Ask) -> None:
         """Show a question."""
-        self.purpose = question.purpose
+        self.take = question.take
         self.query_one("#ask-prompt", Static).update(question.prompt)
         self.hint(question.hint)
         field = self.query_one(Input)
@@ -127,20 +132,19 @@ class AskLine(Guarded, Vertical):
         shown.update(words)
         shown.set_class(error, "-error")
 
-    def close(self) -> None:
-        """Hide again."""
-        self.display = False
-        self.purpose = ""
-
     def on_input_submitted(self, event: Input.Submitted) -> None:
-        """Give the answer upwards."""
+        """Give the answer to whoever asked; what is wrong with it is said under it."""
         event.stop()
-        self.post_message(self.Given(self.purpose, event.value.strip()))
+        try:
+            if self.take is not None and self.take(event.value.strip()):
+                self.leave()
+        except FitterError as error:
+            self.hint(str(error), error=True)
 
     def action_stay(self) -> None:
         """Keep the keys."""
 
     def leave(self) -> None:
-        """Take the question back."""
-        self.close()
+        """Hide again."""
+        self.display, self.take = False, None
         self.post_message(self.Left())

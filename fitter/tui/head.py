@@ -1,4 +1,4 @@
-"""The head of every screen: who plays what for what, and the line that is read from three metres."""
+"""The head of every screen: who plays what for what, and what is in hand."""
 
 from __future__ import annotations
 
@@ -10,7 +10,8 @@ from textual.widget import Widget
 from fitter.display import words
 from fitter.tui.faults import Guarded
 from fitter.tui.lines import fit
-from fitter.tui.view import View, cautions, look
+from fitter.tui.measured import look
+from fitter.tui.view import View, cautions
 
 
 def who(view: View, width: int) -> str:
@@ -29,24 +30,6 @@ def who(view: View, width: int) -> str:
     if len(found) <= width:
         return found
     return f"{name}, {b.hand} | {b.present} | {label}, {b.conditions.turf}{air}{short}"
-
-
-def hand_name(view: View) -> str:
-    """Short name of the build in hand."""
-    if not view.bench.in_hand:
-        return "present"
-    hand = view.hand_option()
-    if hand is None or view.answer is None:
-        return view.bench.in_hand
-    c, o = hand.option.club, hand.option
-    sleeve = f"{c.loft_change_deg:+g}" if c.loft_change_deg else ""
-    ball = (
-        f" ball {abs(o.ball_forward_mm):g} {'forward' if o.ball_forward_mm > 0 else 'back'}"
-        if o.ball_forward_mm
-        else ""
-    )
-    tee = f" tee {abs(o.tee_mm):g} {'higher' if o.tee_mm > 0 else 'lower'}" if o.tee_mm else ""
-    return f"{c.head.code}{sleeve}/{c.shaft.code}{ball}{tee}"
 
 
 def balls(view: View) -> tuple[int, int]:
@@ -70,13 +53,13 @@ def last_shot(view: View) -> str:
 
 
 class Status(Guarded, Widget):
-    """Head of every screen; the second part grows to letters three lines high where there is room."""
+    """Head of every screen: two lines, and a third for what has to be seen first."""
 
     COMPONENT_CLASSES = {"status--who", "status--hand", "status--warn"}  # noqa: RUF012
     view: reactive[View | None] = reactive(None)
 
     def render(self) -> Text:
-        """Two lines, or four."""
+        """Two lines, or three."""
         if self.view is None:
             return Text("")
         width = self.size.width
@@ -86,69 +69,11 @@ class Status(Guarded, Widget):
         if warned:
             text.append(fit(" ! " + " ".join(warned), width) + "\n", self._look("warn"))
         mine, every = balls(self.view)
-        name, last = hand_name(self.view), last_shot(self.view)
         trial = look(self.view).trial
-        if self.size.height >= 4 + bool(warned):
-            text.append(self._large(name, mine, every, last, trial, width))
-        else:
-            words_ = f" IN HAND {name}   BALLS {mine} of {every}   LAST SHOT {last}"
-            words_ += f"   {trial}" if trial and width >= 100 else ""
-            text.append(fit(words_, width), self._look("hand"))
+        said = f" IN HAND {self.view.hand_name}   BALLS {mine} of {every}   LAST SHOT {last_shot(self.view)}"
+        said += f"   {trial}" if trial and width >= 100 else ""
+        text.append(fit(said, width), self._look("hand"))
         return text
 
     def _look(self, name: str) -> Style:
         return self.get_component_rich_style(f"status--{name}", partial=True)
-
-    def _large(self, name: str, mine: int, every: int, last: str, trial: str, width: int) -> Text:
-        """Three lines of large letters, with small words beside them."""
-        text, look_ = Text(), self._look("hand")
-        short = name.split(" ")[0]
-        parts = [("in hand", name[len(short) :].strip(), short), ("balls", f"of {every}", str(mine)),
-                 ("last shot", "", last)]  # fmt: skip
-        room = width - sum(4 * len(p[2]) + 12 for p in parts)
-        rows = ["", "", ""]
-        for top, low, letters in parts:
-            drawn = big(letters)
-            side = max(len(top), min(len(low), 12)) + 1
-            for k, small in enumerate((top, low[:12], low[12:24])):
-                rows[k] += f" {small:>{side}} " + drawn[k]
-        if room > 24 and trial:
-            import textwrap
-
-            left = width - max(len(r) for r in rows) - 3
-            for k, small in enumerate(textwrap.wrap(trial, max(left, 12))[:3]):
-                rows[k] += "   " + small
-        for k, row in enumerate(rows):
-            text.append(fit(row, width) + ("\n" if k < 2 else ""), look_)
-        return text
-
-
-_ROWS: dict[str, tuple[int, ...]] = {
-    "A": (2, 5, 7, 5, 5), "B": (6, 5, 6, 5, 6), "C": (3, 4, 4, 4, 3), "D": (6, 5, 5, 5, 6),
-    "E": (7, 4, 6, 4, 7), "F": (7, 4, 6, 4, 4), "G": (3, 4, 5, 5, 3), "H": (5, 5, 7, 5, 5),
-    "I": (7, 2, 2, 2, 7), "J": (1, 1, 1, 5, 2), "K": (5, 5, 6, 5, 5), "L": (4, 4, 4, 4, 7),
-    "M": (5, 7, 7, 5, 5), "N": (6, 5, 5, 5, 5), "O": (2, 5, 5, 5, 2), "P": (6, 5, 6, 4, 4),
-    "Q": (2, 5, 5, 7, 3), "R": (6, 5, 6, 5, 5), "S": (3, 4, 2, 1, 6), "T": (7, 2, 2, 2, 2),
-    "U": (5, 5, 5, 5, 7), "V": (5, 5, 5, 5, 2), "W": (5, 5, 7, 7, 5), "X": (5, 5, 2, 5, 5),
-    "Y": (5, 5, 2, 2, 2), "Z": (7, 1, 2, 4, 7), "0": (7, 5, 5, 5, 7), "1": (2, 6, 2, 2, 7),
-    "2": (6, 1, 2, 4, 7), "3": (6, 1, 2, 1, 6), "4": (5, 5, 7, 1, 1), "5": (7, 4, 6, 1, 6),
-    "6": (3, 4, 7, 5, 7), "7": (7, 1, 2, 2, 2), "8": (7, 5, 7, 5, 7), "9": (7, 5, 7, 1, 6),
-    "+": (0, 2, 7, 2, 0), "-": (0, 0, 7, 0, 0), "/": (1, 1, 2, 4, 4), ".": (0, 0, 0, 0, 2),
-    "?": (6, 1, 2, 0, 2), " ": (0, 0, 0, 0, 0),
-}  # fmt: skip
-"""Five rows of three pixels for each letter, the highest bit to the left."""
-_HALVES = {(0, 0): " ", (1, 0): "▀", (0, 1): "▄", (1, 1): "█"}
-
-
-def big(words: str) -> tuple[str, str, str]:
-    """Words in three lines; a letter is four columns wide, what has no picture becomes a blank."""
-    rows: list[str] = []
-    for top in (0, 2, 4):
-        cells = []
-        for letter in words.upper():
-            picture = (*_ROWS.get(letter, _ROWS[" "]), 0)
-            for bit in (4, 2, 1):
-                cells.append(_HALVES[int(bool(picture[top] & bit)), int(bool(picture[top + 1] & bit))])
-            cells.append(" ")
-        rows.append("".join(cells))
-    return rows[0], rows[1], rows[2]

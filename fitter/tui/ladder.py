@@ -10,15 +10,14 @@ from fitter.advice.verdict import systems
 from fitter.base.units import probability
 from fitter.display import words
 from fitter.kit.club import Club
-from fitter.tui.answer import ON_BENCH, Answer, Rough
+from fitter.tui.answer import ON_BENCH, PRESENT, Answer, Rough
 from fitter.tui.bench import Bench
 from fitter.tui.canvas import ticks
 from fitter.tui.lines import Line, Span, fit, line, paragraphs
+from fitter.tui.measured import Look
 
 MOST = 150
 """Options shown behind those on top: nobody scrolls further, and filters bring the rest up."""
-PRESENT = "present club"
-"""Key of the row of the present club."""
 
 
 @dataclass(frozen=True)
@@ -193,28 +192,6 @@ def brackets(rows: list[Scored]) -> list[str]:
             out[k] = "│" if k in tied else "┆"
         out[tied[0]], out[tied[-1]] = "┐", "┘"
     return out
-
-
-@dataclass(frozen=True)
-class Look:
-    """What the ladder needs besides the answer.
-
-    Parameters
-    ----------
-    hand : str
-        Id of the option in hand, '' for the present club.
-    measured_gain : float or None
-        Measured gain of the build in hand, in the objective's unit.
-    trial : str
-        Sentence of measured against predicted.
-    marked : str
-        Id of the option to compare with.
-    """
-
-    hand: str = ""
-    measured_gain: float | None = None
-    trial: str = ""
-    marked: str = ""
 
 
 def name_width(width: int) -> int:

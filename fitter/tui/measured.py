@@ -1,4 +1,4 @@
-"""Measured beside predicted: the next ball tests the model."""
+"""Measured beside predicted: the next ball with a build tests the model."""
 
 from __future__ import annotations
 
@@ -9,7 +9,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from fitter.advice.scored import Scored
+from fitter.display import words
 from fitter.tui.reading import Reading
+from fitter.tui.view import View
 
 Floats = NDArray[np.float64]
 
@@ -18,16 +20,17 @@ Z80 = 1.2815515655446004
 
 
 @dataclass(frozen=True)
-class Trial:
-    """Measured beside predicted for one build: mean, ends of its 80 % interval, and the prediction's.
+class Check:
+    """Measured beside predicted for one channel of a build.
 
     Parameters
     ----------
     label, unit : str
     shots : int
     measured : (float, float, float)
-        Low, mean, high of what was measured; the ends are those of the mean.
+        Low, mean, high of what was measured; the ends are those of the 80 % interval of the mean.
     predicted : (float, float, float)
+        The same of the prediction.
     agrees : bool or None
         Whether the two lie within an 80 % interval of their difference; None with fewer than two shots.
     """
@@ -44,10 +47,10 @@ CHECKED = {
     "club_speed_mps": "club speed", "ball_speed_mps": "ball speed", "launch_deg": "launch",
     "spin_rpm": "spin", "carry_m": "carry", "total_m": "total",
 }  # fmt: skip
-"""What a ball with a new build is compared on."""
+"""Channels on which a ball with a new build is compared, and their names."""
 
 
-def compare(reading: Reading, scored: Scored, build: str) -> list[Trial]:
+def compare(reading: Reading, scored: Scored, build: str) -> list[Check]:
     """Hold the measured shots of a build against the predictions of its option."""
     at = reading.of_build(build)
     predicted = dict(scored.predicted)
@@ -64,14 +67,11 @@ def compare(reading: Reading, scored: Scored, build: str) -> list[Trial]:
         if not len(values):
             continue
         mean = float(values.mean())
-        spread = _spread(reading, name, values)
-        error = Z80 * spread / math.sqrt(len(values))
+        error = Z80 * _spread(reading, name, values) / math.sqrt(len(values))
         half = math.hypot(error, max(high - mid if mean > mid else mid - low, 1e-9))
         agrees = abs(mean - mid) <= half if math.isfinite(error) else None
-        out.append(
-            Trial(label, name.rpartition("_")[2], len(values), (mean - error, mean, mean + error),
-                  (low, mid, high), agrees)
-        )  # fmt: skip
+        measured = (mean - error, mean, mean + error)
+        out.append(Check(label, name.rpartition("_")[2], len(values), measured, (low, mid, high), agrees))
     return out
 
 
@@ -81,3 +81,55 @@ def _spread(reading: Reading, name: str, values: Floats) -> float:
     own = own[np.isfinite(own)]
     pool = own if len(own) >= max(len(values), 5) else values
     return float(np.std(pool, ddof=1)) if len(pool) > 1 else math.nan
+
+
+@dataclass(frozen=True)
+class Look:
+    """What the ladder draws besides the answer.
+
+    Parameters
+    ----------
+    hand : str
+        Id of the option in hand, '' for the present club.
+    measured_gain : float or None
+        Measured gain of the build in hand, in the objective's unit.
+    trial : str
+        Measured against predicted, in a line.
+    marked : str
+        Id of the option to compare with.
+    """
+
+    hand: str = ""
+    measured_gain: float | None = None
+    trial: str = ""
+    marked: str = ""
+
+
+def look(view: View) -> Look:
+    """Measured beside predicted for the build in hand, as the ladder draws it."""
+    hand = view.hand_option()
+    if view.answer is None or hand is None or not view.bench.in_hand or view.reading is None:
+        return Look(marked=view.marked)
+    checks = {c.label: c for c in compare(view.reading, hand, view.bench.in_hand)}
+    ranking = view.answer.ranking
+    name = "total" if ranking.objective.name == "total" else "carry"
+    chosen = checks.get(name) or checks.get("carry")
+    gain = None
+    if chosen is not None and chosen.label == name == ranking.objective.name:
+        gain = chosen.measured[1] - (ranking.present.total_m if name == "total" else ranking.present.carry_m)
+    return Look(hand.option.id, gain, check_words(chosen, hand, view.bench.units), view.marked)
+
+
+def check_words(check: Check | None, hand: Scored, units: str) -> str:
+    """Measured beside predicted, in a line; the prediction alone before the first ball."""
+    scale, unit = words.far_scale(units)
+    if check is None:
+        low, high = (
+            hand.carry_m - hand.carry_gain.mean + g for g in (hand.carry_gain.low, hand.carry_gain.high)
+        )
+        return f"no ball yet | carry predicted {low / scale:.0f}-{high / scale:.0f} {unit}"
+    low, _, high = check.predicted
+    n = f"{check.shots} ball{'s' * (check.shots > 1)}"
+    text = f"{check.label} measured {check.measured[1] / scale:.0f} ({n})"
+    text += f" | predicted {low / scale:.0f}-{high / scale:.0f} {unit}"
+    return text + {True: ", agrees", False: ", differs", None: ""}[check.agrees]

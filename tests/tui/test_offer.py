@@ -19,6 +19,7 @@ from fitter.tui import ladder, saved
 from fitter.tui.answer import Answer, offered
 from fitter.tui.bench import Bench, Work
 from fitter.tui.desk import RANKED
+from fitter.tui.measured import Look
 from fitter.tui.settings import BY_KEY
 from fitter.tui.view import View
 
@@ -95,7 +96,7 @@ def test_what_breaks_a_rule_stands_below_everything_else() -> None:
     assert all("H9" in key for key in against)
     assert found.keys[-len(against) :] == against
     assert not any("H9" in s.option.id for s in (*found.top, *found.rest))
-    _, rows = ladder.draw(answer, Bench(), found, ladder.Look(), 100)
+    _, rows = ladder.draw(answer, Bench(), found, Look(), 100)
     assert any("against the rules" in row.text for row in rows)
     hidden = ladder.rungs(answer, Bench(hidden=("rules broken",)))
     assert not hidden.against

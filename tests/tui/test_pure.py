@@ -1,9 +1,8 @@
-"""The parts that need no screen: typed shots, pictures, words, pages."""
+"""The parts that need no screen: typed shots, pictures, words."""
 
 from __future__ import annotations
 
 import contextlib
-import re
 
 import numpy as np
 import pytest
@@ -14,10 +13,10 @@ from scipy import stats
 from fitter.advice.objectives import LIMITS
 from fitter.base.errors import InputError
 from fitter.display import words
-from fitter.tui import canvas as plots
-from fitter.tui import page, pictures, settings
+from fitter.display.text import shown_width
+from fitter.tui import pictures, settings
+from fitter.tui.canvas import INSIDE, Canvas, ellipse, equal
 from fitter.tui.form import altitude_of, pressure
-from fitter.tui.head import big
 from fitter.tui.lines import fit
 from fitter.tui.typed import SHORT, read_shot
 
@@ -55,7 +54,7 @@ def test_the_ellipse_holds_its_share_of_further_shots() -> None:
         held = []
         for _ in range(400):
             x, y = rng.standard_normal((2, n))
-            ring = plots.ellipse(x, y)
+            ring = ellipse(x, y)
             assert ring is not None
             centre = np.array([x.mean(), y.mean()])
             inverse = np.linalg.inv(np.cov(x, y))
@@ -64,15 +63,15 @@ def test_the_ellipse_holds_its_share_of_further_shots() -> None:
             new = rng.standard_normal((50, 2)) - centre
             held.append((np.einsum("ni,ij,nj->n", new, inverse, new) <= reach).mean())
             # The closed form of the quantile against scipy's.
-            factor = 2 * (n + 1) * (n - 1) / (n * (n - 2)) * stats.f.ppf(plots.INSIDE, 2, n - 2)
+            factor = 2 * (n + 1) * (n - 1) / (n * (n - 2)) * stats.f.ppf(INSIDE, 2, n - 2)
             assert reach == pytest.approx(factor, rel=1e-9)
         # Binomial noise of 400 sets: 0.5 +- 0.02.
-        assert np.mean(held) == pytest.approx(plots.INSIDE, abs=0.02)
+        assert np.mean(held) == pytest.approx(INSIDE, abs=0.02)
 
 
 def test_equal_scale_is_equal() -> None:
     """A cell is half as wide as it is high: one yard across is as long as one yard up."""
-    xs, ys = plots.equal(50, 20, (-10.0, 10.0), (100.0, 120.0))
+    xs, ys = equal(50, 20, (-10.0, 10.0), (100.0, 120.0))
     assert (xs[1] - xs[0]) / 50 == pytest.approx((ys[1] - ys[0]) / 20 / 2)
     assert xs[0] <= -10
     assert xs[1] >= 10
@@ -81,7 +80,7 @@ def test_equal_scale_is_equal() -> None:
 
 
 def test_the_canvas_puts_things_where_they_are() -> None:
-    canvas = plots.Canvas(10, 5, (0.0, 1.0), (0.0, 1.0))
+    canvas = Canvas(10, 5, (0.0, 1.0), (0.0, 1.0))
     canvas.mark(0.0, 1.0, "a")
     canvas.mark(1.0, 0.0, "b")
     canvas.dot(0.5, 0.5)
@@ -91,15 +90,8 @@ def test_the_canvas_puts_things_where_they_are() -> None:
     assert sum(0x2800 < ord(c) <= 0x28FF for row in rows for c in row) == 1
 
 
-def test_large_letters_are_three_lines_of_one_width() -> None:
-    rows = big("H1-1/S2 18 READ?")
-    assert {len(r) for r in rows} == {4 * 16}
-
-
 @given(st.text(max_size=30), st.integers(1, 20))
 def test_words_fit_exactly(text: str, width: int) -> None:
-    from fitter.display.text import shown_width
-
     assert shown_width(fit(text, width)) == width
 
 
@@ -107,15 +99,6 @@ def test_altitude_is_found_again_from_its_pressure() -> None:
     """Against the standard atmosphere of `physics.air`, inverted by halving."""
     for metres in (0.0, 300.0, 1609.3, 3000.0):
         assert altitude_of(pressure(metres)) == pytest.approx(metres, abs=0.01)
-
-
-def test_a_page_shows_tables_lists_and_marks() -> None:
-    text = "# Title\n\n- one *two*\n\n| a | b |\n| --- | ---: |\n| x\\|y | 1 |\n\n```\ncode  |\n```\n"
-    rows = [line.text for line in page.lines(text, 60)]
-    assert rows[0] == "Title"
-    assert "- one *two*" in rows
-    assert any(re.fullmatch(r"x\|y +1", row) for row in rows)
-    assert "code  |" in rows
 
 
 def test_settings_lie_inside_the_limits_of_the_wish() -> None:
@@ -135,10 +118,12 @@ def test_words_for_winds_go_round() -> None:
 
 
 def test_a_point_that_is_nan_leaves_a_gap() -> None:
-    ring = pictures._broken(plots.ellipse(np.array([0.0, 1, 2, 1]), np.array([0.0, 1, 0, 2])))
-    canvas, whole = (plots.Canvas(20, 10, (-4.0, 6.0), (-4.0, 6.0)) for _ in range(2))
+    full = ellipse(np.array([0.0, 1, 2, 1]), np.array([0.0, 1, 0, 2]))
+    assert full is not None
+    ring = pictures._broken(full)
+    canvas, whole = (Canvas(20, 10, (-4.0, 6.0), (-4.0, 6.0)) for _ in range(2))
     canvas.path(*ring)
-    whole.path(*plots.ellipse(np.array([0.0, 1, 2, 1]), np.array([0.0, 1, 0, 2])))
+    whole.path(*full)
     assert (
         0
         < sum(b.bit_count() for b in canvas._bits.values())
