@@ -20,7 +20,7 @@ from fitter.base.conditions import Conditions
 from fitter.base.units import DEG, MPH, RPM
 from fitter.physics import air, ball, engine, flight, impact
 from fitter.physics.compiled import LANES
-from fitter.simulate import single
+from fitter.simulate.strike import ordinary_head
 from reference import exact
 
 SEED = 7
@@ -167,7 +167,7 @@ def strikes_per_second(n: int) -> float:
     change = np.zeros((count, options, impact.DELIVERY))
     change[..., 0] = 1.0
     change[..., 4] = np.linspace(-2, 2, options) * DEG
-    head = np.broadcast_to(single.ordinary_head(), (count, options, impact.HEAD))
+    head = np.broadcast_to(ordinary_head(), (count, options, impact.HEAD))
     residual = np.broadcast_to([1.0, 0, 0, 1, 0], (count, shots, 5))
     total = shots * count * options
     return total / best_of(lambda: engine.strike_to_rest(base, change, head, residual, world))

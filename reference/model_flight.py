@@ -11,7 +11,8 @@ from fitter import world as worlds
 from fitter.base.conditions import Conditions
 from fitter.base.units import DEG, FOOT, MPH, RPM, YARD
 from fitter.physics import air, ball, engine, flight, ground
-from fitter.simulate import single
+from fitter.simulate.flight import fly, launch_row, spin_ratio
+from fitter.simulate.strike import ordinary_head
 from reference import exact
 from reference.figures import Variants, model
 
@@ -27,12 +28,12 @@ COLUMNS = {
 
 
 def _row(speed: float, launch: float, spin: float) -> np.ndarray:
-    return single.launch_row(speed * MPH, launch, spin)
+    return launch_row(speed * MPH, launch, spin)
 
 
 def _named(values: np.ndarray, speed: float, spin: float) -> Variants:
     """Blend and laws of one value a law."""
-    s = single.spin_ratio(np.array([speed * MPH]), np.array([spin * RPM]))
+    s = spin_ratio(np.array([speed * MPH]), np.array([spin * RPM]))
     weights = worlds.law_weights(ball.MODERN, s)
     return {"blend": float(weights @ values)} | dict(zip(ball.MODERN, map(float, values), strict=True))
 
@@ -184,8 +185,8 @@ def worked_flight(what: str, law: str, speed: float, launch: float, spin: float)
 @model
 def old_ball(law: str, speed: float, launch: float, spin: float) -> Variants:
     """Carry of an old ball's law against the blend, %."""
-    old = single.fly(speed * MPH, launch, spin, conditions=replace(STANDARD, law=law), draws=4).carry_m
-    return {law: 100.0 * (old / single.fly(speed * MPH, launch, spin, draws=4).carry_m - 1.0)}
+    old = fly(speed * MPH, launch, spin, conditions=replace(STANDARD, law=law), draws=4).carry_m
+    return {law: 100.0 * (old / fly(speed * MPH, launch, spin, draws=4).carry_m - 1.0)}
 
 
 @model
@@ -260,9 +261,9 @@ def best_loft(what: str, club_speed: float, turf: str, attack: float = 0.0) -> V
     drawn = worlds.central(replace(STANDARD, turf=turf))
     out: Variants = {}
     for name, strike in (("shift", worlds.strike_models()[0]), ("tangential", worlds.rival_model()[0])):
-        starts = engine.strikes(deeds, single.ordinary_head(), strike)
+        starts = engine.strikes(deeds, ordinary_head(), strike)
         weights = np.array(
-            [worlds.law_weights(drawn.names, s) for s in single.spin_ratio(starts[:, 0], starts[:, 3])]
+            [worlds.law_weights(drawn.names, s) for s in spin_ratio(starts[:, 0], starts[:, 3])]
         )
         mean = np.einsum("nl,lnk->nk", weights, engine.fly(starts, drawn.world))
         carry, total = (float(lofts[mean[:, k].argmax()]) for k in (engine.CARRY, engine.TOTAL))

@@ -9,7 +9,7 @@ from fitter import world as worlds
 from fitter.base.conditions import Conditions
 from fitter.base.units import DEG, MPH, RPM, YARD
 from fitter.physics import ball, engine, impact
-from fitter.simulate import single
+from fitter.simulate.strike import ordinary_head
 from reference.figures import Variants, model
 
 MEASURED = np.array(
@@ -292,7 +292,7 @@ def skill_costs(across: float, up: float) -> Variants:
         even = m.copy()
         even[impact.FALL_TOE] = even[impact.FALL_HIGH] = 0.0
         places = np.concatenate([np.zeros((1, 2)), misses])
-        starts = [_hit(45.0, 14.0, single.ordinary_head(), even, toe=a, high=b) for a, b in places]
+        starts = [_hit(45.0, 14.0, ordinary_head(), even, toe=a, high=b) for a, b in places]
         carry = _carry(np.stack(starts))
         out[name] = float(carry[0] - carry[1:].mean())
     return out
@@ -320,7 +320,7 @@ def ball_inertia(mass_g: float, radius_mm: float) -> Variants:
 def cor_yards(more: float) -> Variants:
     """Carry (yd) that a little more restitution gives a 113 mph drive."""
     starts = np.stack(
-        [_hit(113 * MPH, 12.0, single.ordinary_head(), _plain(e), attack=0.0) for e in (0.82, 0.82 + more)]
+        [_hit(113 * MPH, 12.0, ordinary_head(), _plain(e), attack=0.0) for e in (0.82, 0.82 + more)]
     )
     starts[:, 3] = 2600 * RPM
     flown = engine.fly(starts, worlds.central(Conditions()).world)[..., engine.CARRY] / YARD

@@ -9,7 +9,7 @@ from fitter import world as worlds
 from fitter.base.conditions import Conditions
 from fitter.base.units import DEG, MPH, RPM, YARD
 from fitter.physics import ball, engine, impact
-from fitter.simulate import single
+from fitter.simulate.flight import fly, spin_ratio
 
 STANDARD = Conditions()
 """25 C, 1013.25 hPa, 50 %: the tour averages are quoted at about 25 C at sea level."""
@@ -63,13 +63,13 @@ def blend(launch: np.ndarray, where: Conditions = STANDARD) -> np.ndarray:
     """Blend of the modern laws for launches (n, 5): result rows (n, 16)."""
     drawn = worlds.central(where)
     each = engine.fly(launch, drawn.world)
-    weights = [worlds.law_weights(drawn.names, s) for s in single.spin_ratio(launch[:, 0], launch[:, 3])]
+    weights = [worlds.law_weights(drawn.names, s) for s in spin_ratio(launch[:, 0], launch[:, 3])]
     return np.einsum("nl,lnk->nk", np.array(weights), each)
 
 
 def carries(speed_mph: float, launch: float, spin: float) -> dict[str, float]:
     """Carry in yards by the blend and by each modern law, in standard air without wind."""
-    flight = single.fly(speed_mph * MPH, launch, spin)
+    flight = fly(speed_mph * MPH, launch, spin)
     return {"blend": flight.carry_m / YARD} | {n: f.carry_m / YARD for n, f in flight.laws.items()}
 
 

@@ -152,9 +152,9 @@ def test_spread_of_the_run() -> None:
     # No rms of run was found in print: at least +-30 % is carried
     from fitter.base.units import MPH
     from fitter.physics import engine
-    from fitter.simulate import single
+    from fitter.simulate.flight import launch_row
 
-    row = single.launch_row(167 * MPH, 10.9, 2686)
+    row = launch_row(167 * MPH, 10.9, 2686)
     out = engine.fly(row, worlds.drawn(Conditions(law="naruo-2004"), 512, 1).world)[:, 0]
     run = out[:, engine.TOTAL] - out[:, engine.CARRY]
     assert run.std() / run.mean() >= 0.30
@@ -191,8 +191,8 @@ def test_spread_of_carry_between_balls() -> None:
     # that is an SD of 5-6 m (C); here at the tour's launch, laws and factors together
     from fitter.base.units import MPH
     from fitter.physics import engine
-    from fitter.simulate import single
+    from fitter.simulate.flight import launch_row
 
-    row = single.launch_row(167 * MPH, 10.9, 2686)
+    row = launch_row(167 * MPH, 10.9, 2686)
     carry = engine.fly(row, worlds.drawn(STANDARD, 1024, 1).world)[:, 0, engine.CARRY]
     assert 5.0 <= carry.std() <= 6.0

@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 
 from fitter.base.errors import InputError, Problem
+from fitter.base.units import Units
 from fitter.cli.main import on_terminal
 from fitter.display import text
 
@@ -41,10 +42,10 @@ def run(args: argparse.Namespace) -> int:
     if args.json:
         text.print_json(ranking.as_dict())
         return 0
-    from fitter.display import ladder
+    from fitter.display.ranking import text as ranking_text
 
     print(f"Demo (invented): {player.scene}\n")
-    print(ladder.text(ranking, args.units == "metric"))
+    print(ranking_text(ranking, Units(args.units)))
     others = ", ".join(f"{p.code} ({p.objective})" for p in players.values() if p.code != wanted)
     print(f"\nThe other players: fitter demo --player P, with P one of {others}.")
     print(

@@ -6,6 +6,7 @@ import argparse
 import sys
 from typing import TYPE_CHECKING
 
+from fitter.base.units import Units
 from fitter.cli import arguments, offers
 from fitter.cli import session as sample
 from fitter.cli import session as wishes
@@ -49,9 +50,9 @@ def run(args: argparse.Namespace) -> int:
     if args.json:
         text.print_json(ranking.as_dict())
         return 0
-    from fitter.display import ladder
+    from fitter.display.ranking import text as ranking_text
 
-    print(ladder.text(ranking, args.units == "metric", also=args.option))
+    print(ranking_text(ranking, Units(args.units), also=args.option))
     return 0
 
 

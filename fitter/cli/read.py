@@ -6,7 +6,7 @@ import argparse
 from typing import TYPE_CHECKING, Any
 
 from fitter.base.assumptions import current
-from fitter.base.units import DEG, MPH, YARD
+from fitter.base.units import DEG, MPH, YARD, Units
 from fitter.cli import arguments as quantities
 from fitter.cli import arguments as surroundings
 from fitter.cli.session import add_log, arguments, decided
@@ -253,9 +253,9 @@ def _shots(session: Session, units: str) -> str:
 
 
 def _flags(session: Session, units: str) -> str:
-    from fitter.shots.flagged import flag_lines
+    from fitter.display.shots import flag_lines
 
-    lines = [output.wrap(line, "    ") for line in flag_lines(session, units)]
+    lines = [output.wrap(line, "    ") for line in flag_lines(session, Units(units))]
     return "\n".join(["x set aside, ? warned:", *lines]) if lines else ""
 
 

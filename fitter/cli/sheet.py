@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from fitter.base.errors import InputError, Problem, raise_if
+from fitter.base.units import Units
 from fitter.cli import rank
 from fitter.cli.arguments import together
 from fitter.cli.session import check_outputs
@@ -107,9 +108,9 @@ def _rendered(found: dict[str, Any], path: Path, args: argparse.Namespace) -> by
 
 
 def _flags(session: Session, units: str) -> tuple[str, ...]:
-    from fitter.shots.flagged import flag_lines
+    from fitter.display.shots import flag_lines
 
-    lines = [line.strip() for line in flag_lines(session, units)]
+    lines = [line.strip() for line in flag_lines(session, Units(units))]
     return tuple(
         f"{line[2:]} (set aside)" if line.startswith("x ") else line.removeprefix("? ") for line in lines
     )

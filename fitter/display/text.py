@@ -10,6 +10,8 @@ import unicodedata
 from collections.abc import Sequence
 from typing import Any
 
+from rich.cells import cell_len, chop_cells, set_cell_size
+
 from fitter.base.units import MPH, YARD
 
 WIDTH = 100
@@ -41,28 +43,29 @@ def tell(words: str) -> None:
     print(words, file=sys.stderr)
 
 
-def shown_width(words: str) -> int:
-    """Columns that words take in a terminal: wide letters two, combining marks none."""
-    return sum(
-        0 if unicodedata.combining(c) else 2 if unicodedata.east_asian_width(c) in "WF" else 1 for c in words
-    )
-
-
 def clean(words: str) -> str:
     """Words of a file without control characters, which a terminal would obey."""
     return "".join("?" if unicodedata.category(c) in ("Cc", "Cs", "Zl", "Zp") else c for c in words)
 
 
+def fit(words: str, width: int, right: bool = False) -> str:
+    """Words in exactly so many columns; what is cut ends in a dot-dot.
+
+    Examples
+    --------
+    >>> fit("abc", 5), fit("abc", 5, right=True), fit("abcdef", 4)
+    ('abc  ', '  abc', 'abc…')
+    """
+    words = clean(words)
+    size = cell_len(words)
+    if size > width:
+        return set_cell_size(words, width - 1) + "…"
+    return " " * (width - size) + words if right else words + " " * (width - size)
+
+
 def _fold(words: str, width: int) -> list[str]:
     """Lines of at most so many columns, whatever the letters' width."""
-    lines = []
-    for line in textwrap.wrap(words, width) or [""]:
-        while shown_width(line) > width:
-            k = max(1, next(i for i in range(len(line), 0, -1) if shown_width(line[:i]) <= width))
-            lines.append(line[:k])
-            line = line[k:]
-        lines.append(line)
-    return lines
+    return [part for line in textwrap.wrap(words, width) or [""] for part in chop_cells(line, width) or [""]]
 
 
 def table(
@@ -98,7 +101,7 @@ def table(
     """
     sides = align or "l" * left + "r" * (len(headers) - left)
     grid = [[clean(str(cell)) for cell in row] for row in [headers, *rows]]
-    sizes = [max(shown_width(row[k]) for row in grid) for k in range(len(headers))]
+    sizes = [max(cell_len(row[k]) for row in grid) for k in range(len(headers))]
     while sum(sizes) + 2 * (len(sizes) - 1) > width:
         wide = [k for k, side in enumerate(sides) if side == "l" and sizes[k] > NARROWEST]
         if not wide:
@@ -107,12 +110,12 @@ def table(
     lines = []
     for row in grid:
         folded = [
-            _fold(cell, size) if shown_width(cell) > size else [cell]
+            _fold(cell, size) if cell_len(cell) > size else [cell]
             for cell, size in zip(row, sizes, strict=True)
         ]
         for n in range(max(map(len, folded))):
             cells = [part[n] if n < len(part) else "" for part in folded]
-            pads = [" " * max(0, size - shown_width(c)) for c, size in zip(cells, sizes, strict=True)]
+            pads = [" " * max(0, size - cell_len(c)) for c, size in zip(cells, sizes, strict=True)]
             lines.append(
                 "  ".join(c + p if s == "l" else p + c for c, p, s in zip(cells, pads, sides, strict=True))
             )

@@ -17,7 +17,8 @@ from fitter.base.assumptions import current
 from fitter.base.conditions import Conditions
 from fitter.base.units import DEG, MPH, RPM, SYSTEMS, from_si
 from fitter.physics import engine, flight, impact
-from fitter.simulate import single
+from fitter.simulate.flight import launch_row, spin_ratio
+from fitter.simulate.strike import ordinary_head, turn_between
 
 Floats = NDArray[np.float64]
 
@@ -192,9 +193,9 @@ def fly_slopes(
     (True, False)
     """
     where = conditions or Conditions()
-    row = single.launch_row(ball_speed_mps, launch_deg, spin_rpm, direction_deg, axis_deg)
+    row = launch_row(ball_speed_mps, launch_deg, spin_rpm, direction_deg, axis_deg)
     drawn = worlds.central(where)
-    weights = worlds.law_weights(drawn.names, single.spin_ratio(row[:, 0], row[:, 3]))
+    weights = worlds.law_weights(drawn.names, spin_ratio(row[:, 0], row[:, 3]))
     rows = np.repeat(row, 2 * len(FLIGHT_CAUSES), axis=0)
     for k, (_, _, column, step) in enumerate(FLIGHT_CAUSES):
         rows[2 * k, column] += HALF_STEP * step
@@ -244,7 +245,7 @@ def strike_slopes(
     for k, (_, _, column, step) in enumerate(STRIKE_CAUSES):
         deeds[2 * k, column] += HALF_STEP * step
         deeds[2 * k + 1, column] -= HALF_STEP * step
-    club = single.ordinary_head() if head is None else head
+    club = ordinary_head() if head is None else head
     models = (worlds.strike_models(assumptions=a)[0], worlds.rival_model(a)[0])
     drawn = worlds.central(where)
     share = a.value("strike.shift_weight")
@@ -253,7 +254,7 @@ def strike_slopes(
         start = engine.strikes(deeds, club, model)
         starts.append(start)
         flights.append(engine.fly(start, drawn.world))
-        laws = worlds.law_weights(drawn.names, single.spin_ratio(start[:1, 0], start[:1, 3]))
+        laws = worlds.law_weights(drawn.names, spin_ratio(start[:1, 0], start[:1, 3]))
         weights.append(belief * laws)
     out, weight = np.concatenate(flights), np.concatenate(weights)
     scale = np.array([1.0, 1.0 / DEG, 1.0 / DEG, 1.0 / RPM, 1.0 / DEG])
@@ -262,7 +263,7 @@ def strike_slopes(
     slopes = []
     for k, (cause, unit, _, _) in enumerate(STRIKE_CAUSES):
         moved = starts[0][2 * k] - starts[0][2 * k + 1]
-        moved[turns] = single.turn_between(starts[0][2 * k, turns], starts[0][2 * k + 1, turns])
+        moved[turns] = turn_between(starts[0][2 * k, turns], starts[0][2 * k + 1, turns])
         moved *= scale
         start_by = dict(zip(names, (float(v) for v in moved), strict=True))
         slopes.append(_slope(cause, unit, out[:, 2 * k] - out[:, 2 * k + 1], weight, start_by))

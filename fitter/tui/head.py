@@ -8,8 +8,8 @@ from textual.reactive import reactive
 from textual.widget import Widget
 
 from fitter.display import words
+from fitter.display.text import fit
 from fitter.tui.faults import Guarded
-from fitter.tui.lines import fit
 from fitter.tui.measured import look
 from fitter.tui.view import View, cautions
 
@@ -19,7 +19,7 @@ def who(view: View, width: int) -> str:
     b = view.bench
     club = b.present if view.answer is None else words.club_words(view.answer.present)
     label = b.objective if view.answer is None else view.answer.ranking.objective.label
-    wind = words.wind(b.conditions.wind_mps, b.conditions.wind_from_deg, b.units)
+    wind = words.wind(b.conditions, view.units)
     air = "" if wind == "none" else f", wind {wind}"
     shots = short = ""
     if view.reading is not None:

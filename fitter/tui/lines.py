@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import ClassVar
 
+from rich.cells import cell_len
 from rich.segment import Segment
 from rich.style import Style
 from textual import events
@@ -15,7 +16,7 @@ from textual.geometry import Region, Size
 from textual.scroll_view import ScrollView
 from textual.strip import Strip
 
-from fitter.display.text import clean, shown_width
+from fitter.display.text import clean
 from fitter.tui.faults import Guarded
 from fitter.tui.messages import Entered, Moved, Pressed, Stepped
 
@@ -59,38 +60,20 @@ def line(*spans: Span | str, key: str = "") -> Line:
     return Line(tuple(s if isinstance(s, tuple) else (s, "") for s in spans), key)
 
 
-def fit(words: str, width: int, right: bool = False) -> str:
-    """Words in exactly so many columns; what is cut ends in a dot-dot.
-
-    Examples
-    --------
-    >>> fit("abc", 5), fit("abc", 5, right=True), fit("abcdef", 4)
-    ('abc  ', '  abc', 'abc…')
-    """
-    words = clean(words)
-    size = shown_width(words)
-    if size > width:
-        while words and shown_width(words) > width - 1:
-            words = words[:-1]
-        words, size = words + "…", shown_width(words) + 1
-    pad = " " * (width - size)
-    return pad + words if right else words + pad
-
-
 def paragraphs(words: str, width: int, style: str = "", indent: str = "") -> list[Line]:
     """Sentences folded to a width."""
     found = textwrap.wrap(clean(words), max(width, 12), subsequent_indent=indent, break_on_hyphens=False)
     return [line((row, style)) for row in found]
 
 
-def beside(left: list[Line], right: list[Line], width: int, gap: str = "  ") -> list[Line]:
-    """Two columns of lines, the left one padded to a width."""
-    out = []
-    for k in range(max(len(left), len(right))):
-        a = left[k] if k < len(left) else Line()
-        b = right[k] if k < len(right) else Line()
-        pad = " " * max(0, width - shown_width(a.text))
-        out.append(Line((*a.spans, (pad + gap, ""), *b.spans), a.key))
+def merged(cells: Sequence[Span]) -> list[Span]:
+    """Join neighbours of one style."""
+    out: list[Span] = []
+    for text, style in cells:
+        if out and out[-1][1] == style:
+            out[-1] = (out[-1][0] + text, style)
+        else:
+            out.append((text, style))
     return out
 
 
@@ -136,7 +119,7 @@ class Lines(Guarded, ScrollView, can_focus=True):
             # As high as what it says, up to a limit.
             border = self.gutter.height
             self.styles.height = min(len(self.head) + len(self.rows), self.most) + border
-        wide = max([shown_width(r.text) for r in (*self.head, *self.rows)], default=0)
+        wide = max([cell_len(r.text) for r in (*self.head, *self.rows)], default=0)
         self.virtual_size = Size(
             wide if self.styles.overflow_x == "auto" else 0, len(self.head) + len(self.rows)
         )
@@ -233,7 +216,7 @@ class Lines(Guarded, ScrollView, can_focus=True):
         before = self.cursor
         self._put(row.key)
         for text, name in row.spans:
-            size = shown_width(text)
+            size = cell_len(text)
             if name == "key" and at <= offset.x + self.scroll_offset.x < at + size:
                 self.post_message(Stepped(self, row.key, -1 if "-" in text or "‹" in text else 1))
                 return

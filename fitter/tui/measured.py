@@ -4,19 +4,21 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from statistics import NormalDist
 
 import numpy as np
 from numpy.typing import NDArray
 
 from fitter.advice.scored import Scored
-from fitter.display import words
+from fitter.base.draws import INTERVAL
+from fitter.base.units import Units, counted
 from fitter.tui.reading import Reading
 from fitter.tui.view import View
 
 Floats = NDArray[np.float64]
 
-Z80 = 1.2815515655446004
-"""Half width of an 80 % interval in SDs of a normal (closed form)."""
+Z80 = NormalDist().inv_cdf(INTERVAL[1])
+"""Half width of an 80 % interval in SDs of a normal."""
 
 
 @dataclass(frozen=True)
@@ -26,6 +28,7 @@ class Check:
     Parameters
     ----------
     label, unit : str
+        Unit of the core: 'mps', 'deg', 'rpm' or 'm'.
     shots : int
     measured : (float, float, float)
         Low, mean, high of what was measured; the ends are those of the 80 % interval of the mean.
@@ -117,19 +120,19 @@ def look(view: View) -> Look:
     gain = None
     if chosen is not None and chosen.label == name == ranking.objective.name:
         gain = chosen.measured[1] - (ranking.present.total_m if name == "total" else ranking.present.carry_m)
-    return Look(hand.option.id, gain, check_words(chosen, hand, view.bench.units), view.marked)
+    return Look(hand.option.id, gain, check_words(chosen, hand, view.units), view.marked)
 
 
-def check_words(check: Check | None, hand: Scored, units: str) -> str:
+def check_words(check: Check | None, hand: Scored, units: Units) -> str:
     """Measured beside predicted, in a line; the prediction alone before the first ball."""
-    scale, unit = words.far_scale(units)
+
+    def shown(metres: float) -> str:
+        return units.quantity(metres, "m", unit=False)
+
     if check is None:
-        low, high = (
-            hand.carry_m - hand.carry_gain.mean + g for g in (hand.carry_gain.low, hand.carry_gain.high)
-        )
-        return f"no ball yet | carry predicted {low / scale:.0f}-{high / scale:.0f} {unit}"
-    low, _, high = check.predicted
-    n = f"{check.shots} ball{'s' * (check.shots > 1)}"
-    text = f"{check.label} measured {check.measured[1] / scale:.0f} ({n})"
-    text += f" | predicted {low / scale:.0f}-{high / scale:.0f} {unit}"
+        present = hand.carry_m - hand.carry_gain.mean
+        low, high = shown(present + hand.carry_gain.low), shown(present + hand.carry_gain.high)
+        return f"no ball yet | carry predicted {low}-{high} {units.distance_unit}"
+    text = f"{check.label} measured {shown(check.measured[1])} ({counted(check.shots, 'ball')})"
+    text += f" | predicted {shown(check.predicted[0])}-{shown(check.predicted[2])} {units.distance_unit}"
     return text + {True: ", agrees", False: ", differs", None: ""}[check.agrees]

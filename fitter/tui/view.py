@@ -6,7 +6,9 @@ from dataclasses import dataclass, field
 
 from fitter.advice.options import set_up_id
 from fitter.advice.scored import Scored
+from fitter.base.units import Units
 from fitter.display import words
+from fitter.display.values import Values
 from fitter.kit.inventory import Kit
 from fitter.tui.answer import ON_BENCH, PRESENT, Answer, Rough, option_of
 from fitter.tui.bench import Bench, Work, warnings
@@ -51,6 +53,17 @@ class View:
     def bench(self) -> Bench:
         """The player whose turn it is."""
         return self.work.bench
+
+    @property
+    def units(self) -> Units:
+        """Units in force."""
+        return Units(self.bench.units)
+
+    @property
+    def values(self) -> Values:
+        """Values and gains of the objective of the answer, in the units in force."""
+        assert self.answer is not None
+        return Values(self.answer.ranking.objective, self.units)
 
     @property
     def settled(self) -> bool:
@@ -109,6 +122,13 @@ class View:
         if key == ON_BENCH:
             return self.on_bench
         return self.answer.ranking.present if key == PRESENT else self.answer.find(key)
+
+    @property
+    def verdict_text(self) -> str:
+        """The verdict as a sentence in the units in force."""
+        assert self.answer is not None
+        verdict = self.answer.ranking.verdict
+        return verdict.text_metric if self.units.metric else verdict.text
 
     def verdict_option(self) -> Scored | None:
         """Option that the verdict names, else the best."""

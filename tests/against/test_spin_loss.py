@@ -8,7 +8,7 @@ from fitter import world as worlds
 from fitter.base.conditions import Conditions
 from fitter.base.units import MPH
 from fitter.physics import engine, flight
-from fitter.simulate import single
+from fitter.simulate.flight import launch_row
 
 POINTS = 3.0
 """Percentage points."""
@@ -18,7 +18,7 @@ def lost_after(seconds: float, law: int) -> float:
     """Share of the spin lost after some seconds of a drive, read at a landing height that takes that long."""
     drawn = worlds.central(Conditions()).world
     one = engine.World(*(a[law : law + 1] for a in (drawn.law, drawn.model, drawn.turf)), drawn.air)
-    row = single.launch_row(167 * MPH, 10.9, 2686)
+    row = launch_row(167 * MPH, 10.9, 2686)
 
     def at(height: float) -> np.ndarray:
         one.air[flight.LAND_Z] = height

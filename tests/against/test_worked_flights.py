@@ -10,7 +10,7 @@ import pytest
 from fitter import world as worlds
 from fitter.base.units import DEG, MPH, YARD
 from fitter.physics import ball, engine
-from fitter.simulate import single
+from fitter.simulate.flight import launch_row
 
 CARRY_YD, APEX_YD, LANDING_DEG = 0.25, 0.15, 0.15
 
@@ -21,7 +21,7 @@ def flown(law: str, *starts: tuple[float, float, float]) -> np.ndarray:
     vector[ball.DECAY] = worlds.spin_torque(np.array(2.0e-5))
     air = engine.air_vector(1.177, 1.84e-5)
     world = engine.World(vector[None], worlds.strike_models(), worlds.turfs("ordinary"), air)
-    rows = np.concatenate([single.launch_row(v * MPH, l, s) for v, l, s in starts])
+    rows = np.concatenate([launch_row(v * MPH, l, s) for v, l, s in starts])
     return engine.fly(rows, world)[0]
 
 

@@ -126,11 +126,9 @@ class OptionsPane(Pane):
         if view.answer is None:
             text = "Rough order of a first look; gains and the verdict follow when they are computed."
             return paragraphs(text, width, "dim") if view.rough is not None else []
-        ranking = view.answer.ranking
-        text = ranking.verdict.text_metric if view.bench.units == "metric" else ranking.verdict.text
         if view.busy:
-            return paragraphs(f"Before the change, {view.busy}: {text}", width, "dim")
-        return paragraphs(text, width, "strong")
+            return paragraphs(f"Before the change, {view.busy}: {view.verdict_text}", width, "dim")
+        return paragraphs(view.verdict_text, width, "strong")
 
     def beside(self, view: View, width: int) -> list[Line]:
         """Why, or two options side by side; then what was measured and what to measure."""

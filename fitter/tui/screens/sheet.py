@@ -14,12 +14,12 @@ from textual.widgets import Markdown
 
 from fitter.base.errors import FitterError, InputError, Problem, raise_if
 from fitter.base.files import refuse_overwriting, unwritable, write_whole
+from fitter.display.shots import flag_lines
 from fitter.kit.inventory import kit_files
 from fitter.sheet import render
 from fitter.sheet.content import Settings
 from fitter.sheet.content import content as fill
 from fitter.sheet.markdown import markdown as write_down
-from fitter.shots.flagged import flag_lines
 from fitter.tui.bench import CHOICE_REASONS, Choice
 from fitter.tui.dialogs import Pick
 from fitter.tui.foot import AskLine, Key
@@ -60,13 +60,13 @@ def content(view: View) -> dict[str, Any]:
     b, choice = view.bench, view.bench.chosen
     other = choice is not None and choice.option != choice.recommended
     settings = Settings(
-        metric=b.units == "metric",
+        metric=view.units.metric,
         where=b.conditions,
         there=None if b.measured == b.conditions else b.measured,
         chosen=(choice.option or "keep") if other and choice is not None else "",
         why=choice.reason if other and choice is not None else "",
         trial=tuple(f"Pinned for a trial: {view.words_of(p)}." for p in b.pins),
-        flags=tuple(f.strip() for f in flag_lines(view.reading.session, b.units)),
+        flags=tuple(f.strip() for f in flag_lines(view.reading.session, view.units)),
     )
     return fill(view.answer.ranking, view.reading.present, settings)
 

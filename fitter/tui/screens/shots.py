@@ -2,21 +2,22 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import ClassVar
 
 import numpy as np
 from textual.app import ComposeResult
 from textual.containers import Horizontal, Vertical
 
+from fitter.base.units import Units, strike_place
 from fitter.display import words
+from fitter.display.shots import Column, all_aside, columns, flag_lines, reasons_of
+from fitter.display.text import fit
 from fitter.shots.decisions import REASONS
-from fitter.shots.flagged import all_aside, flag_lines, reasons_of
 from fitter.tui import pictures
 from fitter.tui.bench import assign, mark_strike, restore, set_aside
 from fitter.tui.dialogs import Pick
 from fitter.tui.foot import Key
-from fitter.tui.lines import Line, Lines, fit, line, paragraphs
+from fitter.tui.lines import Line, Lines, line, paragraphs
 from fitter.tui.messages import Change, Moved, Pressed, Say
 from fitter.tui.reading import Reading
 from fitter.tui.screens.pane import Pane
@@ -27,60 +28,15 @@ NARROW = 100
 """Below so many columns of the window the picture stands in the table's place."""
 
 
-GROUPS = ("swing", "strike", "start", "finish")
 NAMES = 9
 """Least columns for the build."""
 ROOM = 18
 """Columns from which on a reason stands in place of the build."""
 
 
-@dataclass(frozen=True)
-class Column:
-    """A column of the table.
-
-    Parameters
-    ----------
-    channel, group, label : str
-    kind : str
-        'speed', 'far', 'side', 'far side', 'deg', 'rpm', 'across' or 'up'.
-    digits, width : int
-    need : int
-        1 always shown, 2 from about 100 columns on, 3 from about 130 on.
-    """
-
-    channel: str
-    group: str
-    label: str
-    kind: str
-    digits: int
-    width: int
-    need: int
-
-
-COLUMNS = (
-    Column("club_speed_mps", "swing", "club", "speed", 0, 5, 1),
-    Column("attack_deg", "swing", "attack", "deg", 1, 6, 2),
-    Column("path_deg", "swing", "path", "side", 1, 6, 3),
-    Column("face_deg", "swing", "face", "side", 1, 6, 3),
-    Column("dynamic_loft_deg", "swing", "loft", "deg", 1, 5, 1),
-    Column("strike_toe_mm", "strike", "across", "across", 0, 7, 1),
-    Column("strike_high_mm", "strike", "up", "up", 0, 7, 2),
-    Column("ball_speed_mps", "start", "ball", "speed", 0, 4, 1),
-    Column("launch_deg", "start", "launch", "deg", 1, 6, 1),
-    Column("direction_deg", "start", "start", "side", 1, 6, 2),
-    Column("spin_rpm", "start", "spin", "rpm", 0, 5, 1),
-    Column("spin_axis_deg", "start", "axis", "side", 0, 5, 3),
-    Column("carry_m", "finish", "carry", "far", 0, 5, 1),
-    Column("total_m", "finish", "total", "far", 0, 5, 2),
-    Column("offline_m", "finish", "side", "far side", 0, 5, 1),
-    Column("apex_m", "finish", "apex", "far", 0, 5, 3),
-)
-
-
-def columns(reading: Reading, width: int) -> list[Column]:
+def columns_in(reading: Reading, width: int) -> list[Column]:
     """Columns that were measured and find room."""
-    session = reading.session
-    there = [c for c in COLUMNS if session.has(c.channel)]
+    there = columns(reading.session)
     left, chosen = width - NAMES - 7, set()
     for c in sorted(there, key=lambda c: c.need):
         if c.need == 1 or c.width + 1 <= left:
@@ -89,24 +45,9 @@ def columns(reading: Reading, width: int) -> list[Column]:
     return [c for c in there if c.channel in chosen]
 
 
-def cell(column: Column, value: float, units: str) -> str:
-    """One value for people."""
-    if column.kind == "speed":
-        return words.number(value / words.speed_scale(units)[0], 1 if units == "metric" else 0)
-    if column.kind == "far":
-        return words.number(value / words.far_scale(units)[0])
-    if column.kind == "far side":
-        return words.side(value / words.far_scale(units)[0])
-    if column.kind in ("across", "up") and np.isfinite(value):
-        return words.strike(*((value, 0.0) if column.kind == "across" else (0.0, value)))
-    if column.kind == "side":
-        return words.side(value, column.digits)
-    return words.number(value, column.digits)
-
-
-def draw(reading: Reading, units: str, width: int) -> tuple[list[Line], list[Line]]:
+def table(reading: Reading, units: Units, width: int) -> tuple[list[Line], list[Line]]:
     """Two heading lines, and one row a shot: the newest on top."""
-    shown, seen = columns(reading, width), reading.seen
+    shown, seen = columns_in(reading, width), reading.seen
     spare = width - sum(c.width + 1 for c in shown) - 6
     names = max(NAMES, min(24, spare))
     groups, labels = " " * (5 + names), f" shot {fit('build', names - 1)}"
@@ -126,7 +67,7 @@ def draw(reading: Reading, units: str, width: int) -> tuple[list[Line], list[Lin
             (fit(_called(reading, i, names), names - 1), "hand" if reading.builds[i] else "dim"),
         ]
         for c in shown:
-            text = cell(c, seen.value(c.channel)[i], units)
+            text = c.cell(float(seen.value(c.channel)[i]), units)
             spans.append((" " + fit(text, c.width, right=True), "dim" if aside else ""))
         rows.append(line(*spans, key=str(int(seen.shot[i]))))
     return head, rows
@@ -141,7 +82,7 @@ def _called(reading: Reading, i: int, names: int) -> str:
     return words.short_build(reading.builds[i])
 
 
-def why_marked(reading: Reading, shot: int, units: str) -> list[str]:
+def why_marked(reading: Reading, shot: int, units: Units) -> list[str]:
     """Sentences of one shot's flags."""
     at = [i for i, s in enumerate(reading.session.shot) if int(s) == shot]
     if not at:
@@ -149,7 +90,7 @@ def why_marked(reading: Reading, shot: int, units: str) -> list[str]:
     one = reading.session.take(np.array(at, dtype=np.int64))
     said = [f.strip() for f in flag_lines(one, units)]
     if reading.fresh is not None and reading.fresh.tired[at[0]]:
-        said.append("t under the fresh line: 95 % of the day's peak club speed")
+        said.append(f"t {words.FRESH}")
     return list(dict.fromkeys(said))
 
 
@@ -198,7 +139,7 @@ class ShotsPane(Pane):
             remark.show([])
             picture.show([])
             return
-        head, rows = draw(reading, view.bench.units, shots.room)
+        head, rows = table(reading, view.units, shots.room)
         shots.show(rows, head)
         self.put_remark(view)
         picture.show(self.drawn(view, picture.room, picture.size.height))
@@ -221,7 +162,7 @@ class ShotsPane(Pane):
         if view.problem("log"):
             rows += paragraphs(view.problem("log"), width, "error")
         assert view.reading is not None
-        for sentence in why_marked(view.reading, self.shot, view.bench.units):
+        for sentence in why_marked(view.reading, self.shot, view.units):
             rows += paragraphs(sentence, width, "warn" if sentence.startswith("x") else "", "  ")
         others = all_aside(view.reading.session, "x ")
         if others and not rows:
@@ -236,7 +177,7 @@ class ShotsPane(Pane):
     def drawn(self, view: View, width: int, height: int) -> list[Line]:
         """The picture that is looked at."""
         assert view.reading is not None
-        reading, units = view.reading, view.bench.units
+        reading, units = view.reading, view.units
         height -= 1
         if self.placing is not None or PICTURES[self.picture] == "strikes":
             rows = pictures.strikes(reading, width, height, self.placing)
@@ -353,7 +294,7 @@ class ShotsPane(Pane):
     def say_place(self) -> None:
         """Say where the mark stands."""
         if self.placing is not None:
-            place = words.strike(*self.placing)
+            place = strike_place(*self.placing)
             self.post_message(Say(f"Shot {self.shot}: {place} mm. Arrows move, Enter keeps, Esc leaves."))
 
     def move_mark(self, right: int, up: int) -> None:
