@@ -34,9 +34,7 @@ def losses(view: View, width: int) -> list[Line]:
         bar, rest = block(max(x.carry_m, 0.0), most, room)
         low, high = (units.quantity(max(v, 0.0), "m", unit=False) for v in (x.low_m, x.high_m))
         size = units.distance(max(x.carry_m, 0.0))
-        rows.append(
-            line((fit(x.cause, 20), "strong"), (bar, "bar"), rest, f"{size:>8}")
-        )
+        rows.append(line((fit(x.cause, 20), "strong"), (bar, "bar"), rest, f"{size:>8}"))
         spread = f"; {low} to {high} by single ball laws" if low != high else ""
         rows += paragraphs(f"  if {words.remedied(x)}{spread}", width, "dim", "  ")
     rows.append(line(""))
