@@ -12,7 +12,9 @@ import pytest
 
 from fitter import demo
 from fitter.advice import flips
+from fitter.advice.question import Question
 from fitter.advice.rank import rank
+from fitter.advice.result import Ranking
 from fitter.physics import compiled
 from fitter.tui import answer
 from fitter.tui.bench import Work
@@ -20,18 +22,16 @@ from fitter.tui.saved import demo_work
 from fitter.tui.screens import sheet
 from tests.tui.support import small_kit
 
-_KNOWN: dict[bytes, Any] = {}
+_KNOWN: dict[bytes, Ranking] = {}
 
 
-def remembered(shots: Any, kit: Any, *rest: Any, **named: Any) -> Any:
+def remembered(question: Question, *, progress: Any = None, first: Any = None) -> Ranking:
     """Rank, once for each question: most tests begin with the same session."""
-    where = [k for k, word in enumerate(rest) if callable(word)]
-    asked = [replace(shots, source=""), replace(kit, source=""), *(w for w in rest if not callable(w)), named]
-    key = pickle.dumps(asked)
+    session, kit = replace(question.session, source=""), question.kit and replace(question.kit, source="")
+    key = pickle.dumps(replace(question, session=session, kit=kit))
     if key not in _KNOWN:
-        _KNOWN[key] = rank(shots, kit, *rest, **named)
-    for k in where[:1]:
-        rest[k](1, 1)
+        _KNOWN[key] = rank(question, progress=progress, first=first)
+    progress(1, 1)
     return _KNOWN[key]
 
 

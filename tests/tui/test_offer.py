@@ -80,8 +80,8 @@ def test_the_limits_are_saved_with_the_bench(tmp_path: Path) -> None:
     bench = Bench(player="P1", stock=("rack",), tiers=("A", "B"), budget=250.0, without_shafts=("S1",))
     saved.save(Work((bench,)), tmp_path / "bench.json")
     found = saved.load(tmp_path / "bench.json")
-    assert found is not None
-    assert found.bench == bench
+    assert found.work is not None
+    assert found.work.bench == bench
 
 
 def test_what_breaks_a_rule_stands_below_everything_else() -> None:
@@ -90,7 +90,7 @@ def test_what_breaks_a_rule_stands_below_everything_else() -> None:
     kit = Kit((*kit.heads[:1], hot), kit.shafts[:2], kit.source)
     session = intake.read(demo.folder() / "P2.csv")
     ranking = rank(ask(session, kit, "H1/S1", draws=16), flips=False)
-    answer = Answer(ranking, present_club(kit, "H1/S1"), True, 0.0)
+    answer = Answer(ranking, present_club(kit, "H1/S1"), {}, 0.0)
     found = ladder.rungs(answer, Bench())
     against = [s.option.id for s in found.against]
     assert against
