@@ -5,7 +5,7 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -13,8 +13,8 @@ from numpy.typing import NDArray
 
 from fitter.advice.objectives import OBJECTIVES
 from fitter.advice.pattern import Pattern, band
-from fitter.advice.replay import Prediction, Replay, finished, replay_part
-from fitter.advice.scored import Finish, Gain, Scored, best_of_tiers, gains
+from fitter.advice.replay import Prediction, Replay, finished
+from fitter.advice.scored import DIRECTION, Finish, Gain, Reason, Scored, best_of_tiers, gains
 from fitter.base.units import DEG
 from fitter.physics import engine, flight
 
@@ -23,7 +23,6 @@ Floats = NDArray[np.float64]
 THIN = 2
 """One draw in so many is used."""
 
-DIRECTION = "direction and curve"
 CAUSES: dict[str, tuple[int, ...]] = {
     "ball speed": (flight.SPEED,),
     "launch": (flight.ELEVATION,),
@@ -31,31 +30,6 @@ CAUSES: dict[str, tuple[int, ...]] = {
     DIRECTION: (flight.AZIMUTH, flight.TILT),
 }
 """Columns of the start that belong to each cause."""
-
-
-@dataclass(frozen=True)
-class Reason:
-    """One cause: by how much the start changes, and what that adds to the objective.
-
-    Parameters
-    ----------
-    cause : str
-        Key of `CAUSES`.
-    change : float
-        Mean change of the start: m/s, deg, rpm, or deg of direction.
-    unit : str
-        Of the change.
-    value : float
-        Share of the expected gain, in the objective's unit; the causes add up to the gain.
-    carry_m : float
-        The same of the carry, m.
-    """
-
-    cause: str
-    change: float
-    unit: str
-    value: float
-    carry_m: float
 
 
 _SCALE = {
@@ -82,9 +56,8 @@ def reasons(p: Prediction, index: int) -> tuple[Reason, ...]:
     """
     names = list(CAUSES)
     replay = p.replay.thin(THIN)
-    parts = [replay_part(replay, p.changes.thin(THIN), [i])[1] for i in (0, index)]
     start = slice(engine.BALL_SPEED, engine.BALL_SPEED + flight.LAUNCH)
-    old, new = (out[:, 0, :, start] for out in parts)
+    old, new = np.moveaxis(p.raw([0, index])[::THIN, ..., start], 1, 0)
     sets = list(itertools.product((False, True), repeat=len(names)))
     mixed = np.repeat(old[:, None], len(sets), axis=1)
     for k, chosen in enumerate(sets):
@@ -144,7 +117,8 @@ def explain(p: Prediction, scored: list[Scored], named: str | None) -> list[Scor
 
 def details(p: Prediction, which: Sequence[int]) -> list[dict[str, Any]]:
     """Fields of `Scored` that need each shot's finish, for the present club (first) and some options."""
-    pattern, out = replay_part(p.replay, p.changes, which)
+    out = p.raw(which)
+    pattern = finished(p.replay, out)
     beside = others(p, pattern, which)
     known = p.replay.baseline.has_direction
     name, weights = p.objective.side, pattern.weights

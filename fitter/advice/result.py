@@ -12,8 +12,7 @@ from fitter.advice.next_step import Step
 from fitter.advice.objectives import Objective
 from fitter.advice.question import Question
 from fitter.advice.race import LeftOut
-from fitter.advice.reasons import DIRECTION
-from fitter.advice.scored import Scored, best_of_tiers
+from fitter.advice.scored import DIRECTION, Scored, best_of_tiers
 from fitter.advice.verdict import Verdict
 from fitter.shots.flagged import flags_seen
 from fitter.shots.session import Session

@@ -8,7 +8,7 @@ from pathlib import Path
 
 from fitter.advice.losses import Loss
 from fitter.advice.options import Option
-from fitter.advice.reasons import DIRECTION, Reason
+from fitter.advice.scored import DIRECTION, Reason
 from fitter.base.conditions import Conditions
 from fitter.base.units import INCH, MPH, YARD, Units, strike_place
 from fitter.kit.club import Club
