@@ -108,16 +108,16 @@ def losses(delivery: Delivery, conditions: Conditions | None = None) -> tuple[Lo
     spun[..., flight.SPIN] *= SPINS[:, None]
     by_loft, at_loft = best(struck(lofted))
     by_spin, at_spin = best(spun)
-    found = {
-        "strike": (best(struck(centred[None]))[0],),
-        "delivered loft": (by_loft, float(LOFTS_DEG[at_loft]), _at_edge(at_loft, LOFTS_DEG)),
-        "spin": (by_spin, float(SPINS[at_spin] - 1.0), _at_edge(at_spin, SPINS)),
-        "speed": (best(struck(fast[None]))[0],),
-        "direction and curve": (best(struck(straight[None]))[0],),
-    }
+
+    def loss(cause: str, gain: Floats, change: float | None = None, at_edge: bool = False) -> Loss:
+        return Loss(cause, float(weights @ gain), float(gain.min()), float(gain.max()), change, at_edge)
+
     listed = [
-        Loss(cause, float(weights @ gain), float(gain.min()), float(gain.max()), *remedy)
-        for cause, (gain, *remedy) in found.items()
+        loss("strike", best(struck(centred[None]))[0]),
+        loss("delivered loft", by_loft, float(LOFTS_DEG[at_loft]), _at_edge(at_loft, LOFTS_DEG)),
+        loss("spin", by_spin, float(SPINS[at_spin] - 1.0), _at_edge(at_spin, SPINS)),
+        loss("speed", best(struck(fast[None]))[0]),
+        loss("direction and curve", best(struck(straight[None]))[0]),
     ]
     return tuple(sorted(listed, key=lambda loss: -loss.carry_m))
 

@@ -20,7 +20,8 @@ Floats = NDArray[np.float64]
 GAUGED = 8
 """Options, those with most to tell first, whose loft readings are priced."""
 Why = Literal[
-    "worthwhile", "loft decides", "club unknown", "laws disagree", "not sure", "not worthwhile", "nothing offered",
+    "worthwhile", "loft decides", "club unknown", "laws disagree", "not sure", "not worthwhile",
+    "nothing offered",
 ]  # fmt: skip
 """Why a verdict is what it is."""
 
