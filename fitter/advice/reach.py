@@ -172,7 +172,7 @@ def _reach(asked: Question, aim: Aim, count: str, progress: Callable[[int, int],
         conditions=asked.conditions,
         notes=(
             *_notes(ranking, needed, found, q.with_aside),
-            *(Note("notice", (words,)) for words in base.session.notices),
+            *notices(base.session),
             *base.notes,
         ),
         counts={"shots": len(base.session), "set_aside": int(base.session.set_aside.sum()), "draws": draws},
