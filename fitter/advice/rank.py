@@ -7,10 +7,11 @@ from dataclasses import dataclass, replace
 from difflib import get_close_matches
 
 import numpy as np
+from numpy.typing import NDArray
 
 from fitter.advice import flips as flipping
 from fitter.advice import race
-from fitter.advice.baseline import Baseline, baseline
+from fitter.advice.baseline import Baseline, Note, baseline, notices
 from fitter.advice.flips import Flip
 from fitter.advice.losses import losses
 from fitter.advice.next_step import steps
@@ -19,17 +20,18 @@ from fitter.advice.options import Offered, Option, survey
 from fitter.advice.question import Question
 from fitter.advice.race import LeftOut, RoughOrder
 from fitter.advice.reasons import explain
-from fitter.advice.replay import Prediction, predict, prepare_replay, replayed
+from fitter.advice.replay import Prediction, Replay, Replays, fly_again, fly_options, predict, replayed
 from fitter.advice.response import Response, changes
 from fitter.advice.result import Ranking, order
 from fitter.advice.scored import Gain, Scored, gains, score, worth
-from fitter.advice.verdict import SHAFTS, Verdict, decide, opposite_ends
+from fitter.advice.verdict import Verdict, decide, opposite_ends
 from fitter.base.assumptions import current, using
 from fitter.base.conditions import Conditions
 from fitter.base.errors import Problem, raise_if
 from fitter.kit.club import Club
 from fitter.kit.inventory import Kit
-from fitter.kit.offer import said
+
+Floats = NDArray[np.float64]
 
 
 def rank(
@@ -162,7 +164,7 @@ class _Task:
 
     def decided(self, scored: list[Scored], p: Prediction) -> Verdict:
         """Verdict on some options."""
-        return decide(scored, p.gain, self.question.present, p.objective, self.options, self.question.seed)
+        return decide(scored, p.gain, self.question.present, p.objective, self.question.seed)
 
     def focus(self, scored: list[Scored], verdict: Verdict) -> int:
         """Place of the option that more should be known of: the one named, else the one with most to tell."""
@@ -173,39 +175,46 @@ class _Task:
 
     def flips(self, scored: list[Scored], verdict: Verdict) -> tuple[Flip, ...]:
         """Look at a short list again under other circumstances."""
-        options = tuple(s.option for s in flipping.shortlist(scored, verdict))
-
-        response = Response(flipping.DRAWS, self.question.seed, sets_face=self.question.sets_face)
-        changed = changes(options, self.question.present, self.baseline.swing, response)
+        q, options = self.question, tuple(s.option for s in flipping.shortlist(scored, verdict))
+        response = Response(flipping.DRAWS, q.seed, sets_face=q.sets_face)
+        changed = changes(options, q.present, self.baseline.swing, response)
+        replays = Replays(self.baseline, changed.present_head, q.measured_at, flipping.DRAWS, q.seed)
+        flown: dict[Conditions, tuple[Replay, Floats]] = {}
 
         def there(where: Conditions, goal: Goal) -> Verdict:
-            replay = prepare_replay(
-                self.baseline, changed, where, self.question.measured_at, flipping.DRAWS, self.question.seed
-            )
-            p = replayed(options, changed, replay, goal)
+            if where not in flown:
+                replay = replays.under(where)
+                # A ball starts alike in every air and on every turf.
+                before = next(iter(flown.values()), None)
+                whole = range(len(options))
+                again = (
+                    fly_options(replay, changed, whole) if before is None else fly_again(replay, before[1])
+                )
+                flown[where] = replay, again
+            replay, raw = flown[where]
+            p = replayed(options, changed, replay, goal, raw=raw)
             return self.decided(score(p), p)
 
         return flipping.flips(there, self.question.conditions, self.question.goal, verdict)
 
-    def notes(self, scored: list[Scored]) -> tuple[str, ...]:
+    def notes(self, scored: list[Scored]) -> tuple[Note, ...]:
         """What the reader should know before trusting a number."""
-        shots = self.baseline.session
-        aside = int(shots.set_aside.sum())
-        notes = [*shots.notices, *self.baseline.notes]
-        if aside > current().value("measurement.aside_share") * len(shots):
-            words = f"{aside} of {len(shots)} shots are set aside as misreads: look at the device first"
-            notes.insert(0, words)
+        shots, offered = self.baseline.session, self.offered
+        aside, of = int(shots.set_aside.sum()), len(shots)
+        notes = [*notices(shots), *self.baseline.notes]
+        if aside > current().value("measurement.aside_share") * of:
+            notes.insert(0, Note("many aside", (aside, of)))
         if self.question.with_aside:
-            notes.insert(0, "every shot is used, misreads too: for comparison only")
+            notes.insert(0, Note("all shots"))
         ends = opposite_ends(scored)
         if ends is not None:
-            notes.append(SHAFTS.format(*ends))
-        if self.offered.options[0].rules:
-            notes.append(f"the present club breaks a rule: {'; '.join(self.offered.options[0].rules)}")
-        if self.offered.left_out:
-            notes.append(said(self.offered.left_out))
+            notes.append(Note("shafts alike", ends))
+        if offered.options[0].rules:
+            notes.append(Note("present breaks", ("; ".join(offered.options[0].rules),)))
+        if offered.left_out:
+            notes.append(Note("left out", tuple(offered.left_out.items())))
         if not self.question.present.known:
-            notes.append("the present club is not known: no verdict can be 'change'")
+            notes.append(Note("present unknown"))
         return tuple(notes)
 
 
