@@ -17,7 +17,6 @@ from fitter.cli.arguments import (
     together,
     without_session,
 )
-from fitter.display import serialise
 from fitter.display.text import print_json
 
 if TYPE_CHECKING:
@@ -74,7 +73,7 @@ def run(args: argparse.Namespace) -> int:
             )
             gains = work.rank.compare(question, [ordered, back.club])
     if args.json:
-        print_json(serialise.build(sheet, back, gains))
+        print_json(work.serialise.build(sheet, back, gains))
     else:
         print(work.bench.build(sheet, Units(args.units), back, gains))
     return 0
