@@ -78,7 +78,9 @@ def unknowns(clubs: Iterable[Club], n: int, seed: int) -> list[Unknown]:
 def _stiffness(shaft: Shaft, m: Missing, n: int, seed: int) -> Unknown:
     known = profile.fit(shaft)
     read = profile.fit(replace(shaft, frequency_cpm=Reading(shaft.figure(STIFFNESS).value)))
-    return Unknown(m, known.draw(n, seed) - np.array(known.log_ei), np.array(read.covariance))
+    return Unknown(
+        m, known.log_ei.draw(n, seed) - np.array(known.log_ei.mean), np.array(read.log_ei.covariance)
+    )
 
 
 def left(values: Floats, unknown: Unknown) -> float:

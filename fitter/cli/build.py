@@ -50,6 +50,7 @@ def run(args: argparse.Namespace) -> int:
         there = gather(arguments.measured_in if args.log else arguments.without_session, args)
     length, speed = given.get("length"), given.get("club_speed")
     from fitter.advice.options import present_club
+    from fitter.display.build import step_text
     from fitter.kit.build import build_sheet
     from fitter.kit.club import from_kit
     from fitter.kit.inventory import Kit
@@ -75,7 +76,7 @@ def run(args: argparse.Namespace) -> int:
             }
             for line in sheet.lines
         ],
-        "steps": list(sheet.steps),
+        "steps": [step_text(step) for step in sheet.steps],
     }  # fmt: skip
     if args.check is not None:
         result["check"] = _check(args, kit, ordered, hit, speed, where, there)
@@ -90,7 +91,7 @@ def _check(
     args: argparse.Namespace, kit: Kit, ordered: Club, hit: Club, speed: float | None, where: Any, there: Any
 ) -> dict[str, Any]:
     from fitter.kit.build import read_back
-    from fitter.kit.card import read_card
+    from fitter.kit.club import read_card
 
     found = read_back(ordered, read_card(args.check), speed)
     result: dict[str, Any] = {"within": found.within, "checks": [vars(c) for c in found.checks]}

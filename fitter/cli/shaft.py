@@ -47,7 +47,7 @@ def run(args: argparse.Namespace) -> int:
         speed = gather(maybe, args, "club_speed", "speed")
         ends = gather(_stiffness, "--stiffness", args.stiffness, ("BUTT", "TIP"), "70,25")
         tip = gather(_stiffness, "--tip-stiffness", args.tip_stiffness, ("TIP",), "25")
-    from fitter.kit.shaft_bench import shaft_figures
+    from fitter.kit.shaft_figures import shaft_figures
 
     found = shaft_figures(
         length,

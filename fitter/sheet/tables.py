@@ -8,6 +8,7 @@ from typing import Any
 from fitter.advice.options import TIERS
 from fitter.advice.result import Ranking
 from fitter.advice.scored import Scored
+from fitter.display.build import step_text
 from fitter.display.numbers import Numbers, plain, side
 from fitter.kit.body import swing_name
 from fitter.kit.build import build_sheet
@@ -163,7 +164,7 @@ def build(hit: Club, ordered: Club | None, speed_mps: float) -> dict[str, Any]:
         else ["", "as it is", "tolerance", "as checked"],
         "rows": rows,
         "note": "~ not measured: worked out or judged. Order by gauge, not by stamp.",
-        "steps": list(sheet.steps) if ordered is not None else [],
+        "steps": [step_text(step) for step in sheet.steps] if ordered is not None else [],
     }
 
 
