@@ -65,7 +65,10 @@ def test_broken_toml_is_no_traceback() -> None:
         assumptions.parse("[a\nb=", "mine.toml")
 
 
-MINE = '[strike]\nfriction = { value = 0.25, sd = 0.02, unit = "1", source = "our own bench, 2026", letter = "J" }\n'
+MINE = (
+    "[strike]\nfriction = { value = 0.25, sd = 0.02, unit = '1', "
+    "source = 'our own bench, 2026', letter = 'J' }\n"
+)
 
 
 def test_a_shop_lays_its_own_numbers_over_the_defaults(tmp_path: Path) -> None:
