@@ -21,9 +21,9 @@ def options(ranking: Ranking) -> pd.DataFrame:
 
     Examples
     --------
-    >>> from fitter import Kit, demo, frames, rank, read
+    >>> from fitter import Kit, ask, demo, frames, rank, read
     >>> shots = read(demo.folder() / "P2.csv")
-    >>> ranking = rank(shots, Kit.load(demo.folder()), "H1/S1", "carry", draws=64)
+    >>> ranking = rank(ask(shots, Kit.load(demo.folder()), "H1/S1", "carry", draws=64))
     >>> ranking.verdict.action
     'change'
     >>> table = frames.options(ranking)

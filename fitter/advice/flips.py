@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from fitter import world as worlds
-from fitter.advice.objectives import Wish
+from fitter.advice.objectives import Goal
 from fitter.advice.scored import Scored, best_of_tiers
 from fitter.advice.verdict import Verdict
 from fitter.base.assumptions import current
@@ -61,15 +61,15 @@ class Case:
     now: str
     then: str
     where: Conditions
-    wish: Wish
+    goal: Goal
     then_metric: str = ""
 
 
-def cases(where: Conditions, wish: Wish) -> Iterator[list[Case]]:
+def cases(where: Conditions, goal: Goal) -> Iterator[list[Case]]:
     """Circumstances to try, in groups: the first of a group that turns the verdict counts."""
     for turf in TURFS:
         if turf != where.turf:
-            yield [Case("turf", where.turf, turf, replace(where, turf=turf), wish)]
+            yield [Case("turf", where.turf, turf, replace(where, turf=turf), goal)]
     wind = f"{where.wind_mps / MPH:.0f} mph" if where.wind_mps else "none"
     for name, degrees in (("head", 0.0), ("tail", 180.0)):
         yield [
@@ -78,7 +78,7 @@ def cases(where: Conditions, wish: Wish) -> Iterator[list[Case]]:
                 wind,
                 f"{mps / MPH:.0f} mph {name} wind",
                 replace(where, wind_mps=mps, wind_from_deg=degrees),
-                wish,
+                goal,
                 f"{mps:.0f} m/s {name} wind",
             )
             for mps in WINDS_MPS
@@ -86,25 +86,25 @@ def cases(where: Conditions, wish: Wish) -> Iterator[list[Case]]:
     names = worlds.law_names(where)
     if len(names) > 1:
         for name in names:
-            yield [Case("ball law", "all laws", name, replace(where, law=name), wish)]
-    if wish.objective in ("fairway", "score"):
+            yield [Case("ball law", "all laws", name, replace(where, law=name), goal)]
+    if goal.objective in ("fairway", "score"):
         for yards in WIDTHS_YD:
-            yield [_width(where, wish, yards)]
-    if wish.objective == "score":
+            yield [_width(where, goal, yards)]
+    if goal.objective == "score":
         for yards in HOLES_YD:
-            yield [_hole(where, wish, yards)]
+            yield [_hole(where, goal, yards)]
 
 
-def _width(where: Conditions, wish: Wish, yards: float) -> Case:
-    now, then = f"{wish.width_m / YARD:.0f} yd", f"{yards:.0f} yd"
+def _width(where: Conditions, goal: Goal, yards: float) -> Case:
+    now, then = f"{goal.width_m / YARD:.0f} yd", f"{yards:.0f} yd"
     metres = f"{yards * YARD:.0f} m"
-    return Case("width", now, then, where, replace(wish, width_m=yards * YARD), metres)
+    return Case("width", now, then, where, replace(goal, width_m=yards * YARD), metres)
 
 
-def _hole(where: Conditions, wish: Wish, yards: float) -> Case:
-    now, then = f"{wish.hole_m / YARD:.0f} yd", f"{yards:.0f} yd"
+def _hole(where: Conditions, goal: Goal, yards: float) -> Case:
+    now, then = f"{goal.hole_m / YARD:.0f} yd", f"{yards:.0f} yd"
     metres = f"{yards * YARD:.0f} m"
-    return Case("hole", now, then, where, replace(wish, hole_m=yards * YARD), metres)
+    return Case("hole", now, then, where, replace(goal, hole_m=yards * YARD), metres)
 
 
 def shortlist(scored: Sequence[Scored], verdict: Verdict) -> list[Scored]:
@@ -120,16 +120,16 @@ def shortlist(scored: Sequence[Scored], verdict: Verdict) -> list[Scored]:
 
 
 def flips(
-    decided: Callable[[Conditions, Wish], Verdict], where: Conditions, wish: Wish, verdict: Verdict
+    decided: Callable[[Conditions, Goal], Verdict], where: Conditions, goal: Goal, verdict: Verdict
 ) -> tuple[Flip, ...]:
     """Search the circumstances for those that turn the verdict.
 
     Parameters
     ----------
     decided : callable
-        Verdict on the short list under some surroundings and for a wish, always with the same draws.
+        Verdict on the short list under some surroundings and for a goal, always with the same draws.
     where : Conditions
-    wish : Wish
+    goal : Goal
         Of the decision.
     verdict : Verdict
         On all options in full draws.
@@ -139,12 +139,12 @@ def flips(
     tuple of Flip
         Another action, or another option that the simpler one does not match.
     """
-    usual = decided(where, wish)
+    usual = decided(where, goal)
     stay = {(v.action, v.option) for v in (verdict, usual)}
     found = []
-    for group in cases(where, wish):
+    for group in cases(where, goal):
         for case in group:
-            there = decided(case.where, case.wish)
+            there = decided(case.where, case.goal)
             if (there.action, there.option) not in stay:
                 words = (_words(case, there, then) for then in (case.then, case.then_metric or case.then))
                 found.append(Flip(case.what, case.now, case.then, there.action, there.option, *words))

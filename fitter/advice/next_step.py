@@ -8,12 +8,11 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from fitter.advice.audit import Missing
+from fitter.advice.audit import LOFT, STIFFNESS, Missing, Unknown, left, unknowns
 from fitter.advice.objectives import Objective
 from fitter.advice.replay import Prediction, replay_part
 from fitter.advice.scored import worth
 from fitter.advice.strokes import Hole
-from fitter.advice.unknowns import LOFT, STIFFNESS, Unknown, left, unknowns
 from fitter.base.assumptions import current
 from fitter.base.units import YARD
 from fitter.physics import impact
@@ -147,7 +146,7 @@ def _one_ball(p: Prediction, objective: Objective) -> float:
     pattern, _ = replay_part(p.replay, p.changes, [0])
     far, side = pattern.total[:, 0].mean(axis=0), pattern.total_side[:, 0].mean(axis=0)
     if objective.unit == "strokes":
-        w = p.wish
+        w = p.goal
         hole = Hole(w.hole_m, w.width_m, w.skill, w.left_penalty, w.right_penalty)
         return float(hole.strokes(far, side + p.aim[:, 0].mean()).std())
     return float(getattr(pattern, objective.side)[:, 0].mean(axis=0).std())

@@ -9,24 +9,20 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from fitter.advice.baseline import baseline, screened
+from fitter.advice.baseline import baseline
 from fitter.advice.budget import Budget, budget
 from fitter.advice.curve import Aim, Needed, Span, State, span
-from fitter.advice.objectives import Wish
-from fitter.advice.options import Option, present_club
-from fitter.advice.rank import present_head, rank
-from fitter.advice.replay import DRAWS, prepare_replay
-from fitter.advice.response import SETS_FACE, Response, changes
+from fitter.advice.objectives import goal_for
+from fitter.advice.options import Option
+from fitter.advice.question import Question
+from fitter.advice.rank import rank
+from fitter.advice.replay import prepare_replay
+from fitter.advice.response import Response, changes
 from fitter.advice.result import Ranking
-from fitter.base.assumptions import current
+from fitter.base.assumptions import current, using
 from fitter.base.conditions import Conditions
-from fitter.base.errors import InputError, Problem
 from fitter.base.units import YARD
-from fitter.kit.club import Club
-from fitter.kit.inventory import Kit
-from fitter.kit.offer import Offer, said
-from fitter.shots.decisions import with_everything
-from fitter.shots.session import Session
+from fitter.kit.offer import said
 
 Floats = NDArray[np.float64]
 
@@ -113,21 +109,13 @@ class Reach:
 
 
 def reach(
-    shots: Session,
+    question: Question,
     distance_m: float,
-    kit: Kit | None = None,
-    present: Club | str = "unknown",
     measure: str = "carry",
     count: str = "typical",
     width_m: float | None = None,
-    conditions: Conditions | None = None,
-    measured_in: Conditions | None = None,
-    draws: int = DRAWS,
-    seed: int = 1,
+    *,
     progress: Callable[[int, int], None] | None = None,
-    sets_face: str = "unknown",
-    with_aside: bool = False,
-    offer: Offer | None = None,
 ) -> Reach:
     """Find the club speed that a distance needs.
 
@@ -136,27 +124,18 @@ def reach(
 
     Parameters
     ----------
-    shots : Session
-        Shots of the present club, screened.
+    question : Question
+        Its goal counts for nothing; without a kit there is no part for equipment.
     distance_m : float
         20 to 500 m.
-    kit : Kit, optional
-        What the shop can build; without one there is no part for equipment.
-    present : Club or str
-        As for `rank`; without a kit a card or 'unknown'.
     measure : str
         'carry' or 'total'.
     count : str
         'typical' (the mean ball) or 'best-of-N': the longest of N balls that finish within the width.
     width_m : float, optional
         Width within which a ball of a set counts; that of a contest's grid when silent.
-    conditions, measured_in : Conditions, optional
-        Where the distance is asked for; where the shots were measured.
-    draws, seed : int
     progress : callable, optional
         Of the ranking that finds the best option.
-    sets_face, with_aside, offer
-        As for `rank`.
 
     Returns
     -------
@@ -171,49 +150,31 @@ def reach(
 
     Examples
     --------
-    >>> from fitter import read, reach
+    >>> from fitter import ask, reach, read
     >>> from fitter.demo import folder
-    >>> answer = reach(read(folder() / "P4.csv"), 235.0, draws=64)
+    >>> answer = reach(ask(read(folder() / "P4.csv"), draws=64), 235.0)
     >>> answer.present.speed.expected > answer.present.speed_now_mps
     True
     >>> abs(sum(part.value_m for part in answer.budget.parts) - answer.gap_m) < 1e-6
     True
     """
-    aim = Aim.read(distance_m, measure, count, width_m)
-    if sets_face not in SETS_FACE:
-        problem = Problem("--sets-face", repr(sets_face), ", ".join(SETS_FACE), "Ask the player.")
-        raise InputError("There is no such way to set the face.", [problem])
-    where = conditions or Conditions()
-    there = measured_in or where
-    club = _club(kit, present)
+    with using(question.assumptions):
+        aim = Aim.read(distance_m, measure, count, width_m)
+        return _reach(question, aim, count, progress)
+
+
+def _reach(asked: Question, aim: Aim, count: str, progress: Callable[[int, int], None] | None) -> Reach:
     ranking: Ranking | None = None
-    if kit is not None:
-        wish = aim.wish if aim.balls is not None and measure == "total" else Wish(measure)
-        ranking = rank(
-            shots,
-            kit,
-            club,
-            wish,
-            where,
-            there,
-            draws,
-            seed,
-            progress,
-            sets_face,
-            with_aside,
-            with_flips=False,
-            offer=offer,
-        )
-    here, session_air, standard = (
-        c.mirrored() if shots.hand == "left" else c for c in (where, there, Conditions(law=where.law))
-    )
-    head = present_head(club)
-    kept = screened(shots, head, session_air)
-    if with_aside:
-        kept = with_everything(kept)
-    base = baseline(kept, head)
+    if asked.kit is not None:
+        goal = aim.goal if aim.balls is not None and aim.measure == "total" else goal_for(aim.measure)
+        ranking = rank(replace(asked, goal=goal), progress=progress, flips=False)
+    q = asked.right_handed()
+    club, draws, seed = q.present, q.draws, q.seed
+    here, session_air = q.conditions, q.measured_at
+    standard = Conditions(law=here.law)
+    base = baseline(q)
     options = [Option(club.code, "-", club), *_candidates(ranking)]
-    changed = changes(options, club, base.swing, Response(draws, seed, sets_face=sets_face))
+    changed = changes(options, club, base.swing, Response(draws, seed, sets_face=q.sets_face))
     replay = prepare_replay(base, changed, here, session_air, draws, seed)
     now = State.of(replay, changed.take([0]), aim)
     looked = [now, *(replace(now, changed=changed.take([i])) for i in range(1, len(options)))]
@@ -232,31 +193,21 @@ def reach(
     air = None if here == standard else span(now.today(aim) - elsewhere(standard).today(aim))
     laws = zip(replay.drawn.names, map(float, replay.law_weights), strict=True)
     return Reach(
-        player=shots.player,
-        hand=shots.hand,
-        distance_m=distance_m,
-        measure=measure,
+        player=base.session.player,
+        hand=base.session.hand,
+        distance_m=aim.distance_m,
+        measure=aim.measure,
         count=count,
         width_m=None if aim.balls is None else aim.width_m,
         present=needed[0],
         best=needed[1] if len(needed) > 1 else None,
         budget=found,
         air_m=air,
-        conditions=where,
-        notes=(*_notes(ranking, needed, found, with_aside), *kept.notices, *base.notes),
-        counts={"shots": len(kept), "set_aside": int(kept.set_aside.sum()), "draws": draws},
+        conditions=asked.conditions,
+        notes=(*_notes(ranking, needed, found, q.with_aside), *base.session.notices, *base.notes),
+        counts={"shots": len(base.session), "set_aside": int(base.session.set_aside.sum()), "draws": draws},
         laws=dict(laws),
     )
-
-
-def _club(kit: Kit | None, present: Club | str) -> Club:
-    if isinstance(present, Club):
-        return present
-    if kit is None and "/" in present and not present.casefold().endswith(".toml"):
-        do = "Name the shop's folder too, or give a card or unknown."
-        problem = Problem("--present", repr(present), "parts of a kit only with --kit", do)
-        raise InputError("There is no kit whose parts these could be.", [problem])
-    return present_club(kit or Kit((), ()), present)
 
 
 def _candidates(ranking: Ranking | None) -> list[Option]:

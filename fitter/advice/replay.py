@@ -14,25 +14,22 @@ import numpy as np
 from numpy.typing import NDArray
 
 from fitter import world as worlds
-from fitter.advice.baseline import Baseline
-from fitter.advice.objectives import OBJECTIVES, Objective, Wish
-from fitter.advice.objectives import wish as wished
+from fitter.advice.baseline import Baseline, told_run
+from fitter.advice.objectives import OBJECTIVES, Goal, Objective, goal_for
 from fitter.advice.options import Option
 from fitter.advice.pattern import Band, Pattern, band
+from fitter.advice.question import Question
 from fitter.advice.response import Changes, Response, changes
-from fitter.advice.run import told_run
 from fitter.base import draws as keyed
 from fitter.base.conditions import Conditions
 from fitter.base.units import DEG, RPM
-from fitter.kit.club import Club
 from fitter.physics import engine, impact
 from fitter.shots.infer.ball_factors import ball_factors
 from fitter.simulate.strike import turn_between
 
 Floats = NDArray[np.float64]
 
-CARRY = wished("carry")
-DRAWS = 256
+CARRY = goal_for("carry")
 CHUNK_BYTES = 120_000_000
 """Most memory that the raw results of one chunk of options may take."""
 CHANNELS: dict[str, tuple[int | None, float]] = {
@@ -113,15 +110,15 @@ class Prediction:
         The present club first.
     changes : Changes
     replay : Replay
-    wish : Wish
+    goal : Goal
         What the session is for, the present club's mean filled in.
     kernel : Band
         Of the present club's pattern.
     carry, total, weak, value, spread : ndarray, shape (draws, options)
-        Means over the shots and the weak shot, m; value of the wish in its unit; SD of the side at the
+        Means over the shots and the weak shot, m; value of the goal in its unit; SD of the side at the
         aim, m.
     aim : ndarray, shape (draws, options)
-        Best aim for the wish, m, right +.
+        Best aim for the goal, m, right +.
     channels : dict of str to ndarray, shape (draws, options)
         Mean over the shots of predicted channels, in the unit of the name.
     by_shot : dict of str to ndarray, shape (options, shots)
@@ -131,7 +128,7 @@ class Prediction:
     options: tuple[Option, ...]
     changes: Changes
     replay: Replay
-    wish: Wish
+    goal: Goal
     kernel: Band
     carry: Floats
     total: Floats
@@ -144,8 +141,8 @@ class Prediction:
 
     @property
     def objective(self) -> Objective:
-        """What the wish is measured by."""
-        return OBJECTIVES[self.wish.objective]
+        """What the goal is measured by."""
+        return OBJECTIVES[self.goal.objective]
 
     @property
     def gain(self) -> Floats:
@@ -206,16 +203,12 @@ def prepare_replay(
 
 def predict(
     options: Sequence[Option],
-    present: Club,
+    question: Question,
     baseline: Baseline,
-    conditions: Conditions,
-    measured_in: Conditions,
-    draws: int = DRAWS,
-    seed: int = 1,
-    progress: Callable[[int, int], None] | None = None,
-    sets_face: str = "unknown",
+    *,
+    draws: int | None = None,
     shots: int | None = None,
-    wish: Wish = CARRY,
+    progress: Callable[[int, int], None] | None = None,
 ) -> Prediction:
     """Replay the session with every option.
 
@@ -223,36 +216,33 @@ def predict(
     ----------
     options : sequence of Option
         The present club first.
-    present : Club
+    question : Question
+        In the frame of its shots (`Question.right_handed`).
     baseline : Baseline
-    conditions, measured_in : Conditions
-        Where the decision applies; where the shots were measured.
-    draws, seed : int
-    progress : callable, optional
-        Called with options done and all options.
-    sets_face : str
-        One of `response.SETS_FACE`.
+    draws : int, optional
+        Those of the question when silent.
     shots : int, optional
         Replay only so many shots that stand for all; every shot when silent.
-    wish : Wish
-        What the session is for.
+    progress : callable, optional
+        Called with options done and all options.
 
     Returns
     -------
     Prediction
     """
-    changed = changes(options, present, baseline.swing, Response(draws, seed, sets_face=sets_face))
-    replay = prepare_replay(baseline, changed, conditions, measured_in, draws, seed)
+    q, n = question, draws or question.draws
+    changed = changes(options, q.present, baseline.swing, Response(n, q.seed, sets_face=q.sets_face))
+    replay = prepare_replay(baseline, changed, q.conditions, q.measured_at, n, q.seed)
     if shots is not None and shots < len(baseline):
         replay = replay.some(shots)
-    return replayed(options, changed, replay, wish, progress)
+    return replayed(options, changed, replay, q.goal, progress)
 
 
 def replayed(
     options: Sequence[Option],
     changed: Changes,
     replay: Replay,
-    wish: Wish = CARRY,
+    goal: Goal = CARRY,
     progress: Callable[[int, int], None] | None = None,
 ) -> Prediction:
     """Replay prepared shots with prepared changes.
@@ -263,13 +253,13 @@ def replayed(
         The present club first.
     changed : Changes
     replay : Replay
-    wish : Wish
+    goal : Goal
     progress : callable, optional
         Called with options done and all options.
     """
     present, _ = replay_part(replay, changed, [0])
-    wish = replace(wish, present_m=float(present.mean("total").mean()))
-    objective, shape = OBJECTIVES[wish.objective], (len(replay.delivery), len(options))
+    goal = replace(goal, present_m=float(present.mean("total").mean()))
+    objective, shape = OBJECTIVES[goal.objective], (len(replay.delivery), len(options))
     kernel = band(present, objective.side)
     rows = {name: np.empty(shape) for name in ("carry", "total", "weak", "value", "spread")}
     aim, channels = np.empty(shape), {name: np.empty(shape) for name in CHANNELS}
@@ -282,8 +272,8 @@ def replayed(
         rows["carry"][:, part] = pattern.mean("carry")
         rows["total"][:, part] = pattern.mean("total")
         rows["weak"][:, part] = pattern.weak()
-        aim[:, part] = objective.best_aim(pattern, wish, kernel)
-        rows["value"][:, part] = objective.worth(pattern, wish, kernel, aim[:, part])
+        aim[:, part] = objective.best_aim(pattern, goal, kernel)
+        rows["value"][:, part] = objective.worth(pattern, goal, kernel, aim[:, part])
         rows["spread"][:, part] = pattern.spread(objective.side, aim[:, part])
         for name, means in by_shot.items():
             means[part] = getattr(pattern, name).mean(axis=0)
@@ -296,7 +286,7 @@ def replayed(
         if progress is not None:
             progress(int(part[-1]) + 1, len(options))
     return Prediction(
-        tuple(options), changed, replay, wish, kernel, aim=aim, channels=channels, by_shot=by_shot, **rows
+        tuple(options), changed, replay, goal, kernel, aim=aim, channels=channels, by_shot=by_shot, **rows
     )
 
 

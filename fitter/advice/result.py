@@ -9,10 +9,10 @@ from typing import Any
 from fitter.advice.flips import Flip
 from fitter.advice.losses import Loss
 from fitter.advice.next_step import Step
-from fitter.advice.objectives import Objective, Wish
+from fitter.advice.objectives import Objective
+from fitter.advice.question import Question
 from fitter.advice.race import LeftOut
-from fitter.advice.reasons import DIRECTION
-from fitter.advice.scored import Scored, best_of_tiers
+from fitter.advice.scored import DIRECTION, Scored, best_of_tiers
 from fitter.advice.verdict import Say, Verdict
 from fitter.shots.flagged import flags_seen
 from fitter.shots.session import Session
@@ -24,7 +24,8 @@ class Ranking:
 
     Parameters
     ----------
-    player, hand : str
+    question : Question
+        As it was asked, sides as the player sees them.
     shots : Session
         Shots as they were used, in the right-handed frame: with every flag and all that is set aside.
     present : Scored
@@ -39,8 +40,6 @@ class Ranking:
     counts : dict of str to int
         Shots, those set aside, carries that told of the ball, draws, options in all, and options computed in
         full: among these and the present club `Scored.p_best` and `Scored.tied` hold.
-    wish : Wish
-        What the session is for, in the right-handed frame.
     left_out : LeftOut
         Options that were looked at in few draws alone.
     flips : tuple of Flip
@@ -56,8 +55,7 @@ class Ranking:
         Clubs that the limits of the offer leave out, by limit (`offer.LEFT_OUT`).
     """
 
-    player: str
-    hand: str
+    question: Question = field(compare=False)
     shots: Session = field(compare=False)
     present: Scored
     options: tuple[Scored, ...]
@@ -66,13 +64,22 @@ class Ranking:
     laws: dict[str, float]
     notes: tuple[str, ...]
     counts: dict[str, int]
-    wish: Wish = field(default_factory=Wish)
     left_out: LeftOut = field(default_factory=LeftOut)
     flips: tuple[Flip, ...] = ()
     next: tuple[Step, ...] = ()
     losses: tuple[Loss, ...] = ()
     breaches: tuple[Scored, ...] = ()
     not_offered: dict[str, int] = field(default_factory=dict)
+
+    @property
+    def player(self) -> str:
+        """Whose shots they are."""
+        return self.shots.player
+
+    @property
+    def hand(self) -> str:
+        """'right' or 'left'."""
+        return self.shots.hand
 
     def best_of_tiers(self, each: int = 1, also: Collection[str] = ()) -> tuple[Scored, ...]:
         """Best clubs of each tier, the option that the verdict names, and those of some ids."""
@@ -103,7 +110,7 @@ class Ranking:
             "present": option_dict(self.present, self.objective, sign),
             "objective": {
                 "name": self.objective.name, "label": self.objective.label, "unit": self.objective.unit,
-                "words": (self.wish.mirrored() if sign < 0 else self.wish).words(),
+                "words": self.question.goal.words(),
             },
             "laws": self.laws,
             "left_out": {**asdict(self.left_out), "unit": self.objective.unit},

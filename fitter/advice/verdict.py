@@ -9,7 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from fitter.advice import unknowns
+from fitter.advice import audit
 from fitter.advice.objectives import Objective
 from fitter.advice.options import AVAILABLE
 from fitter.advice.scored import Gain, Scored, worth
@@ -207,7 +207,7 @@ class _Decision:
         hopeful = [i for i in range(1, len(self.scored)) if self.scored[i].value_gain.mean > 0.0]
         asked = pick or sorted(hopeful, key=lambda i: -self.scored[i].information)[:GAUGED]
         options = tuple(s.option for s in self.scored)
-        found = unknowns.gauge(options, net, asked, len(self.draws), self.seed)
+        found = audit.gauge(options, net, asked, len(self.draws), self.seed)
         if found is None or found.value < enough:
             return None
         s = self.scored[found.option]

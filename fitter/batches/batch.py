@@ -10,7 +10,7 @@ from contextlib import ExitStack, closing
 from dataclasses import dataclass
 from pathlib import Path
 
-from fitter.advice.objectives import Wish
+from fitter.advice.objectives import Goal
 from fitter.base.conditions import Conditions
 from fitter.base.files import hold, sweep, write_whole
 from fitter.batches import write
@@ -73,7 +73,7 @@ def batch(
     workers: int = 1,
     in_flight: int | None = None,
     present: str = UNKNOWN,
-    objective: str | Wish = "carry",
+    objective: str | Goal = "carry",
     offer: Offer | None = None,
     conditions: Conditions | None = None,
     measured_in: Conditions | None = None,

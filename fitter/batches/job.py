@@ -9,7 +9,7 @@ from functools import lru_cache
 from importlib import resources
 
 from fitter import __version__
-from fitter.advice.objectives import Wish
+from fitter.advice.objectives import Goal
 from fitter.base.conditions import Conditions
 from fitter.kit.club import Club
 from fitter.kit.inventory import Kit
@@ -25,7 +25,7 @@ class Settings:
     """What is the same for every session, see `advice.rank` and `shots.reader.intake`."""
 
     kit: Kit
-    wish: Wish = field(default_factory=Wish)
+    goal: Goal = field(default_factory=Goal)
     conditions: Conditions | None = None
     measured_in: Conditions | None = None
     draws: int = 256

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, TypeVar
 
-from fitter.advice.objectives import Wish
-from fitter.advice.objectives import wish as make_wish
+from fitter.advice.objectives import Goal
+from fitter.advice.objectives import goal_for as make_goal
 from fitter.advice.options import present_club
 from fitter.base.errors import FitterError, InputError, Problem, raise_if
 from fitter.base.files import refuse_overwriting, unwritable
@@ -29,7 +29,7 @@ T = TypeVar("T")
 class Request:
     """Arguments of `batch.batch` that are read before any log.
 
-    ``settings`` are those of `job.Settings` but the kit and the wish.
+    ``settings`` are those of `job.Settings` but the kit and the goal.
     """
 
     paths: Iterable[str | Path]
@@ -38,7 +38,7 @@ class Request:
     out: Path | None
     sheets: Path | None
     present: str
-    wish: Wish | str
+    goal: Goal | str
     workers: int
     order_by_speed: bool
     settings: dict[str, Any]
@@ -63,8 +63,8 @@ class Request:
 
         given = self.kit
         kit = given if isinstance(given, Kit) else gather(lambda: Kit.load(given))
-        given_wish = self.wish
-        wish = given_wish if isinstance(given_wish, Wish) else gather(lambda: make_wish(given_wish))
+        given_goal = self.goal
+        goal = given_goal if isinstance(given_goal, Goal) else gather(lambda: make_goal(given_goal))
         if self.workers < 1:
             found, do = str(self.workers), "Take the number of cores."
             problems.append(Problem("--workers", found, "1 or more", do))
@@ -94,8 +94,8 @@ class Request:
         assert roster is not None
         assert files is not None
         assert club is not None
-        assert wish is not None
-        settings = Settings(kit, wish, **self.settings)
+        assert goal is not None
+        settings = Settings(kit, goal, **self.settings)
         return Plan(files, roster, settings, (clean(self.present), club), self.sheets is not None)
 
     def own_files(self) -> list[Path]:

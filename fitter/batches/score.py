@@ -11,9 +11,10 @@ from typing import Any
 import numpy as np
 
 from fitter.advice import losses
-from fitter.advice.baseline import screened
+from fitter.advice.baseline import present_head, screened
 from fitter.advice.pattern import weak_carry
-from fitter.advice.rank import present_head, rank
+from fitter.advice.question import ask
+from fitter.advice.rank import rank
 from fitter.advice.result import Ranking, option_dict
 from fitter.advice.scored import HIGH, LOW, REFERENCE_CARRY_YD, Gain, Scored, best_of_tiers
 from fitter.advice.scored import worth as worth_of_a_yard
@@ -116,11 +117,11 @@ def _score(job: Job) -> Outcome:
     try:
         session = _of_present(session, job.present)
         # What would turn a verdict stands on sheets alone, and takes half of the time.
-        air = s.conditions, s.measured_in
-        flips = bool(job.sheet)
-        ranking = rank(
-            session, s.kit, job.club, s.wish, *air, s.draws, s.seed, with_flips=flips, offer=s.offer
-        )
+        question = ask(
+            session, s.kit, job.club, s.goal, conditions=s.conditions, measured_in=s.measured_in,
+            offer=s.offer, draws=s.draws, seed=s.seed,
+        )  # fmt: skip
+        ranking = rank(question, flips=bool(job.sheet))
     except FitterError as error:
         status = FEW if isinstance(error, DataError) else UNRANKED
         row = replace(row, status=status, reason=_reason(error), notes=sentence([*session.notices, *notes]))
@@ -153,7 +154,7 @@ def _bare(job: Job, status: str, reason: str) -> PlayerRow:
         player=job.player, session=job.label, status=status, hand=job.session.hand, present=job.present,
         club=clean(job.club.code),
         ball=job.ball or clean(next(filter(None, job.session.word("ball")), "")), shots=len(job.session),
-        reason=sentence([reason]), objective=job.settings.wish.objective, notes=sentence(job.notes),
+        reason=sentence([reason]), objective=job.settings.goal.objective, notes=sentence(job.notes),
     )  # fmt: skip
 
 

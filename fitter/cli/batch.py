@@ -66,7 +66,7 @@ def run(args: argparse.Namespace) -> int:
         where = gather(arguments.read, args)
         there = gather(arguments.measured_in, args)
         gather(session.check_draws, args.draws)
-        wish = gather(session.read, args)
+        goal = gather(session.read, args)
         offer = gather(offers.read, args)
     from fitter.base.files import refuse_overwriting
     from fitter.batches.batch import batch
@@ -88,7 +88,7 @@ def run(args: argparse.Namespace) -> int:
             out=out,
             workers=args.workers,
             present=args.present,
-            objective=wish,
+            objective=goal,
             offer=offer,
             conditions=where,
             measured_in=there,

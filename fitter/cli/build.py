@@ -98,12 +98,13 @@ def _check(
     if found.within or args.log is None:
         return result
     from fitter.advice.options import present_club
+    from fitter.advice.question import ask
     from fitter.advice.rank import compare
     from fitter.shots.reader import intake
 
     present = hit if args.present is None else present_club(kit, args.present)
     session = intake.read(args.log)
-    gains = compare(session, present, [ordered, found.club], where, measured_in=there)
+    gains = compare(ask(session, kit, present, conditions=where, measured_in=there), [ordered, found.club])
     names = ("as_ordered", "as_built")
     result["carry_gain_m"] = {
         n: {"mean": g.mean, "low": g.low, "high": g.high} for n, g in zip(names, gains, strict=True)

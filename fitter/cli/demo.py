@@ -28,6 +28,7 @@ def run(args: argparse.Namespace) -> int:
         from fitter.tui import open_app
 
         return open_app(wanted, demo=True)
+    from fitter.advice.question import ask
     from fitter.advice.rank import rank
     from fitter.cli.rank import warn_of_compiling
     from fitter.kit.inventory import Kit
@@ -36,7 +37,7 @@ def run(args: argparse.Namespace) -> int:
     player = players[wanted]
     session = intake.read(demo.folder() / player.log)
     warn_of_compiling()
-    ranking = rank(session, Kit.load(demo.folder()), player.present, player.objective)
+    ranking = rank(ask(session, Kit.load(demo.folder()), player.present, player.objective))
     if args.json:
         text.print_json(ranking.as_dict())
         return 0

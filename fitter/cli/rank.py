@@ -61,28 +61,30 @@ def answer(args: argparse.Namespace) -> tuple[Ranking, Session, Conditions, Cond
         where = gather(arguments.read, args)
         there = gather(arguments.measured_in, args)
         gather(sample.check_draws, args.draws)
-        wish = gather(wishes.read, args)
+        goal = gather(wishes.read, args)
         offer = gather(offers.read, args)
+    from fitter.advice.question import ask
     from fitter.advice.rank import rank
     from fitter.kit.inventory import Kit
 
     session = read_one(args)
     kit = Kit.load(args.kit)
     warn_of_compiling()
-    ranking = rank(
+    question = ask(
         session,
         kit,
         args.present,
-        wish,
-        where,
-        there,
-        args.draws,
-        args.seed,
+        goal,
+        conditions=where,
+        measured_in=there,
+        offer=offer,
         sets_face=args.sets_face,
         with_aside=args.with_aside,
         named=args.option,
-        offer=offer,
+        draws=args.draws,
+        seed=args.seed,
     )
+    ranking = rank(question)
     return ranking, ranking.shots, where, there
 
 

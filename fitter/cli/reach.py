@@ -55,6 +55,7 @@ def run(args: argparse.Namespace) -> int:
         distance = gather(quantity, args, "distance", "length")
         offer = gather(offers.read, args)
         size = gather(wishes.grid, args.grid, args.units) if args.grid else {}
+    from fitter.advice.question import ask
     from fitter.advice.reach import reach
     from fitter.kit.inventory import Kit
 
@@ -62,22 +63,19 @@ def run(args: argparse.Namespace) -> int:
     if args.grid and args.count == "typical":
         text.tell("Note: --grid changes nothing without --count best-of-N: the typical ball has no width.")
     rank_command.warn_of_compiling()
-    found = reach(
+    question = ask(
         session,
-        distance,
         Kit.load(args.kit) if args.kit else None,
         args.present,
-        args.measure,
-        args.count,
-        size.get("grid_width_m"),
-        where,
-        there,
-        args.draws,
-        args.seed,
+        conditions=where,
+        measured_in=there,
+        offer=offer,
         sets_face=args.sets_face,
         with_aside=args.with_aside,
-        offer=offer,
+        draws=args.draws,
+        seed=args.seed,
     )
+    found = reach(question, distance, args.measure, args.count, size.get("grid_width_m"))
     if args.json:
         text.print_json(found.as_dict())
     else:

@@ -137,7 +137,7 @@ def check_draws(draws: int) -> None:
 
 
 if TYPE_CHECKING:
-    from fitter.advice.objectives import Wish
+    from fitter.advice.objectives import Goal
 
 KINDS: dict[str, tuple[str | None, str, str]] = {
     "clear": ("length", "distance_m", "carry that is to be cleared, for 'clear': 230yd"),
@@ -149,7 +149,7 @@ KINDS: dict[str, tuple[str | None, str, str]] = {
     "left_penalty": (None, "left_penalty", "for 'score': strokes beyond the rough on the left (0)"),
     "right_penalty": (None, "right_penalty", "for 'score': strokes beyond the rough on the right (0)"),
 }
-"""Option: kind of its quantity (None for a plain number), field of `Wish`, help."""
+"""Option: kind of its quantity (None for a plain number), field of `Goal`, help."""
 _GRID = re.compile(r"^\s*(\d[\d.]*\s*[a-z]*)\s*x\s*(\d[\d.]*\s*[a-z]*)\s*$", re.IGNORECASE)
 
 
@@ -168,15 +168,15 @@ def add(parser: argparse.ArgumentParser) -> None:
     group.add_argument("--grid", metavar="WIDTHxDEPTH", help="grid of a contest, for 'grid': 60ydx50yd")
 
 
-def read(args: argparse.Namespace) -> Wish:
-    """Wish of a command; every problem at once.
+def read(args: argparse.Namespace) -> Goal:
+    """Goal of a command; every problem at once.
 
     Raises
     ------
     InputError
         If a quantity does not read or the objective lacks something.
     """
-    from fitter.advice.objectives import wish
+    from fitter.advice.objectives import goal_for
 
     given: dict[str, float] = {}
     objective, _, distance = args.objective.replace(":", " ").strip().partition(" ")
@@ -188,8 +188,8 @@ def read(args: argparse.Namespace) -> Wish:
                 given |= {} if value is None else {field: value}
         if args.grid is not None:
             given |= gather(grid, args.grid, args.units) or {}
-        gather(wish, objective, **{"distance_m": 200.0} | given)
-    return wish(objective, **given)
+        gather(goal_for, objective, **{"distance_m": 200.0} | given)
+    return goal_for(objective, **given)
 
 
 def _value(text: str, kind: str | None, units: str, where: str) -> float:

@@ -99,8 +99,7 @@ def _beside(ranking: Ranking, scale: float, unit: str) -> list[str]:
 
 def _wished(ranking: Ranking, say: Say) -> list[str]:
     """What the objective is measured by, and what the present club gives."""
-    wish = ranking.wish.mirrored() if ranking.hand == "left" else ranking.wish
-    words = wish.words(say.unit)
+    words = ranking.question.goal.words(say.unit)
     if not words:
         return []
     value = say.far(ranking.present.value)

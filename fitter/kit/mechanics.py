@@ -23,7 +23,7 @@ from fitter.kit.club import Club
 from fitter.kit.figures import Figure, Joint, fill
 from fitter.kit.parts import Head, Shaft
 from fitter.kit.profile import fit, section
-from fitter.physics import geometry
+from fitter.physics import geometry, vectors
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -84,18 +84,16 @@ class Mechanics:
     droop_slope: Floats
 
     def kernel_heads(self) -> Floats:
-        """Heads as the strike takes them, shape (draws, clubs, impact.HEAD)."""
-        from fitter.physics import impact
-
-        out = np.zeros((*self.loft.shape, impact.HEAD))
-        out[..., impact.HEAD_MASS] = self.head_mass
-        out[..., impact.DEPTH] = self.cg_depth
-        out[..., impact.CG_UP] = self.cg_up
-        out[..., impact.CG_TOE] = self.cg_toe
-        out[..., impact.I_NORMAL : impact.I_NORMAL + 6] = self.tensor
-        out[..., impact.BULGE] = 1.0 / self.bulge
-        out[..., impact.ROLL] = 1.0 / self.roll
-        out[..., impact.COR_OFFSET] = self.cor_offset
+        """Heads as the strike takes them, shape (draws, clubs, vectors.HEAD)."""
+        out = np.zeros((*self.loft.shape, vectors.HEAD))
+        out[..., vectors.HEAD_MASS] = self.head_mass
+        out[..., vectors.DEPTH] = self.cg_depth
+        out[..., vectors.CG_UP] = self.cg_up
+        out[..., vectors.CG_TOE] = self.cg_toe
+        out[..., vectors.I_NORMAL : vectors.I_NORMAL + 6] = self.tensor
+        out[..., vectors.BULGE] = 1.0 / self.bulge
+        out[..., vectors.ROLL] = 1.0 / self.roll
+        out[..., vectors.COR_OFFSET] = self.cor_offset
         return out
 
     def select(self, which: Sequence[int] | Ints) -> Mechanics:

@@ -55,8 +55,7 @@ def facts(ranking: Ranking, session: Session, n: Numbers) -> list[list[str]]:
     """Rows of [label, value]; the player first."""
     counts = ranking.counts
     used = counts["shots"] - counts["set_aside"]
-    wish = ranking.wish.mirrored() if ranking.hand == "left" else ranking.wish
-    measured_by = wish.words(n.length)
+    measured_by = ranking.question.goal.words(n.length)
     found = [
         ["Player", f"{ranking.player or 'not named'}, {ranking.hand}-handed"],
         ["Present club", ranking.present.option.id if ranking.present.option.club.known else "not known"],

@@ -7,8 +7,10 @@ from collections import Counter
 from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from fitter.advice.objectives import Wish, wish
+from fitter.advice.objectives import Goal, goal_for
 from fitter.advice.options import Option, enumerate_options, present_club
+from fitter.advice.question import Question
+from fitter.advice.question import ask as make_question
 from fitter.advice.race import RoughOrder
 from fitter.advice.result import Ranking
 from fitter.advice.scored import Scored
@@ -20,8 +22,6 @@ from fitter.kit.offer import Offer, offer
 from fitter.tui.bench import Bench
 from fitter.tui.session import Reading
 
-DRAWS = 256
-"""Of the answer that stands."""
 ON_BENCH = "on the bench"
 """Key of the row that follows the bench steps."""
 
@@ -65,8 +65,8 @@ class Answer:
         return None
 
 
-def wished(bench: Bench) -> Wish:
-    """Wish of a bench, as `rank` takes it, sides as the player sees them.
+def wished(bench: Bench) -> Goal:
+    """Goal of a bench, as `rank` takes it, sides as the player sees them.
 
     Raises
     ------
@@ -74,7 +74,7 @@ def wished(bench: Bench) -> Wish:
         If something it needs was not said.
     """
     across, along = bench.grid_yd
-    return wish(
+    return goal_for(
         bench.objective,
         distance_m=bench.clear_yd * YARD,
         width_m=bench.width_yd * YARD,
@@ -103,6 +103,30 @@ def offered(bench: Bench, kit: Kit) -> Offer:
         budget=bench.budget,
         without_shafts=tuple(s for s in bench.without_shafts if s in codes),
         allow_breaches=bench.allow_breaches,
+    )
+
+
+def question_of(bench: Bench, kit: Kit, reading: Reading, named: Collection[str] = ()) -> Question:
+    """Question of a bench; what a person restored stays in, the rest of the misreads is taken out beforehand.
+
+    Raises
+    ------
+    InputError
+        If something it needs was not said.
+    """
+    shots = reading.present
+    by_hand = bool(set(bench.restored) & {int(s) for s in shots.shot})
+    return make_question(
+        shots.kept() if by_hand else shots,
+        kit,
+        bench.present,
+        wished(bench),
+        conditions=bench.conditions,
+        measured_in=bench.measured,
+        offer=offered(bench, kit),
+        sets_face=bench.sets_face,
+        with_aside=by_hand,
+        named=named,
     )
 
 
@@ -139,8 +163,7 @@ def ask(
     club = present_club(kit, bench.present)
     shots = reading.present
     by_hand = bool(set(bench.restored) & {int(s) for s in shots.shot})
-    offer = offered(bench, kit)
-    options = enumerate_options(kit, club, offer)[1:]
+    options = enumerate_options(kit, club, offered(bench, kit))[1:]
     found = (match(build, options, kit) for build in builds)
     named = list(dict.fromkeys(o.id for o in found if o is not None))
 
@@ -149,23 +172,7 @@ def ask(
         first(Rough(order.options, club))
 
     report(0, 1)
-    ranking = rank(
-        # What a person restored stays in: the rest of the misreads is taken out beforehand.
-        shots.kept() if by_hand else shots,
-        kit,
-        club,
-        wished(bench),
-        bench.conditions,
-        bench.measured,
-        DRAWS,
-        1,
-        report,
-        bench.sets_face,
-        by_hand,
-        named,
-        rough,
-        offer=offer,
-    )
+    ranking = rank(question_of(bench, kit, reading, named), progress=report, first=rough)
     report(0, 1)
     if by_hand:
         notes = tuple(n for n in ranking.notes if not n.startswith("every shot is used"))
@@ -227,28 +234,10 @@ def ask_bench(bench: Bench, kit: Kit, reading: Reading) -> Scored | None:
     FitterError
         If the shots cannot carry an answer.
     """
-    from fitter.advice.baseline import baseline, screened
-    from fitter.advice.explain import explain
-    from fitter.advice.rank import present_head
-    from fitter.advice.replay import predict
-    from fitter.advice.scored import score
+    from fitter.advice.rank import predict_option
 
-    present = present_club(kit, bench.present)
-    option = bench_option(bench, kit, present)
-    if option is None:
-        return None
-    asked = wished(bench)
-    head = present_head(present)
-    shots = reading.present.kept()
-    where, there = bench.conditions, bench.measured
-    if shots.hand == "left":
-        where, there, asked = where.mirrored(), there.mirrored(), asked.mirrored()
-    if not (set(bench.restored) & {int(s) for s in shots.shot}):
-        shots = screened(shots, head, there)
-    base = baseline(shots, head)
-    options = (Option(present.code, "-", present), option)
-    found = predict(options, present, base, where, there, DRAWS, 1, None, bench.sets_face, None, asked)
-    return explain(found, score(found), option.id)[1]
+    option = bench_option(bench, kit, present_club(kit, bench.present))
+    return None if option is None else predict_option(question_of(bench, kit, reading), option)
 
 
 def option_of(answer: Answer, build: str, kit: Kit | None) -> Scored | None:

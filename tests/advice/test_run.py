@@ -7,9 +7,8 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from fitter.advice.baseline import baseline
+from fitter.advice.baseline import of_session, present_head
 from fitter.advice.options import enumerate_options, present_club
-from fitter.advice.rank import present_head
 from fitter.advice.replay import Replay, prepare_replay
 from fitter.advice.response import Response, changes
 from fitter.base.conditions import Conditions
@@ -22,7 +21,7 @@ DRAWS = 128
 
 def replay(session: Session, where: Conditions | None = None) -> Replay:
     club = present_club(virtual.kit(), "G/R")
-    base = baseline(session, present_head(club))
+    base = of_session(session, present_head(club))
     changed = changes(enumerate_options(virtual.kit(), club)[:1], club, base.swing, Response(DRAWS, 1))
     here = Conditions()
     return prepare_replay(base, changed, where or here, here, DRAWS, 1)

@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 from fitter import demo
+from fitter.advice.question import ask
 from fitter.advice.rank import rank
 from fitter.advice.result import Ranking
 from fitter.kit.inventory import Kit
@@ -35,7 +36,7 @@ def cases(kit: Kit) -> dict[str, Case]:
     found = {}
     for p in demo.players():
         session = intake.read(demo.folder() / p.log)
-        found[p.code] = Case(session, rank(session, kit, p.present, p.objective, draws=DRAWS))
+        found[p.code] = Case(session, rank(ask(session, kit, p.present, p.objective, draws=DRAWS)))
     return found
 
 

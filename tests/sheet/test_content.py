@@ -12,6 +12,7 @@ from typing import Any
 import pytest
 
 from fitter import demo
+from fitter.advice.question import ask
 from fitter.advice.rank import rank
 from fitter.base.conditions import Conditions
 from fitter.base.errors import InputError
@@ -117,7 +118,7 @@ def test_a_left_hander_is_mirrored_exactly_once(cases: dict[str, Case], kit: Kit
     right = intake.read(mirrored_log(tmp_path))
     sheets = []
     for session, air in ((left, where), (right, where.mirrored())):
-        ranking = rank(session, kit, "H5/S4", "total", air, draws=DRAWS)
+        ranking = rank(ask(session, kit, "H5/S4", "total", conditions=air, draws=DRAWS))
         sheets.append(content(ranking, session, Settings(where=air, evidence=True)))
     swap = {"L": "R", "R": "L", "left": "right", "right": "left"}
 

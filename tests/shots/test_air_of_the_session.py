@@ -11,6 +11,7 @@ import pytest
 
 from fitter import world as worlds
 from fitter.advice.baseline import screened
+from fitter.advice.question import ask
 from fitter.advice.rank import rank
 from fitter.base.conditions import Conditions
 from fitter.cli.main import main
@@ -69,10 +70,19 @@ def test_what_is_expected_of_a_carry_is_expected_in_its_air() -> None:
 @AIRS
 def test_a_ranking_screens_in_the_air_of_the_session(air: Conditions) -> None:
     session = virtual.session(*SWING, n=16, air=air)
-    ranking = rank(session, virtual.kit(), "G/R", measured_in=air, draws=16, with_flips=False)
+    ranking = rank(ask(session, virtual.kit(), "G/R", measured_in=air, draws=16), flips=False)
     assert carries(ranking.shots) == []
     wrong = rank(
-        with_wrong_carries(session), virtual.kit(), "G/R", "carry", None, air, draws=16, with_flips=False
+        ask(
+            with_wrong_carries(session),
+            virtual.kit(),
+            "G/R",
+            "carry",
+            conditions=None,
+            measured_in=air,
+            draws=16,
+        ),
+        flips=False,
     )
     assert carries(wrong.shots) == [3, 8]
 

@@ -9,6 +9,7 @@ import pytest
 
 from fitter import demo
 from fitter.advice.options import present_club
+from fitter.advice.question import ask
 from fitter.advice.rank import rank
 from fitter.base.errors import InputError
 from fitter.kit.figures import Reading
@@ -87,7 +88,7 @@ def test_what_breaks_a_rule_stands_below_everything_else() -> None:
     hot = replace(kit.head("H1"), head="H9", ct_us=Reading(290.0))
     kit = Kit((*kit.heads[:1], hot), kit.shafts[:2], kit.source)
     session = intake.read(demo.folder() / "P2.csv")
-    ranking = rank(session, kit, "H1/S1", draws=16, with_flips=False)
+    ranking = rank(ask(session, kit, "H1/S1", draws=16), flips=False)
     answer = Answer(ranking, present_club(kit, "H1/S1"), True, 0.0)
     found = ladder.rungs(answer, Bench())
     against = [s.option.id for s in found.against]
