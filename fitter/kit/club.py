@@ -19,7 +19,7 @@ from fitter.base.errors import InputError, Problem, raise_if
 from fitter.kit.body import WHOLE, head_beyond_tip, swing_value, weigh
 from fitter.kit.figures import Figure, Reading, fill
 from fitter.kit.inventory import Kit, Row, cells_of, not_measured, parse_rows, read_places
-from fitter.kit.parts import Column, Head, Shaft, columns
+from fitter.kit.parts import Column, Head, Place, Shaft, columns
 
 UNKNOWN = "unknown"
 _SLEEVE = re.compile(r"(?P<head>.+?)(?P<sleeve>[+-]\d+(?:\.\d+)?)")
@@ -127,10 +127,6 @@ class Club:
         """Square-face loft at this position of the sleeve, deg."""
         figure = self.head.figure("loft_deg")
         return figure._replace(value=figure.value + self.loft_change_deg)
-
-    def measured(self, name: str) -> Figure | None:
-        """A figure of the whole club if it was measured."""
-        return dict(self.whole).get(name)
 
 
 def from_kit(kit: Kit, text: str, length_in: float | None = None, loft_change_deg: float = 0.0) -> Club:
@@ -250,9 +246,9 @@ def card_club(data: Mapping[str, Any], where: str = "card", code: str = "card") 
     read = _read(top, TOP_COLUMNS, where, problems)
     seen = _read(measured, MEASURED_COLUMNS, f"{where} [measured]", problems)
     stamp = _read(parts["stamped"], STAMPED_COLUMNS, f"{where} [stamped]", problems)
-    club = _club(str(read.get("code") or code), read, seen, stamp, where, problems)
+    places, positions = _places(read, where, problems), _positions(read, where, problems)
     raise_if(problems, f"The club card {where} has {len(problems)} fault{'s' * (len(problems) != 1)}.")
-    return club
+    return _club(str(read.get("code") or code), read, seen, stamp, places, positions)
 
 
 def _club(
@@ -260,23 +256,13 @@ def _club(
     top: dict[str, Any],
     seen: dict[str, Any],
     stamp: dict[str, Any],
-    where: str,
-    problems: list[Problem],
+    places: tuple[Place, ...],
+    positions: list[tuple[float, float]],
 ) -> Club:
-    known = current()
-    sleeve, lie = float(top.get("sleeve_deg", 0.0)), float(top.get("lie_change_deg", 0.0))
+    known, (sleeve, lie) = current(), _sleeve(top)
     length = _length(seen, stamp)
     whole = {n: fill("club", n, seen[n]) for n in WHOLE if n in seen}
     masses = weigh(code, fill("club", "length_in", length), _parts(seen, stamp), whole)
-
-    places = read_places(top.get("weights", ()), where, problems)
-    place = str(top.get("place", ""))
-    if place and place not in [w.name for w in places]:
-        names = ", ".join(w.name for w in places) or "none"
-        problems.append(Problem(f"{where}, place", repr(place), names, "Use one of the places in weights."))
-    # A head is measured with its weight in the first place.
-    places = tuple(sorted(places, key=lambda w: w.name != place))
-    positions = _positions(top, sleeve, lie, where, problems)
     head = Head(
         head=code,
         mass_g=_reading(masses.figure("head_mass_g")),
@@ -284,13 +270,11 @@ def _club(
         settings=tuple(p[0] for p in positions),
         lies=tuple(p[1] for p in positions),
         weights=places,
-        swaps_g=tuple(top.get("swaps_g", ())),
-        fits=tuple(top.get("fits", ())),
+        swaps_g=top.get("swaps_g", ()),
+        fits=top.get("fits", ()),
         masses=masses,
         **_head_figures(seen, sleeve, lie),
     )
-    cut_mm = length.value * 25.4 - known.value("club.shaft_short_mm")
-    cut_sd = math.hypot(fill("club", "length_in", length).sd, known.sd("club.shaft_short_mm") / 25.4)
     on_club: dict[str, Any] = {n: seen[n] for n in ("clamp_mm", "tip_ei_nm2", "torque_deg") if n in seen}
     if "frequency_cpm" in seen:
         whole["frequency_cpm"] = fill("club", "frequency_cpm", seen["frequency_cpm"])
@@ -299,14 +283,16 @@ def _club(
             "tip_mass_g": head.mass_g,
             "tip_ahead_mm": Reading(head_beyond_tip() * 1e3),
         }
+    cut_mm = length.value * 25.4 - known.value("club.shaft_short_mm")
+    cut_sd = math.hypot(fill("club", "length_in", length).sd, known.sd("club.shaft_short_mm") / 25.4)
     shaft = Shaft(
         shaft=code,
         mass_g=_reading(masses.figure("shaft_mass_g")),
         balance_pct=_reading(masses.figure("balance_pct")),
         length_in=Reading(cut_mm / 25.4, cut_sd),
         grip_mass_g=_reading(masses.figure("grip_mass_g")),
-        tip=str(top.get("tip", "")),
-        flex=str(stamp.get("flex", "")),
+        tip=top.get("tip", ""),
+        flex=stamp.get("flex", ""),
         masses=masses,
         **on_club,
     )
@@ -316,11 +302,35 @@ def _club(
         length,
         sleeve,
         lie,
-        place=place,
+        place=top.get("place", ""),
         frequency_cpm=seen.get("frequency_cpm"),
         clamp_mm=seen.get("clamp_mm"),
         whole=tuple(whole.items()),
     )
+
+
+def _sleeve(top: dict[str, Any]) -> tuple[float, float]:
+    """Loft and lie change of the sleeve as it lies there, deg."""
+    return top.get("sleeve_deg", 0.0), top.get("lie_change_deg", 0.0)
+
+
+def _places(top: dict[str, Any], where: str, problems: list[Problem]) -> tuple[Place, ...]:
+    """Places of the movable weight, its present one first: there the head was measured."""
+    places, place = read_places(top.get("weights", ()), where, problems), top.get("place", "")
+    if place and place not in [w.name for w in places]:
+        names = ", ".join(w.name for w in places) or "none"
+        problems.append(Problem(f"{where}, place", repr(place), names, "Use one of the places in weights."))
+    return tuple(sorted(places, key=lambda w: w.name != place))
+
+
+def _positions(top: dict[str, Any], where: str, problems: list[Problem]) -> list[tuple[float, float]]:
+    """Loft and lie change of each position of the sleeve, deg."""
+    settings = top.get("settings", ())
+    lies = top.get("lies") or (0.0,) * len(settings)
+    if len(lies) != len(settings):
+        found = f"{len(lies)} lies for {len(settings)} settings"
+        problems.append(Problem(f"{where}, lies", found, "one for each setting", "Complete the list."))
+    return sorted({(0.0, 0.0), _sleeve(top), *zip(settings, lies, strict=False)})
 
 
 def _reading(figure: Figure) -> Reading:
@@ -364,18 +374,6 @@ def _head_figures(seen: dict[str, Any], sleeve: float, lie: float) -> dict[str, 
         face = figures["face_angle_deg"]
         figures["face_angle_deg"] = Reading(face.value + sleeve * math.tan(li), face.sd)
     return figures
-
-
-def _positions(
-    top: dict[str, Any], sleeve: float, lie: float, where: str, problems: list[Problem]
-) -> list[tuple[float, float]]:
-    settings = tuple(top.get("settings", ()))
-    lies = tuple(top.get("lies", ())) or (0.0,) * len(settings)
-    if len(lies) != len(settings):
-        found = f"{len(lies)} lies for {len(settings)} settings"
-        problems.append(Problem(f"{where}, lies", found, "one for each setting", "Complete the list."))
-        lies = (0.0,) * len(settings)
-    return sorted({(0.0, 0.0), (sleeve, lie), *zip(settings, lies, strict=True)})
 
 
 def _read(

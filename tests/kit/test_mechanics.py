@@ -15,7 +15,7 @@ from fitter.kit.figures import Reading
 from fitter.kit.mechanics import describe
 from fitter.kit.parts import Head, Place, Shaft
 from fitter.kit.profile import fit, section
-from fitter.physics import geometry
+from fitter.physics import geometry, vectors
 from tests.support import counted_calls
 
 DEG = np.pi / 180
@@ -127,15 +127,13 @@ def test_weight_moves_conserve_the_tensor_of_points() -> None:
 
 
 def test_kernel_heads_follow_the_strikes_columns() -> None:
-    from fitter.physics import impact
-
     row = describe([Club(HEAD, SHAFT, Reading(45.0))], 48.0).kernel_heads()[0, 0]
-    assert row[impact.HEAD_MASS] == pytest.approx(0.201)
-    assert row[impact.DEPTH] == pytest.approx(0.0378)
-    assert row[impact.I_UP] == pytest.approx(5e-4)
-    assert row[impact.I_NORMAL_UP] == pytest.approx(-733e-7)
-    assert row[impact.BULGE] == pytest.approx(1 / 0.305)
-    assert row[impact.COR_OFFSET] == 0.0
+    assert row[vectors.HEAD_MASS] == pytest.approx(0.201)
+    assert row[vectors.DEPTH] == pytest.approx(0.0378)
+    assert row[vectors.I_UP] == pytest.approx(5e-4)
+    assert row[vectors.I_NORMAL_UP] == pytest.approx(-733e-7)
+    assert row[vectors.BULGE] == pytest.approx(1 / 0.305)
+    assert row[vectors.COR_OFFSET] == 0.0
 
 
 def test_cutting_a_shaft_keeps_its_pieces() -> None:

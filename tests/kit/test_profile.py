@@ -1,11 +1,13 @@
 """A shaft's stiffness from bench figures: reproduced, and honest about the tip."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from fitter.base.assumptions import current
+from fitter.base.assumptions import Assumptions, current, using
 from fitter.kit.beam import Tip, beam, bend_near_impact, frequencies_cpm
 from fitter.kit.body import assemble
 from fitter.kit.figures import Reading
@@ -51,6 +53,17 @@ def test_butt_frequency_leaves_the_tip_open() -> None:
 
     assert spread(frequency) > 0.15
     assert spread(both) < 0.5 * spread(frequency)
+
+
+def test_other_judged_numbers_give_another_shaft() -> None:
+    # The stiffness that is kept of a shaft belongs to the judged numbers it was found with.
+    shaft = Shaft("S", frequency_cpm=Reading(250.0), **BENCH)
+    usual = fit(shaft)
+    tip = current()["shaft.tip_ei_nm2"]
+    with using(Assumptions({**current(), tip.name: replace(tip, value=1.5 * tip.value)})):
+        stiffer = fit(shaft)
+    assert stiffer.log_ei.mean[2] > usual.log_ei.mean[2] + 0.2
+    assert fit(shaft) == usual
 
 
 def test_truth_lies_inside_its_interval() -> None:
