@@ -167,7 +167,7 @@ def of_session(session: Session, head: Floats) -> Baseline:
     )  # fmt: skip
 
 
-def told_run(baseline: Baseline, drawn: worlds.Drawn, flown: Floats, seed: int) -> Floats | None:
+def run_factor(baseline: Baseline, drawn: worlds.Drawn, flown: Floats, seed: int) -> Floats | None:
     """Factor on the run of each draw after the session's measured totals, (draws,), None if they do not tell.
 
     What the model misses of the run is a factor on it, no addend: a higher launch shortens a long run more

@@ -139,13 +139,16 @@ def flips(
     tuple of Flip
         Another action, or another option that the simpler one does not match.
     """
-    usual = decided(where, goal)
-    stay = {(v.action, v.option) for v in (verdict, usual)}
-    found = []
+    found: list[Flip] = []
+    usual: Verdict | None = None
     for group in cases(where, goal):
         for case in group:
             there = decided(case.where, case.goal)
-            if (there.action, there.option) not in stay:
+            if there.same(verdict):
+                continue
+            # The short list in fewer draws may part from the whole by itself: that is no flip.
+            usual = usual or decided(where, goal)
+            if not there.same(usual):
                 words = (_words(case, there, then) for then in (case.then, case.then_metric or case.then))
                 found.append(Flip(case.what, case.now, case.then, there.action, there.option, *words))
                 break

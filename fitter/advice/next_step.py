@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from fitter.advice.audit import LOFT, STIFFNESS, Missing, Unknown, left, unknowns
 from fitter.advice.objectives import Objective
-from fitter.advice.replay import Prediction, replay_part
+from fitter.advice.replay import Prediction
 from fitter.advice.scored import worth
 from fitter.advice.strokes import Hole
 from fitter.base.assumptions import current
@@ -109,7 +109,7 @@ def steps(p: Prediction, index: int, seed: int) -> tuple[Step, ...]:
 
 def _by_shot(p: Prediction, index: int, objective: Objective) -> tuple[Floats, Floats]:
     """Mean distance of each shot with the present club and with an option, m, (shots,) each."""
-    pattern, _ = replay_part(p.replay, p.changes, [0, index])
+    pattern = p.pattern([0, index])
     before, after = getattr(pattern, objective.side).mean(axis=0)
     return before, after
 
@@ -143,7 +143,7 @@ def _one_ball(p: Prediction, objective: Objective) -> float:
     if objective.unit == "share":
         share = float(np.clip(p.value[:, 0].mean(), 0.02, 0.98))
         return float(np.sqrt(share * (1.0 - share)))
-    pattern, _ = replay_part(p.replay, p.changes, [0])
+    pattern = p.pattern([0])
     far, side = pattern.total[:, 0].mean(axis=0), pattern.total_side[:, 0].mean(axis=0)
     if objective.unit == "strokes":
         w = p.goal

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from difflib import get_close_matches
 
 import numpy as np
+from numpy.typing import NDArray
 
 from fitter.advice import flips as flipping
 from fitter.advice import race
@@ -19,7 +20,7 @@ from fitter.advice.options import Offered, Option, survey
 from fitter.advice.question import Question
 from fitter.advice.race import LeftOut, RoughOrder
 from fitter.advice.reasons import explain
-from fitter.advice.replay import Prediction, predict, prepare_replay, replayed
+from fitter.advice.replay import Prediction, Replay, Replays, fly_again, fly_options, predict, replayed
 from fitter.advice.response import Response, changes
 from fitter.advice.result import Ranking, order
 from fitter.advice.scored import Gain, Scored, gains, score, worth
@@ -30,6 +31,8 @@ from fitter.base.errors import Problem, raise_if
 from fitter.kit.club import Club
 from fitter.kit.inventory import Kit
 from fitter.kit.offer import said
+
+Floats = NDArray[np.float64]
 
 
 def rank(
@@ -173,16 +176,24 @@ class _Task:
 
     def flips(self, scored: list[Scored], verdict: Verdict) -> tuple[Flip, ...]:
         """Look at a short list again under other circumstances."""
-        options = tuple(s.option for s in flipping.shortlist(scored, verdict))
-
-        response = Response(flipping.DRAWS, self.question.seed, sets_face=self.question.sets_face)
-        changed = changes(options, self.question.present, self.baseline.swing, response)
+        q, options = self.question, tuple(s.option for s in flipping.shortlist(scored, verdict))
+        response = Response(flipping.DRAWS, q.seed, sets_face=q.sets_face)
+        changed = changes(options, q.present, self.baseline.swing, response)
+        replays = Replays(self.baseline, changed.present_head, q.measured_at, flipping.DRAWS, q.seed)
+        flown: dict[Conditions, tuple[Replay, Floats]] = {}
 
         def there(where: Conditions, goal: Goal) -> Verdict:
-            replay = prepare_replay(
-                self.baseline, changed, where, self.question.measured_at, flipping.DRAWS, self.question.seed
-            )
-            p = replayed(options, changed, replay, goal)
+            if where not in flown:
+                replay = replays.under(where)
+                # A ball starts alike in every air and on every turf.
+                before = next(iter(flown.values()), None)
+                whole = range(len(options))
+                again = (
+                    fly_options(replay, changed, whole) if before is None else fly_again(replay, before[1])
+                )
+                flown[where] = replay, again
+            replay, raw = flown[where]
+            p = replayed(options, changed, replay, goal, raw=raw)
             return self.decided(score(p), p)
 
         return flipping.flips(there, self.question.conditions, self.question.goal, verdict)

@@ -16,7 +16,7 @@ from fitter.advice.objectives import goal_for
 from fitter.advice.options import Option
 from fitter.advice.question import Question
 from fitter.advice.rank import rank
-from fitter.advice.replay import prepare_replay
+from fitter.advice.replay import Replays
 from fitter.advice.response import Response, changes
 from fitter.advice.result import Ranking
 from fitter.base.assumptions import current, using
@@ -175,7 +175,8 @@ def _reach(asked: Question, aim: Aim, count: str, progress: Callable[[int, int],
     base = baseline(q)
     options = [Option(club.code, "-", club), *_candidates(ranking)]
     changed = changes(options, club, base.swing, Response(draws, seed, sets_face=q.sets_face))
-    replay = prepare_replay(base, changed, here, session_air, draws, seed)
+    replays = Replays(base, changed.present_head, session_air, draws, seed)
+    replay = replays.under(here)
     now = State.of(replay, changed.take([0]), aim)
     looked = [now, *(replace(now, changed=changed.take([i])) for i in range(1, len(options)))]
 
@@ -183,7 +184,7 @@ def _reach(asked: Question, aim: Aim, count: str, progress: Callable[[int, int],
         """Today's shots with the present club in another air, or the very same state."""
         if place == here:
             return now
-        return replace(now, replay=prepare_replay(base, changed, place, session_air, draws, seed))
+        return replace(now, replay=replays.under(place))
 
     pick = _best(looked, options, aim, ranking)
     states = [now] if pick is None else [now, looked[pick]]

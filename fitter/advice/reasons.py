@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 
 from fitter.advice.objectives import OBJECTIVES
 from fitter.advice.pattern import Pattern, band
-from fitter.advice.replay import Prediction, Replay, finished, replay_part
+from fitter.advice.replay import Prediction, Replay, finished
 from fitter.advice.scored import DIRECTION, Finish, Gain, Reason, Scored, best_of_tiers, gains
 from fitter.base.units import DEG
 from fitter.physics import engine, flight
@@ -56,9 +56,8 @@ def reasons(p: Prediction, index: int) -> tuple[Reason, ...]:
     """
     names = list(CAUSES)
     replay = p.replay.thin(THIN)
-    parts = [replay_part(replay, p.changes.thin(THIN), [i])[1] for i in (0, index)]
     start = slice(engine.BALL_SPEED, engine.BALL_SPEED + flight.LAUNCH)
-    old, new = (out[:, 0, :, start] for out in parts)
+    old, new = np.moveaxis(p.raw([0, index])[::THIN, ..., start], 1, 0)
     sets = list(itertools.product((False, True), repeat=len(names)))
     mixed = np.repeat(old[:, None], len(sets), axis=1)
     for k, chosen in enumerate(sets):
@@ -118,7 +117,8 @@ def explain(p: Prediction, scored: list[Scored], named: str | None) -> list[Scor
 
 def details(p: Prediction, which: Sequence[int]) -> list[dict[str, Any]]:
     """Fields of `Scored` that need each shot's finish, for the present club (first) and some options."""
-    pattern, out = replay_part(p.replay, p.changes, which)
+    out = p.raw(which)
+    pattern = finished(p.replay, out)
     beside = others(p, pattern, which)
     known = p.replay.baseline.has_direction
     name, weights = p.objective.side, pattern.weights

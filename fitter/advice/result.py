@@ -13,7 +13,7 @@ from fitter.advice.objectives import Objective
 from fitter.advice.question import Question
 from fitter.advice.race import LeftOut
 from fitter.advice.scored import DIRECTION, Scored, best_of_tiers
-from fitter.advice.verdict import Say, Verdict
+from fitter.advice.verdict import Verdict
 from fitter.shots.flagged import flags_seen
 from fitter.shots.session import Session
 
@@ -91,7 +91,7 @@ class Ranking:
         n = len(self.options)
         return f"the present club and the {n} option{'s' * (n != 1)} computed in full"
 
-    def left_out_words(self, say: Say) -> str:
+    def left_out_words(self, say: Any) -> str:
         """Sentence on the options that were looked at in few draws alone, '' if there is none."""
         n = self.left_out.count
         if not n:

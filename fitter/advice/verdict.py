@@ -36,6 +36,10 @@ class Verdict:
     text: str
     text_metric: str
 
+    def same(self, other: Verdict) -> bool:
+        """Whether both say to do the same with the same option."""
+        return (self.action, self.option) == (other.action, other.option)
+
 
 @dataclass(frozen=True)
 class Say:

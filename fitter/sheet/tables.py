@@ -8,8 +8,8 @@ from typing import Any
 from fitter.advice.options import TIERS
 from fitter.advice.result import Ranking
 from fitter.advice.scored import Scored
-from fitter.display.build import step_text
 from fitter.display.numbers import Numbers, plain, side
+from fitter.display.steps import step_text
 from fitter.kit.body import swing_name
 from fitter.kit.build import build_sheet
 from fitter.kit.club import Club

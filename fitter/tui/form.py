@@ -10,7 +10,7 @@ from typing import Any
 
 from fitter.base.conditions import TURFS, Conditions
 from fitter.base.errors import InputError, Problem
-from fitter.base.units import YARD, from_si, parse_quantity
+from fitter.base.units import YARD, Units, from_si, parse_quantity
 from fitter.display import words
 from fitter.kit.offer import offer
 from fitter.kit.parts import STOCK
@@ -309,7 +309,7 @@ def step_wind_here(view: View, by: int) -> Fields:
 
 def show_wind(air: Conditions, units: str) -> str:
     """Speed of a wind alone."""
-    return words.wind(air.wind_mps, 0.0, units).replace(" in the face", "")
+    return Units(units).speed(air.wind_mps) if air.wind_mps else "none"
 
 
 def turned(air: Conditions, by: int) -> float:

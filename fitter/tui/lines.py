@@ -5,8 +5,11 @@ from __future__ import annotations
 import textwrap
 from dataclasses import dataclass
 
-from fitter.display.text import clean, shown_width
+from rich.cells import cell_len
 
+from fitter.display.text import clean, fit
+
+__all__ = ["STYLES", "Line", "Span", "beside", "clean", "fit", "heading", "line", "paragraphs"]
 STYLES = (
     "dim", "strong", "head", "zero", "bar", "pick", "hand", "mark", "warn", "error", "key",
     "ghost",
@@ -47,24 +50,6 @@ def line(*spans: Span | str, key: str = "") -> Line:
     return Line(tuple(s if isinstance(s, tuple) else (s, "") for s in spans), key)
 
 
-def fit(words: str, width: int, right: bool = False) -> str:
-    """Words in exactly so many columns; what is cut ends in a dot-dot.
-
-    Examples
-    --------
-    >>> fit("abc", 5), fit("abc", 5, right=True), fit("abcdef", 4)
-    ('abc  ', '  abc', 'abc…')
-    """
-    words = clean(words)
-    size = shown_width(words)
-    if size > width:
-        while words and shown_width(words) > width - 1:
-            words = words[:-1]
-        words, size = words + "…", shown_width(words) + 1
-    pad = " " * (width - size)
-    return pad + words if right else words + pad
-
-
 def paragraphs(words: str, width: int, style: str = "", indent: str = "") -> list[Line]:
     """Sentences folded to a width."""
     found = textwrap.wrap(clean(words), max(width, 12), subsequent_indent=indent, break_on_hyphens=False)
@@ -77,7 +62,7 @@ def beside(left: list[Line], right: list[Line], width: int, gap: str = "  ") -> 
     for k in range(max(len(left), len(right))):
         a = left[k] if k < len(left) else Line()
         b = right[k] if k < len(right) else Line()
-        pad = " " * max(0, width - shown_width(a.text))
+        pad = " " * max(0, width - cell_len(a.text))
         out.append(Line((*a.spans, (pad + gap, ""), *b.spans), a.key))
     return out
 

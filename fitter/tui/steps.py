@@ -8,6 +8,7 @@ from typing import Any
 
 from fitter.advice.options import present_club
 from fitter.base.errors import FitterError
+from fitter.base.units import Units
 from fitter.display import words
 from fitter.kit.club import Club
 from fitter.kit.parts import Head
@@ -114,7 +115,7 @@ ROWS = (
     Row("ball", "ball", _said("ball_mm", "mm", "forward", "back"), _number("ball_mm", BALL_MM)),
     Row("tee", "tee", _said("tee_mm", "mm", "higher", "lower"), _number("tee_mm", TEE_MM)),
     Row("wind", "wind",
-        lambda v, p: words.wind(v.bench.conditions.wind_mps, v.bench.conditions.wind_from_deg, v.bench.units),
+        lambda v, p: words.wind(v.bench.conditions, Units(v.bench.units)),
         lambda v, p, by: step_wind(v, by)),
     Row("turf", "turf", lambda v, p: v.bench.conditions.turf, lambda v, p, by: step_turf(v, by)),
 )  # fmt: skip

@@ -6,8 +6,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from fitter.base.units import Units
 from fitter.display import words
-from fitter.shots.flagged import flag_lines, reasons_of
+from fitter.display.shots import flag_lines, reasons_of
 from fitter.tui.lines import Line, fit, line
 from fitter.tui.session import Reading
 
@@ -131,7 +132,7 @@ def why_marked(reading: Reading, shot: int, units: str) -> list[str]:
     if not at:
         return []
     one = reading.session.take(np.array(at, dtype=np.int64))
-    said = [f.strip() for f in flag_lines(one, units)]
+    said = [f.strip() for f in flag_lines(one, Units(units))]
     if reading.fresh is not None and reading.fresh.tired[at[0]]:
         said.append("t under the fresh line: 95 % of the day's peak club speed")
     return list(dict.fromkeys(said))

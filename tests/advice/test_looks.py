@@ -18,7 +18,7 @@ from fitter.advice.verdict import systems
 from fitter.base.assumptions import current
 from fitter.base.errors import InputError
 from fitter.base.units import YARD
-from fitter.display import ladder
+from fitter.display.ranking import text as ranking_text
 from fitter.kit.figures import Reading
 from fitter.kit.inventory import Kit
 from fitter.kit.parts import Head, Shaft
@@ -143,8 +143,8 @@ def test_a_named_option_is_never_left_out(monkeypatch: pytest.MonkeyPatch) -> No
     kept = rank(ask(shots, kit(), "H4/S3", draws=64, named=[lost]))
     assert {s.option.id for s in kept.options} == {s.option.id for s in plain.options} | {lost}
     assert kept.left_out.count == plain.left_out.count - 1
-    assert lost in ladder.text(kept, also=[lost])
-    assert lost not in ladder.text(plain)
+    assert lost in ranking_text(kept, also=[lost])
+    assert lost not in ranking_text(plain)
 
 
 def test_a_named_option_that_is_not_there() -> None:

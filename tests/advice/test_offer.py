@@ -15,7 +15,7 @@ from fitter.advice.reach import reach
 from fitter.advice.response import Changes, Response, Swing, changes
 from fitter.base.errors import InputError
 from fitter.base.units import DEG, INCH
-from fitter.display import ladder
+from fitter.display.ranking import text as ranking_text
 from fitter.kit.club import Club
 from fitter.kit.figures import Reading
 from fitter.kit.inventory import Kit
@@ -154,7 +154,7 @@ def test_a_limit_holds_and_the_ranking_says_so(shop: Kit, limit: dict[str, objec
     told = ranking.as_dict()
     assert sum(told["not_offered"].values()) > 0
     assert any(words in note for note in told["session"]["notes"])
-    assert words in " ".join(ladder.text(ranking).split())
+    assert words in " ".join(ranking_text(ranking).split())
     for s in (*ranking.options, *ranking.breaches):
         o = s.option
         bought = {o.club.head.code, o.club.shaft.code} - {"G", "R"}
@@ -209,7 +209,7 @@ def test_what_breaks_a_rule_is_shown_and_never_named(shop: Kit) -> None:
     assert "HOT" not in (told["verdict"]["option"] or "")
     assert not any("HOT" in step["action"] for step in told["next"])
     assert told["breaches"][0]["rules"] == list(strict.breaches[0].option.rules)
-    words = ladder.text(strict)
+    words = ranking_text(strict)
     assert "HOT" in words
     assert "never recommended" in words
     assert "Equipment Rules Part 2, 4c" in words

@@ -11,7 +11,7 @@ from fitter.advice.baseline import of_session, present_head
 from fitter.advice.options import enumerate_options, present_club
 from fitter.advice.question import ask
 from fitter.advice.rank import rank
-from fitter.advice.replay import predict, prepare_replay, replay_part
+from fitter.advice.replay import Replays, finished, fly_options, predict
 from fitter.advice.response import Response, changes
 from fitter.advice.scored import information
 from fitter.base.conditions import Conditions
@@ -35,8 +35,9 @@ def test_the_present_club_replays_every_measured_shot_exactly(shots: Session) ->
     base = of_session(shots, present_head(club))
     changed = changes(enumerate_options(kit, club)[:1], club, base.swing, Response(DRAWS, 1))
     here = Conditions()
-    replay = prepare_replay(base, changed, here, here, DRAWS, 1)
-    pattern, out = replay_part(replay, changed, [0])
+    replay = Replays(base, changed.present_head, here, DRAWS, 1).under(here)
+    out = fly_options(replay, changed, [0])
+    pattern = finished(replay, out)
     for name, channel in (("carry", "carry_m"), ("total", "total_m"), ("carry_side", "offline_m")):
         np.testing.assert_allclose(
             getattr(pattern, name)[:, 0],

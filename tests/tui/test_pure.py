@@ -97,9 +97,9 @@ def test_large_letters_are_three_lines_of_one_width() -> None:
 
 @given(st.text(max_size=30), st.integers(1, 20))
 def test_words_fit_exactly(text: str, width: int) -> None:
-    from fitter.display.text import shown_width
+    from fitter.display.text import cell_len
 
-    assert shown_width(fit(text, width)) == width
+    assert cell_len(fit(text, width)) == width
 
 
 def test_altitude_is_found_again_from_its_pressure() -> None:

@@ -62,9 +62,10 @@ def content(view: View) -> dict[str, Any]:
     """
     assert view.answer is not None
     assert view.reading is not None
+    from fitter.base.units import Units
+    from fitter.display.shots import flag_lines
     from fitter.sheet.content import Settings
     from fitter.sheet.content import content as fill
-    from fitter.shots.flagged import flag_lines
 
     b, choice = view.bench, view.bench.chosen
     other = choice is not None and choice.option != choice.recommended
@@ -75,7 +76,7 @@ def content(view: View) -> dict[str, Any]:
         chosen=(choice.option or "keep") if other and choice is not None else "",
         why=choice.reason if other and choice is not None else "",
         trial=tuple(f"Pinned for a trial: {option_words(p, view)}." for p in b.pins),
-        flags=tuple(f.strip() for f in flag_lines(view.reading.session, b.units)),
+        flags=tuple(f.strip() for f in flag_lines(view.reading.session, Units(b.units))),
     )
     return fill(view.answer.ranking, view.reading.present, settings)
 

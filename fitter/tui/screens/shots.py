@@ -7,8 +7,8 @@ from typing import ClassVar
 from textual.app import ComposeResult
 from textual.containers import Horizontal, Vertical
 
+from fitter.display.shots import all_aside
 from fitter.shots.decisions import REASONS
-from fitter.shots.flagged import all_aside
 from fitter.tui import pictures, table
 from fitter.tui.bench import mark_strike, restore, set_aside
 from fitter.tui.lines import Line, line, paragraphs

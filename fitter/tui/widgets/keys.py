@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from rich.cells import cell_len
 from rich.text import Text
 from textual import events
 from textual.message import Message
 from textual.widget import Widget
 
-from fitter.display.text import shown_width
 from fitter.tui.guard import Guarded
 
 
@@ -49,10 +49,10 @@ class Keys(Guarded, Widget):
         """One line."""
         text, self._spans, at = Text(no_wrap=True, overflow="crop"), [], 1
         text.append(" ")
-        full = 1 + sum(shown_width(k.shown) + shown_width(k.does) + 3 for k in self.keys)
+        full = 1 + sum(cell_len(k.shown) + cell_len(k.does) + 3 for k in self.keys)
         for k in self.keys:
             does = k.brief if k.brief and full > self.size.width else k.does
-            size = shown_width(k.shown) + 1 + shown_width(does)
+            size = cell_len(k.shown) + 1 + cell_len(does)
             if at + size > self.size.width:
                 break
             mine = k.key == self.here

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import ClassVar
 
+from rich.cells import cell_len
 from rich.segment import Segment
 from rich.style import Style
 from textual import events
@@ -13,7 +14,6 @@ from textual.geometry import Region, Size
 from textual.scroll_view import ScrollView
 from textual.strip import Strip
 
-from fitter.display.text import shown_width
 from fitter.tui.guard import Guarded
 from fitter.tui.lines import STYLES, Line
 from fitter.tui.messages import Entered, Moved, Pressed, Stepped
@@ -56,7 +56,7 @@ class Lines(Guarded, ScrollView, can_focus=True):
             # As high as what it says, up to a limit.
             border = self.gutter.height
             self.styles.height = min(len(self.head) + len(self.rows), self.most) + border
-        wide = max([shown_width(r.text) for r in (*self.head, *self.rows)], default=0)
+        wide = max([cell_len(r.text) for r in (*self.head, *self.rows)], default=0)
         self.virtual_size = Size(
             wide if self.styles.overflow_x == "auto" else 0, len(self.head) + len(self.rows)
         )
@@ -153,7 +153,7 @@ class Lines(Guarded, ScrollView, can_focus=True):
         before = self.cursor
         self._put(row.key)
         for text, name in row.spans:
-            size = shown_width(text)
+            size = cell_len(text)
             if name == "key" and at <= offset.x + self.scroll_offset.x < at + size:
                 self.post_message(Stepped(self, row.key, -1 if "-" in text or "‹" in text else 1))
                 return

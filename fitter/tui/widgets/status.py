@@ -7,6 +7,7 @@ from rich.text import Text
 from textual.reactive import reactive
 from textual.widget import Widget
 
+from fitter.base.units import Units
 from fitter.display import words
 from fitter.tui.big import big
 from fitter.tui.guard import Guarded
@@ -19,7 +20,7 @@ def who(view: View, width: int) -> str:
     b = view.bench
     club = b.present if view.answer is None else words.club_words(view.answer.present)
     label = b.objective if view.answer is None else view.answer.ranking.objective.label
-    wind = words.wind(b.conditions.wind_mps, b.conditions.wind_from_deg, b.units)
+    wind = words.wind(b.conditions, Units(b.units))
     air = "" if wind == "none" else f", wind {wind}"
     shots = short = ""
     if view.reading is not None:

@@ -1,9 +1,13 @@
-"""Bench work in words: the steps of a build sheet."""
+"""The steps of a build sheet in words."""
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from fitter.kit.body import swing_name
-from fitter.kit.build import Step
+
+if TYPE_CHECKING:
+    from fitter.kit.build import Step
 
 STEPS = {
     "order head": "Order head {head} by gauge: {loft_deg:.1f} deg square-face (+-{window_deg:g}), "
@@ -31,6 +35,7 @@ def step_text(step: Step) -> str:
 
     Examples
     --------
+    >>> from fitter.kit.build import Step
     >>> step_text(Step("cut butt", {"shaft": "S3", "size_mm": 79.2, "measured": False}))
     'Cut about 79 mm off the butt of shaft S3: dry-fit the head first.'
     """
