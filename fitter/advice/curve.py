@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -356,26 +355,3 @@ class Needed:
             p_today=state.chance(aim),
             longest=curve.longest if speed.expected is None else None,
         )
-
-    def as_dict(self) -> dict[str, Any]:
-        """Plain values."""
-        now, low, high = self.now_m
-        per, per_low, per_high = self.m_per_mps
-        far = self.longest or (None, None)
-        return {
-            "option": self.option,
-            "club_speed_mps": self.speed_now_mps,
-            "needed_club_speed_mps": self.speed.expected,
-            "needed_club_speed_low_mps": self.speed.low,
-            "needed_club_speed_high_mps": self.speed.high,
-            "reason": self.speed.reason,
-            "longest_club_speed_mps": far[0],
-            "longest_m": far[1],
-            "now_m": now,
-            "now_low_m": low,
-            "now_high_m": high,
-            "m_per_mps": per,
-            "m_per_mps_low": per_low,
-            "m_per_mps_high": per_high,
-            "p_reach_today": self.p_today,
-        }

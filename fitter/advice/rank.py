@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from fitter.advice import flips as flipping
 from fitter.advice import race
-from fitter.advice.baseline import Baseline, baseline
+from fitter.advice.baseline import Baseline, Note, baseline, notices
 from fitter.advice.flips import Flip
 from fitter.advice.losses import losses
 from fitter.advice.next_step import steps
@@ -24,13 +24,12 @@ from fitter.advice.replay import Prediction, Replay, Replays, fly_again, fly_opt
 from fitter.advice.response import Response, changes
 from fitter.advice.result import Ranking, order
 from fitter.advice.scored import Gain, Scored, gains, score, worth
-from fitter.advice.verdict import SHAFTS, Verdict, decide, opposite_ends
+from fitter.advice.verdict import Verdict, decide, opposite_ends
 from fitter.base.assumptions import current, using
 from fitter.base.conditions import Conditions
 from fitter.base.errors import Problem, raise_if
 from fitter.kit.club import Club
 from fitter.kit.inventory import Kit
-from fitter.kit.offer import said
 
 Floats = NDArray[np.float64]
 
@@ -165,7 +164,7 @@ class _Task:
 
     def decided(self, scored: list[Scored], p: Prediction) -> Verdict:
         """Verdict on some options."""
-        return decide(scored, p.gain, self.question.present, p.objective, self.options, self.question.seed)
+        return decide(scored, p.gain, self.question.present, p.objective, self.question.seed)
 
     def focus(self, scored: list[Scored], verdict: Verdict) -> int:
         """Place of the option that more should be known of: the one named, else the one with most to tell."""
@@ -198,25 +197,24 @@ class _Task:
 
         return flipping.flips(there, self.question.conditions, self.question.goal, verdict)
 
-    def notes(self, scored: list[Scored]) -> tuple[str, ...]:
+    def notes(self, scored: list[Scored]) -> tuple[Note, ...]:
         """What the reader should know before trusting a number."""
-        shots = self.baseline.session
-        aside = int(shots.set_aside.sum())
-        notes = [*shots.notices, *self.baseline.notes]
-        if aside > current().value("measurement.aside_share") * len(shots):
-            words = f"{aside} of {len(shots)} shots are set aside as misreads: look at the device first"
-            notes.insert(0, words)
+        shots, offered = self.baseline.session, self.offered
+        aside, of = int(shots.set_aside.sum()), len(shots)
+        notes = [*notices(shots), *self.baseline.notes]
+        if aside > current().value("measurement.aside_share") * of:
+            notes.insert(0, Note("many aside", (aside, of)))
         if self.question.with_aside:
-            notes.insert(0, "every shot is used, misreads too: for comparison only")
+            notes.insert(0, Note("all shots"))
         ends = opposite_ends(scored)
         if ends is not None:
-            notes.append(SHAFTS.format(*ends))
-        if self.offered.options[0].rules:
-            notes.append(f"the present club breaks a rule: {'; '.join(self.offered.options[0].rules)}")
-        if self.offered.left_out:
-            notes.append(said(self.offered.left_out))
+            notes.append(Note("shafts alike", ends))
+        if offered.options[0].rules:
+            notes.append(Note("present breaks", ("; ".join(offered.options[0].rules),)))
+        if offered.left_out:
+            notes.append(Note("left out", tuple(offered.left_out.items())))
         if not self.question.present.known:
-            notes.append("the present club is not known: no verdict can be 'change'")
+            notes.append(Note("present unknown"))
         return tuple(notes)
 
 

@@ -79,7 +79,7 @@ class Reason:
 class Scored:
     """One option with everything that is predicted of it; m, deg, rpm as the names say.
 
-    A left-handed player's sides are still in the right-handed frame here; `Ranking.as_dict` mirrors them.
+    A left-handed player's sides are still in the right-handed frame here; `display.serialise` mirrors them.
 
     Parameters
     ----------

@@ -39,7 +39,7 @@ def test_unknown_parts_are_offered_in_no_other_club() -> None:
     )
     assert wide > 1.3 * narrow
     assert ranking.verdict.action in ("keep", "test")
-    assert any("not known" in note for note in ranking.notes)
+    assert any(note.code == "present unknown" for note in ranking.notes)
 
 
 @pytest.mark.parametrize("tier", ["A", "C", "D", "E"])

@@ -14,11 +14,13 @@ from fitter.advice.options import Option, enumerate_options, present_club
 from fitter.advice.question import ask
 from fitter.advice.rank import rank
 from fitter.advice.scored import Scored, best_of_tiers, worth
-from fitter.advice.verdict import systems
 from fitter.base.assumptions import current
 from fitter.base.errors import InputError
 from fitter.base.units import YARD
+from fitter.display import serialise
+from fitter.display import verdict as sentences
 from fitter.display.ranking import text as ranking_text
+from fitter.display.values import Values
 from fitter.kit.figures import Reading
 from fitter.kit.inventory import Kit
 from fitter.kit.parts import Head, Shaft
@@ -99,7 +101,7 @@ def test_what_is_said_of_an_option_does_not_hang_on_what_else_is_computed(
 def test_a_look_leaves_no_figure_of_what_it_left_out(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(race, "needed", lambda *_: race.LOOKS)
     ranking = rank(ask(virtual.session(133, 5, 20), kit(), "H4/S3", draws=64))
-    told = ranking.as_dict()
+    told = serialise.ranking(ranking)
     n = told["session"]["in_full"]
     assert n == len(told["options"]) < told["session"]["options"]
     assert told["left_out"] == {
@@ -107,9 +109,9 @@ def test_a_look_leaves_no_figure_of_what_it_left_out(monkeypatch: pytest.MonkeyP
     }  # fmt: skip
     assert ranking.left_out.behind > current().value("verdict.screen_margin") * YARD
     assert sum(o["p_best"] for o in (told["present"], *told["options"])) == pytest.approx(1.0)
-    say = systems(ranking.objective)["us"]
-    assert f"{ranking.left_out.count} more options were dropped" in ranking.left_out_words(say)
-    assert say.at_least(6.99 * YARD) == "6 yd"
+    values = Values(ranking.objective)
+    assert f"{ranking.left_out.count} more options were dropped" in sentences.left_out(ranking, values)
+    assert values.at_least(6.99 * YARD) == "6 yd"
 
 
 def test_the_bound_is_the_smallest_lag_of_any_look() -> None:

@@ -17,6 +17,8 @@ from fitter.advice.scored import information
 from fitter.base.conditions import Conditions
 from fitter.base.errors import DataError, InputError
 from fitter.base.units import YARD
+from fitter.display import serialise
+from fitter.display import verdict as sentences
 from fitter.shots.session import Session, mirror
 from tests.advice import virtual
 
@@ -57,8 +59,8 @@ def test_missing_channels_are_filled_and_the_present_still_has_no_gain(shots: Se
     values["attack_deg"][4] = np.nan
     ranking = rank(ask(replace(shots, values=values), virtual.kit(), "G/R", draws=DRAWS))
     assert ranking.present.value_gain.mean == 0.0
-    assert any("spin_rpm: 1 of 12 missing" in note for note in ranking.notes)
-    assert any("attack: not measured in 1 of 12 shots" in note for note in ranking.notes)
+    assert any("spin_rpm: 1 of 12 missing" in note for note in sentences.notes(ranking.notes))
+    assert any("attack: not measured in 1 of 12 shots" in note for note in sentences.notes(ranking.notes))
 
 
 def test_a_log_of_ball_data_and_club_speed_alone_is_ranked_with_more_doubt() -> None:
@@ -72,7 +74,7 @@ def test_a_log_of_ball_data_and_club_speed_alone_is_ranked_with_more_doubt() -> 
         },
     )
     told, inferred = (rank(ask(s, virtual.kit(), "G/R", "total", draws=256)) for s in (full, bare))
-    assert any("delivered loft: not measured in 12 of 12" in note for note in inferred.notes)
+    assert any("delivered loft: not measured in 12 of 12" in note for note in sentences.notes(inferred.notes))
     assert inferred.present.value_gain.mean == 0.0
     a, b = ({o.option.id: o.value_gain for o in r.options}["LOW/R 45.25in"] for r in (told, inferred))
     assert b.low < a.mean < b.high
@@ -102,8 +104,8 @@ def test_a_left_handed_copy_gives_the_mirrored_answer(shots: Session) -> None:
     # The session is mirrored at the door, so the left-hander's frame is the right-hander's: equal to the bit;
     # only what people read flips.
     left = replace(shots, hand="left")
-    right = rank(ask(shots, virtual.kit(), "G/R", draws=DRAWS)).as_dict()
-    other = rank(ask(left, virtual.kit(), "G/R", draws=DRAWS)).as_dict()
+    right = serialise.ranking(rank(ask(shots, virtual.kit(), "G/R", draws=DRAWS)))
+    other = serialise.ranking(rank(ask(left, virtual.kit(), "G/R", draws=DRAWS)))
     for a, b in zip(right["options"], other["options"], strict=True):
         assert a["carry_gain_m"] == b["carry_gain_m"]
         assert a["aim_shift_m"] == pytest.approx(-b["aim_shift_m"], abs=1e-12)
@@ -127,7 +129,7 @@ def test_wind_from_the_side_moves_the_aim_of_both_hands_the_same_way(shots: Sess
             )
         )
         # Wind from the right carries the ball left in the world, so everyone aims right of the target.
-        assert ranking.as_dict()["present"]["aim_shift_m"] > 1.0
+        assert serialise.ranking(ranking)["present"]["aim_shift_m"] > 1.0
 
 
 def test_too_little_loft_is_sent_up_and_too_much_is_sent_down() -> None:

@@ -1,7 +1,7 @@
 """Closed forms of the shaft: bend and droop near impact, and the frequency of a clamped uniform shaft.
 
 Every function takes scalars or arrays in SI units and broadcasts. The tapered shaft with a real head is in
-`fitter.kit.beam`.
+`fitter.kit.beam`; these check it.
 """
 
 from __future__ import annotations

@@ -14,10 +14,10 @@ from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 
 from fitter.display.text import clean
-from fitter.tui.bench import toggle
-from fitter.tui.guard import Guarded
-from fitter.tui.lines import Line
-from fitter.tui.widgets.lines import Lines
+from fitter.tui.bench import SAFETY, toggle
+from fitter.tui.faults import Guarded
+from fitter.tui.foot import Key
+from fitter.tui.lines import Line, Lines, heading, line, paragraphs
 
 
 class Pick(Guarded, ModalScreen[str | None]):
@@ -144,3 +144,28 @@ class Page(Guarded, ModalScreen[None]):
         """Back."""
         if self.app.screen is self:
             self.dismiss(None)
+
+
+SIGNS = (
+    ("├──●──┤", "80 % interval of a gain, and its mean; the line is the present club"),
+    ("╎", "the gain that is worth its tier"),
+    ("┐│┘", "not told apart from the best of those computed in full"),
+    ("> H * c", "verdict, in hand, pinned, compared with"),
+    ("◆", "what was measured with the build in hand"),
+    ("A to E", "nothing bought, bench work, shaft, head, head and shaft"),
+    ("P>0", "probability of any gain"),
+    ("x t ?", "shot set aside, under the fresh line, warned of"),
+)
+
+
+def help_lines(screen: str, here: Sequence[Key], everywhere: Sequence[Key]) -> list[Line]:
+    """Keys of a screen, keys everywhere, and what the signs mean."""
+    rows: list[Line] = []
+    for title, keys in ((f"On {screen.capitalize()}", here), ("Everywhere", everywhere)):
+        rows += [
+            heading(title),
+            *(line((f"  {k.shown:10}", "key"), k.help or k.does) for k in keys),
+            line(""),
+        ]
+    rows += [heading("Signs"), *(line((f"  {k:10}", "mark"), words) for k, words in SIGNS), line("")]
+    return rows + paragraphs(SAFETY, 64, "dim")

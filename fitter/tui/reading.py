@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from types import MappingProxyType
@@ -214,3 +215,20 @@ def mine(log: str, player: str, hand: str) -> tuple[Session | None, tuple[str, .
         return every[0], names, ""
     who = ", ".join(names)
     return None, (), f"{log} has no player {player!r} but {who}: type one of these as the player."
+
+
+@dataclass(frozen=True)
+class Stamp:
+    """Size and time of a file; (-1, -1) where there is none."""
+
+    size: int = -1
+    time_ns: int = -1
+
+
+def stamp(path: str) -> Stamp:
+    """Look at a file without opening it."""
+    try:
+        found = os.stat(path)
+    except (OSError, ValueError):  # a name with a null byte is none
+        return Stamp()
+    return Stamp(found.st_size, found.st_mtime_ns)

@@ -1,4 +1,4 @@
-"""Pictures in characters: a canvas of braille dots with equal scale, and the three pictures of a session."""
+"""A canvas of characters: braille dots, marks and words over them, with limits of equal scale."""
 
 from __future__ import annotations
 
@@ -14,8 +14,6 @@ Floats = NDArray[np.float64]
 
 _DOTS = ((0x01, 0x08), (0x02, 0x10), (0x04, 0x20), (0x40, 0x80))
 """Bits of a braille cell, row by row; a cell is 2 dots wide and 4 high, and dots are square on a screen."""
-INSIDE = 0.5
-"""Share of shots that the drawn ellipse is to hold."""
 
 
 @dataclass
@@ -62,13 +60,17 @@ class Canvas:
             for t in range(0, steps + 1, every):
                 self.dot(a[0] + (b[0] - a[0]) * t / steps, a[1] + (b[1] - a[1]) * t / steps, style)
 
+    def row(self, y: float) -> int:
+        """Row of cells of a height, held inside."""
+        at = round((self.y[1] - y) / (self.y[1] - self.y[0]) * (4 * self.height - 1)) // 4
+        return min(max(at, 0), self.height - 1)
+
     def mark(self, x: float, y: float, glyph: str, style: str = "") -> None:
         """Put one character at a point; later marks lie on earlier ones."""
         if not (math.isfinite(x) and math.isfinite(y)):
             return
         cx = round((x - self.x[0]) / (self.x[1] - self.x[0]) * (2 * self.width - 1)) // 2
-        cy = round((self.y[1] - y) / (self.y[1] - self.y[0]) * (4 * self.height - 1)) // 4
-        self._marks[min(max(cx, 0), self.width - 1), min(max(cy, 0), self.height - 1)] = (glyph, style)
+        self._marks[min(max(cx, 0), self.width - 1), self.row(y)] = (glyph, style)
 
     def words(self, column: int, row: int, words: str, style: str = "dim") -> None:
         """Write words at a cell, cut at the edge."""
@@ -108,38 +110,3 @@ def equal(
     wide, high = scale * 2 * width / 2, scale * 4 * height / 2
     cx, cy = (x[0] + x[1]) / 2, (y[0] + y[1]) / 2
     return (cx - wide, cx + wide), (cy - high, cy + high)
-
-
-def ellipse(x: Floats, y: Floats, inside: float = INSIDE) -> tuple[Floats, Floats] | None:
-    """Ellipse that is to hold a share of further shots of the same player, None with fewer than four shots.
-
-    Prediction region of a bivariate normal: ``2 (n+1)(n-1) / (n (n-2)) F(2, n-2)`` times the covariance
-    (Hotelling's T2; Chew 1966, J. Am. Stat. Assoc. 61, 605-617), so that few shots draw a wide ellipse. The
-    quantile of F(2, m) has the closed form ``m/2 ((1-p)^(-2/m) - 1)``.
-    """
-    n = len(x)
-    if n < 4:
-        return None
-    m = n - 2
-    quantile = m / 2.0 * ((1.0 - inside) ** (-2.0 / m) - 1.0)
-    factor = 2.0 * (n + 1) * (n - 1) / (n * m) * quantile
-    values, vectors = np.linalg.eigh(np.cov(x, y))
-    turn = np.linspace(0.0, 2.0 * np.pi, 97)
-    ring = vectors @ (
-        np.sqrt(np.maximum(values, 0.0) * factor)[:, None] * np.stack([np.cos(turn), np.sin(turn)])
-    )
-    return x.mean() + ring[0], y.mean() + ring[1]
-
-
-def ticks(low: float, high: float, most: int) -> list[float]:
-    """Round numbers between two limits.
-
-    Examples
-    --------
-    >>> ticks(257.0, 312.0, 4)
-    [260.0, 280.0, 300.0]
-    """
-    rough = max(high - low, 1e-9) / max(most, 1)
-    power = 10.0 ** math.floor(math.log10(rough))
-    step = next(power * k for k in (1, 2, 5, 10) if power * k >= rough)
-    return [round(k * step, 10) for k in range(math.ceil(low / step), math.floor(high / step) + 1)]

@@ -13,10 +13,10 @@ import pytest
 from fitter.base.conditions import Conditions
 from fitter.base.errors import InputError
 from fitter.tui import bench as benches
-from fitter.tui import store
+from fitter.tui import saved
 from fitter.tui.app import FitterApp
 from fitter.tui.bench import Bench, Choice, Steps, Typed, Work
-from fitter.tui.start import begin
+from fitter.tui.saved import begin
 from tests.tui.support import press, run, screen, write
 
 FULL = Bench(
@@ -36,8 +36,8 @@ FULL = Bench(
 
 def test_the_bench_comes_back_as_it_was(tmp_path: Path) -> None:
     work = Work((FULL, Bench(player="P2")), 1, light=True)
-    store.save(work, tmp_path / "deep" / "bench.json")
-    assert store.load(tmp_path / "deep" / "bench.json") == store.Found(work)
+    saved.save(work, tmp_path / "deep" / "bench.json")
+    assert saved.load(tmp_path / "deep" / "bench.json") == saved.Found(work)
 
 
 UNREADABLE = (
@@ -53,10 +53,10 @@ UNREADABLE = (
 
 def test_files_that_cannot_be_read_are_told_and_kept_under_numbered_names(tmp_path: Path) -> None:
     file = tmp_path / "bench.json"
-    assert store.load(file) == store.Found()
+    assert saved.load(file) == saved.Found()
     for number, text in enumerate(UNREADABLE, 1):
         file.write_text(text, encoding="utf-8")
-        found = store.load(file)
+        found = saved.load(file)
         kept = tmp_path / f"bench.json.unread-{number}"
         assert (found.work, found.writable) == (None, True)
         assert f"It is kept as {kept}." in found.told
@@ -67,7 +67,7 @@ def test_files_that_cannot_be_read_are_told_and_kept_under_numbered_names(tmp_pa
 
 def test_what_a_newer_version_wrote_is_shown_and_left_alone(tmp_path: Path) -> None:
     file = tmp_path / "bench.json"
-    store.save(Work((FULL,)), file)
+    saved.save(Work((FULL,)), file)
     now = json.loads(file.read_text(encoding="utf-8"))
     more = {**now, "benches": [{**now["benches"][0], "gloves": 2, "steps": {"head": "H1", "paint": "red"}}]}
     for data, work, words in (
@@ -77,7 +77,7 @@ def test_what_a_newer_version_wrote_is_shown_and_left_alone(tmp_path: Path) -> N
     ):
         text = json.dumps(data)
         file.write_text(text, encoding="utf-8")
-        found = store.load(file)
+        found = saved.load(file)
         assert found.work == work
         assert not found.writable
         assert words in found.told
@@ -88,8 +88,8 @@ def test_what_a_newer_version_wrote_is_shown_and_left_alone(tmp_path: Path) -> N
 def test_a_file_that_cannot_be_opened_stays_and_is_not_written(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    file = store.path("work")
-    store.save(Work((FULL,)), file)
+    file = saved.path("work")
+    saved.save(Work((FULL,)), file)
     before = file.read_bytes()
 
     def refuse(_: Path) -> bytes:
@@ -107,7 +107,7 @@ def test_a_file_that_cannot_be_opened_stays_and_is_not_written(
 
 
 def test_what_was_found_is_told_on_the_screen(one: Work) -> None:
-    file = store.path("work")
+    file = saved.path("work")
     file.parent.mkdir(parents=True)
     file.write_text('{"version": 1, "at": 0, "benches": [5]}', encoding="utf-8")
 
@@ -119,11 +119,11 @@ def test_what_was_found_is_told_on_the_screen(one: Work) -> None:
     with begin("work", Work((replace(one.bench, kit=""),))) as begun:
         run(play, work=begun.work, file=begun.file, told=begun.told)
     assert (file.parent / "bench-work.json.unread-1").exists()
-    assert store.load(file).work is not None
+    assert saved.load(file).work is not None
 
 
 def test_a_second_bench_opens_to_read_only_and_says_who_holds_the_work(one: Work) -> None:
-    store.save(Work((replace(one.bench, kit="", pins=("H1/S2",)),)), store.path("work"))
+    saved.save(Work((replace(one.bench, kit="", pins=("H1/S2",)),)), saved.path("work"))
 
     async def play(app: FitterApp, pilot: Any) -> None:
         assert app.bench.pins == ("H1/S2",)
@@ -141,13 +141,13 @@ def test_a_second_bench_opens_to_read_only_and_says_who_holds_the_work(one: Work
         with begin("work", Work()) as second:
             assert second.file is None
             run(play, work=second.work, file=second.file, restored=True, told=second.told)
-        assert store.load(first.file).work == replace(first.work, past=())
+        assert saved.load(first.file).work == replace(first.work, past=())
     with begin("work", Work()) as third:
         assert third.file is not None
 
 
 def test_a_bench_held_by_another_moves_nothing_away() -> None:
-    file = store.path("work")
+    file = saved.path("work")
     with begin("work", Work()):
         file.write_text("{", encoding="utf-8")
         with begin("work", Work()) as second:
@@ -156,8 +156,8 @@ def test_a_bench_held_by_another_moves_nothing_away() -> None:
 
 
 def test_what_a_killed_writer_left_is_swept() -> None:
-    file = store.path("work")
-    store.save(Work((FULL,)), file)
+    file = saved.path("work")
+    saved.save(Work((FULL,)), file)
     for k in range(3):
         (file.parent / f".{file.name}.{k:032x}.fitter-part").write_text("half", encoding="utf-8")
     with begin("work", Work()):
@@ -166,7 +166,7 @@ def test_what_a_killed_writer_left_is_swept() -> None:
 
 def test_a_write_that_fails_leaves_the_old_file(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     file = tmp_path / "bench.json"
-    store.save(Work((FULL,)), file)
+    saved.save(Work((FULL,)), file)
     before = file.read_bytes()
 
     def refuse(*_: object) -> None:
@@ -174,7 +174,7 @@ def test_a_write_that_fails_leaves_the_old_file(tmp_path: Path, monkeypatch: pyt
 
     monkeypatch.setattr(os, "replace", refuse)
     with pytest.raises(InputError, match="full"):
-        store.save(Work(), file)
+        saved.save(Work(), file)
     assert file.read_bytes() == before
     assert list(tmp_path.glob("*bench*")) == [file]
 
@@ -206,7 +206,7 @@ def test_a_disk_that_is_full_is_said(one: Work, tmp_path: Path, monkeypatch: pyt
         def refuse(*_: object) -> None:
             raise OSError(28, "No space left on device")
 
-        monkeypatch.setattr(store, "save", refuse)
+        monkeypatch.setattr(saved, "save", refuse)
         await press(app, pilot, "4", "p")
         assert "No space left on device" in app.view.problem("save")
         assert app.bench.pins

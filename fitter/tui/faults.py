@@ -1,4 +1,4 @@
-"""A fault of the program as a sentence, and as a file that can be sent to its makers."""
+"""Faults of the program: widgets go on after one, it is said in a sentence, and reported in a file."""
 
 from __future__ import annotations
 
@@ -9,9 +9,35 @@ import traceback
 from importlib import metadata
 from pathlib import Path
 
+from textual.message import Message
+from textual.message_pump import MessagePump
+from textual.screen import Screen
+
 from fitter.base import files
 from fitter.base.errors import FitterError
 from fitter.tui.view import View
+
+
+class Guarded(MessagePump):
+    """Mixed in before a widget, a screen or the app: an exception costs the message, not the widget."""
+
+    async def _dispatch_message(self, message: Message) -> None:
+        try:
+            await super()._dispatch_message(message)
+        except Exception as error:
+            self.app._handle_exception(error)
+
+
+class Base(Guarded, Screen[None]):
+    """The window under whatever lies over it."""
+
+
+class Ended(FitterError):
+    """A fault that ends the session, shown as a sentence without its trace."""
+
+    def __rich__(self) -> str:
+        return str(self).replace("[", r"\[")
+
 
 PACKAGES = ("fitter-advisor", "numpy", "scipy", "numba", "textual", "pandas", "typst", "msgspec")
 

@@ -4,10 +4,11 @@ import numpy as np
 import pytest
 
 from fitter import world as worlds
-from fitter.base.assumptions import Assumptions, current
+from fitter.base.assumptions import Assumptions, current, using
 from fitter.base.conditions import Conditions
 from fitter.base.errors import InputError
 from fitter.physics import ball, vectors
+from reference.oracles.places import standard_atmosphere
 from tests.support import STANDARD
 
 N = 256
@@ -32,7 +33,8 @@ def test_draws_are_keyed_by_name() -> None:
     for x, y in zip((a.law, a.model, a.turf, a.air), (b.law, b.model, b.turf, b.air), strict=True):
         assert np.array_equal(x, y)
     # Another spread for one number leaves all other streams as they were
-    c = worlds.drawn(STANDARD, N, 7, assumptions=changed("turf.rolling", sd=0.3)).world
+    with using(changed("turf.rolling", sd=0.3)):
+        c = worlds.drawn(STANDARD, N, 7).world
     assert np.array_equal(a.law, c.law)
     assert np.array_equal(a.model, c.model)
     moved = np.any(a.turf != c.turf, axis=0)
@@ -114,29 +116,10 @@ def test_bad_terrain_and_height_are_told() -> None:
         worlds.air_of(Conditions(wind_height_m=0.0))
 
 
-def test_altitude_sets_pressure_unless_one_is_given() -> None:
-    # ISO 2533: 845.6 hPa at 1500 m
-    assert worlds.at_place(STANDARD, 1500.0).pressure_pa == pytest.approx(84556, rel=1e-3)
-    assert worlds.at_place(STANDARD, 1500.0, sea_level_pa=101325.0).pressure_pa == pytest.approx(
-        84556, rel=1e-3
-    )
-    assert worlds.at_place(STANDARD, 1500.0, station_pa=85000.0).pressure_pa == 85000.0
-    assert worlds.at_place(STANDARD, sea_level_pa=100000.0).pressure_pa == 100000.0
-    assert worlds.at_place(STANDARD) == STANDARD
-
-
-def test_a_sea_level_pressure_under_the_wrong_name_is_refused() -> None:
-    with pytest.raises(InputError, match="pressure-at-sea-level"):
-        worlds.at_place(STANDARD, 1500.0, station_pa=101300.0)
-    with pytest.raises(InputError) as caught:
-        worlds.at_place(STANDARD, 99000.0, station_pa=1013.0, sea_level_pa=101300.0)
-    assert len(caught.value.problems) == 3
-
-
 def test_standard_atmosphere_by_altitude() -> None:
     # ISO 2533: densities to the 5e-4 by which CIPM-2007 differs for dry air
     for height, rho in ((0, 1.22500), (500, 1.16727), (1000, 1.11166), (1500, 1.05810), (2000, 1.00655)):
-        assert worlds.air_density(worlds.standard_atmosphere(height)) == pytest.approx(rho, rel=5e-4)
+        assert worlds.air_density(standard_atmosphere(height)) == pytest.approx(rho, rel=5e-4)
 
 
 def test_turfs_share_their_streams() -> None:
