@@ -255,9 +255,9 @@ def unknowns(clubs: Iterable[Club], n: int, seed: int) -> list[Unknown]:
 
 
 def _stiffness(shaft: Shaft, m: Missing, n: int, seed: int) -> Unknown:
-    known = profile.fit(shaft)
-    read = profile.fit(replace(shaft, frequency_cpm=Reading(shaft.figure(STIFFNESS).value)))
-    return Unknown(m, known.draw(n, seed) - np.array(known.log_ei), np.array(read.covariance))
+    known = profile.fit(shaft).log_ei
+    read = profile.fit(replace(shaft, frequency_cpm=Reading(shaft.figure(STIFFNESS).value))).log_ei
+    return Unknown(m, known.draw(n, seed) - np.array(known.mean), np.array(read.covariance))
 
 
 def left(values: Floats, unknown: Unknown) -> float:

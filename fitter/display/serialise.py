@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 from fitter.advice.scored import DIRECTION, Gain, Scored
 from fitter.base.units import METRIC
 from fitter.display import verdict as sentences
+from fitter.display.steps import step_text
 from fitter.display.text import plain
 
 if TYPE_CHECKING:
@@ -212,7 +213,7 @@ def build(sheet: BuildSheet, back: ReadBack | None = None, gains: Sequence[Gain]
             }
             for line in sheet.lines
         ],
-        "steps": list(sheet.steps),
+        "steps": [step_text(step) for step in sheet.steps],
     }
     if back is not None:
         found["check"] = {"within": back.within, "checks": plain(back.checks)}

@@ -10,7 +10,7 @@ from fitter.advice.question import ask
 from fitter.advice.rank import rank
 from fitter.kit.inventory import Kit
 from tests.advice import virtual
-from tests.kit.test_card import write
+from tests.kit.test_club import write
 
 
 def test_a_card_alone_ranks_what_the_shop_has(tmp_path: Path) -> None:
