@@ -18,8 +18,8 @@ if TYPE_CHECKING:
     from fitter.base import assumptions as assumptions, sources as sources
     from fitter.batches import batch as batch, output as output
     from fitter.display import (
-        bench as bench, ranking as ranking, reached as reached, reading as reading, shots as shots,
-        simulated as simulated,
+        bench as bench, ranking as ranking, reached as reached, reading as reading,
+        serialise as serialise, shots as shots, simulated as simulated,
     )  # fmt: skip
     from fitter.kit import (
         build as build, club as club, figures as figures, inventory as inventory,

@@ -292,3 +292,10 @@ def sessions(found: Sequence[Reading]) -> dict[str, Any]:
         "problems": list(dict.fromkeys(p for one in each for p in one["problems"])),
         "not_read": sum(one["not_read"] for one in each),
     }
+
+
+def as_dict(result: Any) -> dict[str, Any]:
+    """Any result as the JSON of its command: plain values under the keys of the contract."""
+    made = {"Ranking": ranking, "Reach": reach, "BuildSheet": build, "Reading": session, "Audit": audit}
+    found: dict[str, Any] = made.get(type(result).__name__, plain)(result)
+    return found

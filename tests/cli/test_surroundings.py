@@ -63,7 +63,9 @@ def test_altitude_sets_the_pressure_of_the_standard_atmosphere() -> None:
 
 
 def test_a_sea_level_pressure_typed_at_altitude_is_doubted(capsys: pytest.CaptureFixture[str]) -> None:
-    assert arguments.conditions(parsed("--altitude", "1500m", "--pressure", "1013hPa")).pressure_pa == 101300.0
+    assert (
+        arguments.conditions(parsed("--altitude", "1500m", "--pressure", "1013hPa")).pressure_pa == 101300.0
+    )
     assert "pressure-at-sea-level" in capsys.readouterr().err
     arguments.conditions(parsed("--altitude", "1500m", "--pressure", "850hPa"))
     assert capsys.readouterr().err == ""
