@@ -63,4 +63,4 @@ def test_metric_table_and_plain_values() -> None:
     told = plain(found)
     assert [s["cause"] for s in told["slopes"]][:2] == ["ball speed", "launch"]
     # One law alone cannot disagree with itself
-    assert plain["notes"] == []
+    assert told["notes"] == []
