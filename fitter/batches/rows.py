@@ -12,7 +12,7 @@ import numpy as np
 
 from fitter.advice.losses import Loss
 from fitter.advice.result import Ranking
-from fitter.advice.scored import HIGH, LOW, REFERENCE_CARRY_YD, Gain, Scored, best_of_tiers
+from fitter.advice.scored import HIGH, LOW, Gain, Scored, best_of_tiers
 from fitter.advice.scored import worth as worth_of_a_yard
 from fitter.base.assumptions import current
 from fitter.base.units import INCH, METRIC, YARD
@@ -262,7 +262,7 @@ def worth_a_fitting(ranking: Ranking) -> tuple[str, float]:
     """
     a = current()
     least = a.value("batch.worth_gain") * worth_of_a_yard(ranking.objective)
-    least *= ranking.present.carry_m / YARD / REFERENCE_CARRY_YD
+    least *= ranking.present.carry_m / YARD / a.value("verdict.reference_carry_yd")
     p = max((_reaches(o.value_gain, max(o.threshold, least)) for o in ranking.options), default=0.0)
     if p >= a.value("batch.worth_yes"):
         return "yes", p
