@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from fitter.advice.baseline import Note
+from fitter.advice.budget import Part
 from fitter.advice.flips import Flip
 from fitter.advice.losses import Loss
 from fitter.advice.next_step import Step
@@ -185,6 +186,36 @@ def remedied(loss: Loss) -> str:
     if float(shown) == 0.0:
         return "anything were changed: it is best as it is"
     return f"it were {shown}{unit} {'less' if size < 0 else 'more'} at the same {same}"
+
+
+PARTS = {
+    "conditions": (
+        "from the session's air and turf to those asked for",
+        "the air and turf asked for are the session's own",
+    ),
+    "equipment": ("the best option of the kit", ""),
+    "strike": ("every ball as near the face centre as the better half", ""),
+    "strike, the rest": ("from there to the face centre, at most", ""),
+    "launch and spin": (
+        "delivered loft {:+.1f} deg at the same attack, at most",
+        "no other delivered loft is expected to go further",
+    ),
+    "speed": ("what is left to train", "to spare: nothing is left to train"),
+}  # fmt: skip
+"""What each part of a gap stands for, where there is something to change and where not."""
+SPEED_REASONS = {
+    "": "",
+    "peaked": "not reachable at this delivery: more speed stops helping",
+    "beyond the model": "not reachable at this delivery: the model ends at the fastest club it knows",
+    "open end": "the upper end of the interval is open: in one draw of ten or more no speed gets there",
+    "drawn on": "below half of today's speed the curve is drawn on in a straight line",
+}
+"""Why a needed speed has no number, or no end."""
+
+
+def part(found: Part) -> str:
+    """What a part of a gap stands for."""
+    return PARTS[found.part][not found.changed].format(found.loft_change_deg)
 
 
 def compared(ranking: Ranking) -> str:
