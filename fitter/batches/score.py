@@ -26,7 +26,7 @@ from fitter.batches.job import Job
 from fitter.batches.rows import FAILED, FEW, RANKED, UNRANKED, OptionRow, Outcome, PlayerRow, clean, sentence
 from fitter.shots import annotations as shot_settings
 from fitter.shots.flagged import all_aside
-from fitter.shots.infer.delivery import infer
+from fitter.shots.infer.infer import infer
 from fitter.shots.session import Session
 
 DIGITS = 4

@@ -14,7 +14,7 @@ from fitter.display import text as output
 
 if TYPE_CHECKING:
     from fitter.base.conditions import Conditions
-    from fitter.shots.infer.delivered import Delivery
+    from fitter.shots.infer.delivery import Delivery
     from fitter.shots.session import Session
 
 SHOWN = {
@@ -82,7 +82,7 @@ def with_delivery(session: Session, air: Conditions | None = None) -> tuple[Sess
     """Session with the misreads that physics finds, and its delivery if the ball was measured."""
     if not session.has("ball_speed_mps"):
         return session, None
-    from fitter.shots.infer.delivery import infer
+    from fitter.shots.infer.infer import infer
     from fitter.shots.screen import screen_physics
 
     screened = screen_physics(session, infer(session), _air(session, air))

@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from fitter.base.assumptions import Assumptions, current
-from fitter.shots.infer.delivered import Delivery
+from fitter.shots.infer.delivery import Delivery
 from fitter.shots.session import Session
 
 Floats = NDArray[np.float64]

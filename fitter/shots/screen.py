@@ -12,7 +12,7 @@ from fitter import world as worlds
 from fitter.base.assumptions import current
 from fitter.base.conditions import Conditions
 from fitter.physics import engine, flight
-from fitter.shots.infer.delivered import Delivery
+from fitter.shots.infer.delivery import Delivery
 from fitter.shots.infer.measurement import MEASURED
 from fitter.shots.session import CHANNELS, RATIO_LIMITS, RATIO_WARN, Flag, Floats, Limits, Session
 from fitter.simulate import single

@@ -13,7 +13,7 @@ from fitter.advice.losses import Loss
 from fitter.base.errors import FitterError
 from fitter.shots import decisions
 from fitter.shots.freshness import Freshness
-from fitter.shots.infer.delivered import Delivery
+from fitter.shots.infer.delivery import Delivery
 from fitter.shots.session import CHANNELS, NUMBERS, WORDS, Flag, Session
 from fitter.tui.bench import Bench
 
@@ -150,7 +150,7 @@ def understand(bench: Bench, logged: Session | None) -> Reading:
         return reading
     from fitter.advice.losses import losses
     from fitter.shots.freshness import freshness
-    from fitter.shots.infer.delivery import infer
+    from fitter.shots.infer.infer import infer
     from fitter.shots.screen import screen_physics
 
     there = bench.measured.mirrored() if session.hand == "left" else bench.measured

@@ -18,8 +18,7 @@ from fitter.batches.batch import batch
 from fitter.batches.rows import BROKEN
 from fitter.kit.card import read_card
 from fitter.kit.inventory import Kit
-from fitter.shots import workbooks
-from fitter.shots.reader import grids, headers, intake
+from fitter.shots.reader import grids, headers, intake, workbooks
 from tests.base import hostile
 
 pytestmark = pytest.mark.skipif(sys.platform == "win32", reason="needs named pipes and sockets")

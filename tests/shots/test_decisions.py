@@ -80,7 +80,7 @@ def test_many_misreads_are_said_first() -> None:
 
 
 def test_a_carry_that_no_flight_gives_is_warned_of_and_stays() -> None:
-    from fitter.shots.infer.delivery import infer
+    from fitter.shots.infer.infer import infer
     from fitter.shots.screen import screen_physics
 
     session = virtual.session(112, 0, 13, n=14)

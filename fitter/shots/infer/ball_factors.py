@@ -14,7 +14,7 @@ from fitter.base.assumptions import Assumptions, current
 from fitter.base.conditions import Conditions
 from fitter.physics import engine
 from fitter.shots.infer import measurement
-from fitter.shots.infer.delivered import Delivery
+from fitter.shots.infer.delivery import Delivery
 from fitter.shots.infer.measurement import MEASURED, SCALE
 from fitter.shots.session import Session
 from fitter.simulate.single import spin_ratio

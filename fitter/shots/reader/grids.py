@@ -16,8 +16,7 @@ from typing import Any
 
 from fitter.base.errors import InputError
 from fitter.base.sources import check_extent, check_lines, limit, read, refuse, size
-from fitter.shots import workbooks
-from fitter.shots.reader import headers
+from fitter.shots.reader import headers, workbooks
 
 csv.field_size_limit(1_000_000)
 KINDS = "CSV, TSV, semicolon-separated text, JSON, an xlsx workbook or Parquet"

@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 
 from fitter.base.assumptions import current
 from fitter.shots.infer.prior import Prior
-from fitter.shots.infer.solve import Data, Posterior, solve
+from fitter.shots.infer.step import Data, Posterior, solve
 
 Floats = NDArray[np.float64]
 
