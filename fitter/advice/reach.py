@@ -25,7 +25,7 @@ from fitter.base.units import YARD
 from fitter.kit.club import Club
 from fitter.kit.inventory import Kit
 from fitter.kit.offer import Offer, said
-from fitter.shots.decisions import with_everything
+from fitter.shots.annotations import with_everything
 from fitter.shots.session import Session
 
 Floats = NDArray[np.float64]

@@ -16,7 +16,7 @@ from fitter.kit.card import card_club
 from fitter.kit.club import UNKNOWN, Club, unknown_club
 from fitter.kit.inventory import Kit
 from fitter.shots.reader import grids, headers
-from fitter.shots.reader.intake import HANDS
+from fitter.shots.reader.synonyms import HANDS
 
 COLUMNS = {
     "code": "code, player code, id, player id",

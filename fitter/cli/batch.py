@@ -71,7 +71,7 @@ def run(args: argparse.Namespace) -> int:
     from fitter.base.files import refuse_overwriting
     from fitter.batches.batch import batch
     from fitter.batches.write import outputs
-    from fitter.shots.reader import headers as corrections
+    from fitter.shots.reader import columns as corrections
 
     out = Path(args.out)
     saved = {}

@@ -66,12 +66,12 @@ def check_outputs(args: argparse.Namespace) -> None:
 
 def arguments(args: argparse.Namespace) -> dict[str, Any]:
     """Keyword arguments of `fitter.shots.reader.intake.read`."""
-    from fitter.shots.reader import headers
+    from fitter.shots.reader import columns
 
-    pairs = headers.parse_pairs(args.map)
+    pairs = columns.parse_pairs(args.map)
     if args.map_file and pairs:
         check_outputs(args)
-        headers.save(args.map_file, pairs)
+        columns.save(args.map_file, pairs)
     return {
         "hand": args.hand,
         "player": args.player,
@@ -98,9 +98,9 @@ def read_one(args: argparse.Namespace) -> Session:
 
 def decided(args: argparse.Namespace, session: Session) -> Session:
     """Set aside what --aside names."""
-    from fitter.shots import decisions
+    from fitter.shots.annotations import parse_aside, set_aside
 
-    return decisions.apply(session, decisions.parse(args.aside)) if args.aside else session
+    return set_aside(session, parse_aside(args.aside)) if args.aside else session
 
 
 def add_shots(parser: argparse.ArgumentParser) -> None:

@@ -14,11 +14,8 @@ from fitter.base.conditions import Conditions
 from fitter.physics import engine, flight
 from fitter.shots.infer.delivery import Delivery
 from fitter.shots.infer.measurement import MEASURED
-from fitter.shots.session import CHANNELS, RATIO_LIMITS, RATIO_WARN, Flag, Floats, Limits, Session
+from fitter.shots.session import CHANNELS, Flag, Floats, Limits, Session, ratio_limits
 from fitter.simulate import single
-
-ENOUGH = int(current().value("intake.enough"))
-"""Shots needed before sameness says something, and equal channels that make a repeated row."""
 
 
 def screen(session: Session) -> Session:
@@ -68,14 +65,17 @@ def _limits(session: Session) -> list[Flag]:
     flags = []
     for name, values in session.values.items():
         c = CHANNELS[name]
-        misread = _outside(values, c.limits) if c.limits else np.zeros(len(values), dtype=bool)
-        warn = _own(values[~misread], c.warn) if c.warn else None
-        unusual = _outside(values, warn) & ~misread if warn else np.zeros(len(values), dtype=bool)
-        for at, limits, reason in ((misread, c.limits, "not possible"), (unusual, warn, "unusual")):
+        anything = (-np.inf, np.inf)
+        possible = c.limits or anything
+        misread = _outside(values, possible)
+        usual = _own(values[~misread], c.warn) if c.warn else anything
+        for at, limits, reason, aside in (
+            (misread, possible, "not possible", True),
+            (_outside(values, usual) & ~misread, usual, "unusual", False),
+        ):
             for i in np.flatnonzero(at):
-                assert limits is not None
                 found, expected = _text(values[i], c.unit), _range(limits, c.unit)
-                flags.append(Flag(int(session.shot[i]), name, reason, found, expected, limits is c.limits))
+                flags.append(Flag(int(session.shot[i]), name, reason, found, expected, aside))
     return flags
 
 
@@ -98,15 +98,16 @@ def _ratio(session: Session) -> list[Flag]:
     club, ball = session.value("club_speed_mps"), session.value("ball_speed_mps")
     ratio = np.divide(ball, club, out=np.full(len(session), np.nan), where=club > 1e-3)
     flags = []
-    misread = _outside(ratio, RATIO_LIMITS)
+    possible, usual = ratio_limits()
+    misread = _outside(ratio, possible)
     for at, limits, reason in (
-        (misread, RATIO_LIMITS, "ball/club ratio not possible"),
-        (_outside(ratio, RATIO_WARN) & ~misread, RATIO_WARN, "ball/club ratio unusual"),
+        (misread, possible, "ball/club ratio not possible"),
+        (_outside(ratio, usual) & ~misread, usual, "ball/club ratio unusual"),
     ):
         for i in np.flatnonzero(at):
             found, expected = f"{ratio[i]:.3f}", _range(limits)
             flags.append(
-                Flag(int(session.shot[i]), "ball_speed_mps", reason, found, expected, limits is RATIO_LIMITS)
+                Flag(int(session.shot[i]), "ball_speed_mps", reason, found, expected, limits is possible)
             )
     return flags
 
@@ -114,14 +115,15 @@ def _ratio(session: Session) -> list[Flag]:
 def _repeats(session: Session) -> list[Flag]:
     """Rows whose numbers all equal those of an earlier row: written twice, unless their times differ."""
     measured = [v for k, v in session.values.items() if CHANNELS[k].group != "setup"]
-    if len(measured) < ENOUGH:
+    enough = current().value("intake.enough")
+    if len(measured) < enough:
         return []
     table = np.column_stack(measured)
     times = session.word("time")
     seen: dict[bytes, int] = {}
     flags = []
     for i, line in enumerate(table):
-        if np.isfinite(line).sum() < ENOUGH:
+        if np.isfinite(line).sum() < enough:
             continue
         first = seen.setdefault(np.nan_to_num(line, nan=-1e300).tobytes(), i)
         if first != i:
@@ -144,7 +146,7 @@ def _estimated_spin(session: Session) -> tuple[list[Flag], NDArray[np.bool_]]:
     spin = session.value("spin_rpm")
     there = np.isfinite(spin)
     nothing = np.zeros(len(session), dtype=bool)
-    if there.sum() < ENOUGH:
+    if there.sum() < current().value("intake.enough"):
         return [], nothing
     same = bool(np.ptp(spin[there]) == 0.0)
     round_ = bool((np.abs(np.remainder(spin[there] + 50.0, 100.0) - 50.0) < 1e-6).all())

@@ -9,14 +9,14 @@ import pytest
 
 from fitter.advice.rank import rank
 from fitter.base.errors import InputError
-from fitter.shots import decisions
+from fitter.shots.annotations import parse_aside, set_aside
 from fitter.shots.screen import screen
 from tests.advice import virtual
 
 
 def test_shots_are_set_aside_by_hand_with_a_reason() -> None:
     session = virtual.session(112, 0, 13)
-    found = decisions.apply(session, decisions.parse(["shots=3,7-8 reason=interrupted"]))
+    found = set_aside(session, parse_aside(["shots=3,7-8 reason=interrupted"]))
     assert session.shot[found.set_aside].tolist() == [3, 7, 8]
     assert {f.found for f in found.flags} == {"interrupted"}
     assert len(found) == len(session)
@@ -34,13 +34,13 @@ def test_shots_are_set_aside_by_hand_with_a_reason() -> None:
 )
 def test_decisions_without_ground_are_refused(text: str, says: str) -> None:
     with pytest.raises(InputError, match="--aside") as caught:
-        decisions.parse([text])
+        parse_aside([text])
     assert says in str(caught.value)
 
 
 def test_a_shot_that_is_not_there_is_named() -> None:
     with pytest.raises(InputError, match="99"):
-        decisions.apply(virtual.session(112, 0, 13), decisions.parse(["shots=99 reason=slipped"]))
+        set_aside(virtual.session(112, 0, 13), parse_aside(["shots=99 reason=slipped"]))
 
 
 def test_a_session_of_137_mph_swings_is_a_normal_session() -> None:
@@ -62,7 +62,7 @@ def test_a_result_can_be_shown_with_and_without() -> None:
     session = virtual.session(112, -1, 12.5)
     values = {k: v.copy() for k, v in session.values.items()}
     values["carry_m"][2] = 20.0
-    aside = decisions.apply(replace(session, values=values), decisions.parse(["shots=3 reason=slipped"]))
+    aside = set_aside(replace(session, values=values), parse_aside(["shots=3 reason=slipped"]))
     without = rank(aside, virtual.kit(), "G/R", draws=32)
     with_all = rank(aside, virtual.kit(), "G/R", draws=32, with_aside=True)
     assert without.counts["set_aside"] == 1
@@ -75,7 +75,7 @@ def test_a_result_can_be_shown_with_and_without() -> None:
 def test_many_misreads_are_said_first() -> None:
     from fitter.cli.read import text
 
-    aside = decisions.apply(virtual.session(112, 0, 13), decisions.parse(["shots=1-4 reason='not read'"]))
+    aside = set_aside(virtual.session(112, 0, 13), parse_aside(["shots=1-4 reason='not read'"]))
     assert text(aside, "us").startswith("4 of 12 shots are set aside")
 
 

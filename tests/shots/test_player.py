@@ -5,7 +5,8 @@ import pytest
 
 from fitter.base.errors import DataError
 from fitter.shots.infer import infer
-from fitter.shots.infer.prior import PlayerModel, scatter_covariance
+from fitter.shots.infer.player import PlayerModel
+from fitter.shots.infer.prior import scatter_covariance
 from tests.shots.virtual import BALL, sessions
 
 

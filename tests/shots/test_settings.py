@@ -5,7 +5,7 @@ import pytest
 
 from fitter.base.errors import InputError
 from fitter.shots import annotations
-from fitter.shots.reader import headers, intake
+from fitter.shots.reader import columns, intake
 
 LOG = "player,shot,club speed (mph),launch (deg)\n" + "".join(f"P1,{i},{100 + i},12\n" for i in range(1, 11))
 
@@ -66,10 +66,10 @@ def test_settings_of_one_player(tmp_path):
 def test_corrections_are_kept_and_used_next_time(tmp_path):
     path, shop = tmp_path / "log.csv", tmp_path / "shop" / "columns.toml"
     path.write_text('Ba "V" ü,Wk,Xx\n100,12,3\n')
-    assert headers.load(shop) == {}
-    headers.save(shop, {'Ba "V" ü': "ball speed (mph)", "Wk": "attack_deg"})
-    headers.save(shop, {"WK": "launch_deg", "Xx": ""})
-    assert headers.load(shop) == {'Ba "V" ü': "ball speed (mph)", "WK": "launch_deg", "Xx": ""}
+    assert columns.load(shop) == {}
+    columns.save(shop, {'Ba "V" ü': "ball speed (mph)", "Wk": "attack_deg"})
+    columns.save(shop, {"WK": "launch_deg", "Xx": ""})
+    assert columns.load(shop) == {'Ba "V" ü': "ball speed (mph)", "WK": "launch_deg", "Xx": ""}
     s = intake.read(path, shop_map=shop)
     np.testing.assert_allclose(s.value("ball_speed_mps"), 44.704)
     assert s.value("launch_deg")[0] == 12.0
@@ -77,16 +77,16 @@ def test_corrections_are_kept_and_used_next_time(tmp_path):
     assert intake.read(path, shop_map=shop, header_map={"Wk": "descent_deg"}).value("descent_deg")[0] == 12.0
     shop.write_text("[columns]\nWk = 3\n")
     with pytest.raises(InputError, match="Wk"):
-        headers.load(shop)
+        columns.load(shop)
     shop.write_text("[columns\n")
     with pytest.raises(InputError, match="TOML"):
-        headers.load(shop)
+        columns.load(shop)
 
 
 def test_pairs_of_the_command_line():
-    assert headers.parse_pairs(["Dir (+ = left)=-direction_deg", "A="]) == {
+    assert columns.parse_pairs(["Dir (+ = left)=-direction_deg", "A="]) == {
         "Dir (+ = left)": "-direction_deg",
         "A": "",
     }
     with pytest.raises(InputError, match="nothing"):
-        headers.parse_pairs(["nothing"])
+        columns.parse_pairs(["nothing"])

@@ -1,8 +1,9 @@
-"""Who hit which shot when: players, times, order, balls not read, rows of averages without a label."""
+"""The shots of a file parted into players, in the order in which they were hit; what was not read."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
 from itertools import pairwise
 from types import MappingProxyType
 
@@ -10,12 +11,48 @@ import numpy as np
 from numpy.typing import NDArray
 
 from fitter.base.errors import DataError, Problem, raise_if
-from fitter.shots.reader import cells, headers, signs
-from fitter.shots.reader.intake import HANDS, Shots
-from fitter.shots.session import CHANNELS, NUMBERS, WORDS, Floats, Session, mirror
+from fitter.shots.reader import cells, channels, headers
+from fitter.shots.reader.synonyms import HANDS
+from fitter.shots.session import CHANNELS, NUMBERS, WORDS, Column, Floats, Session, mirror
 
 NOBODY = "player"
 """Name of the player of a file that names nobody."""
+_MEASURED_GROUPS = ("swing", "strike", "start", "finish")
+
+
+@dataclass
+class Shots:
+    """Rows of a file before they are parted into players, n in all.
+
+    Parameters
+    ----------
+    values, estimated : dict of str to ndarray, shape (n,)
+        Channels, and where the device estimated them.
+    words : dict of str to list of str
+        Channels of words, n entries each.
+    rows : list of int
+        Row of each shot in the file.
+    columns : dict of str to Column
+        What was understood, by header.
+    headers : dict of str to str
+        Header from which each channel comes.
+    certain : set of str
+        Channels whose sign is said in words.
+    notices : list of str
+        Sentences for the reader.
+    """
+
+    values: dict[str, Floats] = field(default_factory=dict)
+    estimated: dict[str, NDArray[np.bool_]] = field(default_factory=dict)
+    words: dict[str, list[str]] = field(default_factory=dict)
+    rows: list[int] = field(default_factory=list)
+    columns: dict[str, Column] = field(default_factory=dict)
+    headers: dict[str, str] = field(default_factory=dict)
+    certain: set[str] = field(default_factory=set)
+    notices: list[str] = field(default_factory=list)
+
+    def __len__(self) -> int:
+        return len(self.rows)
 
 
 def players(words: Sequence[str], name: str | None) -> list[str]:
@@ -167,9 +204,6 @@ def unmarked_averages(
     return out
 
 
-_MEASURED_GROUPS = ("swing", "strike", "start", "finish")
-
-
 def by_player(
     source: str, shots: Shots, hand: str | None, player: str | None, club: str | None
 ) -> list[Session]:
@@ -197,12 +231,10 @@ def by_player(
         If no shot can be used.
     """
     problems: list[Problem] = []
-    values = {k: np.concatenate(v) for k, v in shots.values.items()}
     rows = np.array(shots.rows, dtype=np.int64)
-    verdict = signs.check(values, shots.headers, shots.certain)
-    values = {k: (0.0 - v if k in verdict.turned else v) for k, v in values.items()}
-    estimated = {k: np.concatenate(v) for k, v in shots.estimated.items()}
-    notices = [*shots.notices, *verdict.notices]
+    turned = channels.check_signs(shots.values, shots.headers, shots.certain)
+    values = {k: (0.0 - v if k in turned.channels else v) for k, v in shots.values.items()}
+    notices = [*shots.notices, *turned.notices]
     names = players(shots.words["player"], player)
     hands = _hands(source, shots, hand, problems, notices)
     raise_if(problems, f"{source} has cells that cannot be read.")
@@ -245,7 +277,7 @@ def by_player(
                 source=source,
                 values=MappingProxyType(mirror(numbers) if side == "left" else numbers),
                 words=MappingProxyType({k: w for k, w in words.items() if any(w)}),
-                estimated=MappingProxyType({k: estimated[k][at] for k in numbers}),
+                estimated=MappingProxyType({k: shots.estimated[k][at] for k in numbers}),
                 shot=np.arange(1, len(at) + 1, dtype=np.int64),
                 row=rows[at],
                 columns=MappingProxyType(dict(shots.columns)),

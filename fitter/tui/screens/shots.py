@@ -7,7 +7,7 @@ from typing import ClassVar
 from textual.app import ComposeResult
 from textual.containers import Horizontal, Vertical
 
-from fitter.shots.decisions import REASONS
+from fitter.shots.annotations import REASONS
 from fitter.shots.flagged import all_aside
 from fitter.tui import pictures, table
 from fitter.tui.bench import mark_strike, restore, set_aside
