@@ -11,8 +11,8 @@ from typing import Any
 __version__ = "0.1.0"
 
 _HOMES = {
-    "fly": "fitter.simulate.single",
-    "strike": "fitter.simulate.single",
+    "fly": "fitter.simulate.flight",
+    "strike": "fitter.simulate.strike",
     "read": "fitter.shots.reader.intake",
     "Session": "fitter.shots.session",
     "Kit": "fitter.kit.inventory",

@@ -18,7 +18,7 @@ from fitter.base.assumptions import Assumptions, current
 from fitter.base.conditions import TERRAINS, TURFS, Conditions
 from fitter.base.errors import InputError, Problem, raise_if
 from fitter.base.units import DEG
-from fitter.physics import air, ball, engine, ground, impact
+from fitter.physics import air, ball, engine, vectors
 
 Floats = NDArray[np.float64]
 Known = Mapping[str, tuple[Floats, Floats]]
@@ -47,7 +47,7 @@ class Drawn:
     def with_run(self, factor: Floats) -> Drawn:
         """Scale the run of every draw by a factor, (draws,)."""
         turf = self.world.turf.copy()
-        turf[:, ground.RUN_FACTOR] *= factor
+        turf[:, vectors.RUN_FACTOR] *= factor
         return replace(self, world=replace(self.world, turf=turf))
 
     def thin(self, step: int) -> Drawn:
@@ -219,42 +219,42 @@ def strike_models(n: int = 0, seed: int = 1, assumptions: Assumptions | None = N
 
     Returns
     -------
-    ndarray, shape (max(n, 1), impact.MODEL)
+    ndarray, shape (max(n, 1), vectors.MODEL)
     """
     a = assumptions or current()
     get = _Sampler(a, n, seed)
-    m = np.zeros((max(n, 1), impact.MODEL))
-    m[:, impact.COR] = get("strike.restitution", 0.7, 0.9)
-    m[:, impact.COR_SLOPE] = get("strike.restitution_slope")
-    m[:, impact.COR_SPEED] = a.value("strike.restitution_speed")
-    m[:, impact.FALL_TOE] = get("strike.fall_across", 0.0) / 0.020**2
-    m[:, impact.FALL_HIGH] = get("strike.fall_up", 0.0) / 0.016**2
-    m[:, impact.ET_FROM] = a.value("strike.rise_from") * DEG
-    m[:, impact.ET_OVER] = a.value("strike.rise_over") * DEG
-    m[:, impact.FRICTION] = get("strike.friction", 0.02)
-    m[:, impact.SHIFT_CAP] = a.value("strike.shift_cap")
+    m = np.zeros((max(n, 1), vectors.MODEL))
+    m[:, vectors.COR] = get("strike.restitution", 0.7, 0.9)
+    m[:, vectors.COR_SLOPE] = get("strike.restitution_slope")
+    m[:, vectors.COR_SPEED] = a.value("strike.restitution_speed")
+    m[:, vectors.FALL_TOE] = get("strike.fall_across", 0.0) / 0.020**2
+    m[:, vectors.FALL_HIGH] = get("strike.fall_up", 0.0) / 0.016**2
+    m[:, vectors.ET_FROM] = a.value("strike.rise_from") * DEG
+    m[:, vectors.ET_OVER] = a.value("strike.rise_over") * DEG
+    m[:, vectors.FRICTION] = get("strike.friction", 0.02)
+    m[:, vectors.SHIFT_CAP] = a.value("strike.shift_cap")
     shifted = np.ones(max(n, 1), dtype=bool)
     if n:
         shifted = draws.uniforms(n, seed, "strike.hypothesis") < a.value("strike.shift_weight")
-    m[:, impact.SHIFT_DOWN] = np.where(shifted, get("strike.shift_down", 0.0) * 1e-3, 0.0)
-    m[:, impact.SHIFT_HEEL] = np.where(shifted, get("strike.shift_heel") * 1e-3, 0.0)
-    m[:, impact.ADDED_MASS] = np.where(shifted, get("strike.added_mass", 0.0) * 1e-3, 0.0)
-    m[:, impact.ET] = np.where(shifted, 0.0, get("strike.tangential"))
+    m[:, vectors.SHIFT_DOWN] = np.where(shifted, get("strike.shift_down", 0.0) * 1e-3, 0.0)
+    m[:, vectors.SHIFT_HEEL] = np.where(shifted, get("strike.shift_heel") * 1e-3, 0.0)
+    m[:, vectors.ADDED_MASS] = np.where(shifted, get("strike.added_mass", 0.0) * 1e-3, 0.0)
+    m[:, vectors.ET] = np.where(shifted, 0.0, get("strike.tangential"))
     rises = (
         get(f"strike.tangential_rise{rival}", 0.0, stream="strike.tangential_rise")
         for rival in ("", "_rival")
     )
-    m[:, impact.ET_RISE] = np.where(shifted, *rises)
+    m[:, vectors.ET_RISE] = np.where(shifted, *rises)
     return m
 
 
 def rival_model(assumptions: Assumptions | None = None) -> Floats:
-    """Strike model of the rival hypothesis at its centre, shape (1, impact.MODEL)."""
+    """Strike model of the rival hypothesis at its centre, shape (1, vectors.MODEL)."""
     a = assumptions or current()
     m = strike_models(assumptions=a)
-    m[:, [impact.SHIFT_DOWN, impact.SHIFT_HEEL, impact.ADDED_MASS]] = 0.0
-    m[:, impact.ET] = a.value("strike.tangential")
-    m[:, impact.ET_RISE] = a.value("strike.tangential_rise_rival")
+    m[:, [vectors.SHIFT_DOWN, vectors.SHIFT_HEEL, vectors.ADDED_MASS]] = 0.0
+    m[:, vectors.ET] = a.value("strike.tangential")
+    m[:, vectors.ET_RISE] = a.value("strike.tangential_rise_rival")
     return m
 
 
@@ -265,7 +265,7 @@ def turfs(
     assumptions: Assumptions | None = None,
     slope: tuple[float, float] = (0.0, 0.0),
 ) -> Floats:
-    """Turf vectors at the centre (n = 0) or drawn, shape (max(n, 1), ground.TURF).
+    """Turf vectors at the centre (n = 0) or drawn, shape (max(n, 1), vectors.TURF).
 
     All turfs share their streams: the same draw is a little softer or firmer than each of them.
 
@@ -291,14 +291,14 @@ def turfs(
     raise_if(problems, "The landing area is not clear.")
     get = _Sampler(assumptions or current(), n, seed)
     kind = "" if name == "ordinary" else f"_{name}"
-    out = np.zeros((max(n, 1), ground.TURF))
+    out = np.zeros((max(n, 1), vectors.TURF))
     limits = {"tilt": (0.0, 60.0), "restitution": (0.02, 1.5), "friction": (0.1, 2.0), "rolling": (0.05, 2.0)}
     for column, (figure, (low, high)) in enumerate(limits.items()):
         out[:, column] = get(f"turf.{figure}{kind}", low, high, stream=f"turf.{figure}")
-    out[:, ground.TILT] *= DEG
-    out[:, ground.RUN_FACTOR] = get("turf.run_factor", 0.2)
-    out[:, ground.FORM] = float(name == "green")
-    out[:, ground.SLOPE_ALONG], out[:, ground.SLOPE_ACROSS] = slope[0], -slope[1]
+    out[:, vectors.TURF_TILT] *= DEG
+    out[:, vectors.RUN_FACTOR] = get("turf.run_factor", 0.2)
+    out[:, vectors.FORM] = float(name == "green")
+    out[:, vectors.SLOPE_ALONG], out[:, vectors.SLOPE_ACROSS] = slope[0], -slope[1]
     return out
 
 
@@ -312,7 +312,7 @@ def _laws(
     torque = spin_torque(get("ball.spin_decay", 0.0))
     low = get("ball.low_re_drag"), get("ball.low_re_lift")
     every = [ball.vector(ball.LAWS[name], torque, *_factors(name, get, known), *low) for name in names]
-    stacked = np.stack([np.broadcast_to(v, (len(picked), ball.SIZE)) for v in every])
+    stacked = np.stack([np.broadcast_to(v, (len(picked), vectors.LAW)) for v in every])
     return np.asarray(stacked[picked, np.arange(len(picked))])
 
 

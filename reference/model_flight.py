@@ -10,29 +10,30 @@ from scipy.optimize import brentq
 from fitter import world as worlds
 from fitter.base.conditions import Conditions
 from fitter.base.units import DEG, FOOT, MPH, RPM, YARD
-from fitter.physics import air, ball, engine, flight, ground
-from fitter.simulate import single
+from fitter.physics import air, ball, engine, ground, vectors
+from fitter.simulate.flight import fly, launch_row, spin_ratio
+from fitter.simulate.strike import ordinary_head
 from reference import exact
 from reference.figures import Variants, model
 
 STANDARD = Conditions()
 COLUMNS = {
-    "carry": (engine.CARRY, YARD),
-    "total": (engine.TOTAL, YARD),
-    "apex": (engine.APEX, YARD),
-    "landing": (engine.DESCENT, DEG),
-    "time": (engine.TIME, 1.0),
-    "landing_spin": (engine.LANDING_SPIN, RPM),
+    "carry": (vectors.CARRY, YARD),
+    "total": (vectors.TOTAL, YARD),
+    "apex": (vectors.APEX, YARD),
+    "landing": (vectors.DESCENT, DEG),
+    "time": (vectors.TIME, 1.0),
+    "landing_spin": (vectors.LANDING_SPIN, RPM),
 }
 
 
 def _row(speed: float, launch: float, spin: float) -> np.ndarray:
-    return single.launch_row(speed * MPH, launch, spin)
+    return launch_row(speed * MPH, launch, spin)
 
 
 def _named(values: np.ndarray, speed: float, spin: float) -> Variants:
     """Blend and laws of one value a law."""
-    s = single.spin_ratio(np.array([speed * MPH]), np.array([spin * RPM]))
+    s = spin_ratio(np.array([speed * MPH]), np.array([spin * RPM]))
     weights = worlds.law_weights(ball.MODERN, s)
     return {"blend": float(weights @ values)} | dict(zip(ball.MODERN, map(float, values), strict=True))
 
@@ -103,7 +104,7 @@ def coefficient(what: str, re: float, s: float, law: str = "blend") -> Variants:
 @model
 def spread_of_balls(what: str, speed: float, launch: float, spin: float) -> Variants:
     """SD of carry over draws, or the expected range of thirteen balls, in m."""
-    out = engine.fly(_row(speed, launch, spin), worlds.drawn(STANDARD, 2048, 1).world)[:, 0, engine.CARRY]
+    out = engine.fly(_row(speed, launch, spin), worlds.drawn(STANDARD, 2048, 1).world)[:, 0, vectors.CARRY]
     if what == "sd":
         return {"blend": float(out.std())}
     # Expected range of thirteen, from many groups of thirteen draws.
@@ -126,8 +127,8 @@ def slope(cause: str, speed: float, launch: float, spin: float) -> Variants:
     values = []
     for factor in (1.005, 0.995):
         thin = world.air.copy()
-        thin[flight.RHO] *= factor
-        values.append(engine.fly(_row(speed, launch, spin), replace(world, air=thin))[:, 0, engine.CARRY])
+        thin[vectors.RHO] *= factor
+        values.append(engine.fly(_row(speed, launch, spin), replace(world, air=thin))[:, 0, vectors.CARRY])
     return _named((values[0] - values[1]) / YARD, speed, spin)
 
 
@@ -136,9 +137,10 @@ def by_coefficient(what: str, speed: float, launch: float, spin: float) -> Varia
     """Metres of carry for +0.01 in C_D or C_L."""
     world = worlds.central(STANDARD).world
     law = world.law.copy()
-    law[:, ball.D0 if what == "drag" else ball.L0] += 0.01
+    law[:, vectors.D0 if what == "drag" else vectors.L0] += 0.01
     out = [
-        engine.fly(_row(speed, launch, spin), w)[:, 0, engine.CARRY] for w in (world, replace(world, law=law))
+        engine.fly(_row(speed, launch, spin), w)[:, 0, vectors.CARRY]
+        for w in (world, replace(world, law=law))
     ]
     return _named(out[1] - out[0], speed, spin)
 
@@ -148,7 +150,7 @@ def spin_lost(seconds: float) -> Variants:
     """Share of the spin of a tour drive that is gone after some seconds, %, by the adaptive integrator."""
     row = _row(167, 10.9, 2686)[0]
     world = worlds.central(STANDARD).world
-    kept = [exact.spin_after(row, law, world.air, seconds) / row[flight.SPIN] for law in world.law]
+    kept = [exact.spin_after(row, law, world.air, seconds) / row[vectors.SPIN] for law in world.law]
     return _named(100.0 * (1.0 - np.array(kept)), 167, 2686)
 
 
@@ -159,8 +161,8 @@ def decay_matters(low_k: float, high_k: float, speed: float, launch: float, spin
     out = []
     for k in (low_k, high_k):
         law = world.law.copy()
-        law[:, ball.DECAY] = worlds.spin_torque(np.array(k))
-        out.append(engine.fly(_row(speed, launch, spin), replace(world, law=law))[:, 0, engine.CARRY] / YARD)
+        law[:, vectors.DECAY] = worlds.spin_torque(np.array(k))
+        out.append(engine.fly(_row(speed, launch, spin), replace(world, law=law))[:, 0, vectors.CARRY] / YARD)
     return _named(np.abs(out[1] - out[0]), speed, spin)
 
 
@@ -174,7 +176,7 @@ def time_constant(k: float, speed: float) -> Variants:
 def worked_flight(what: str, law: str, speed: float, launch: float, spin: float) -> Variants:
     """One law in the air of an independent calculation: 1.177 kg/m3, k = 2.0e-5."""
     vector = ball.vector(ball.LAWS[law], 0.0)
-    vector[ball.DECAY] = worlds.spin_torque(np.array(2.0e-5))
+    vector[vectors.DECAY] = worlds.spin_torque(np.array(2.0e-5))
     still = engine.air_vector(1.177, 1.84e-5)
     world = engine.World(vector[None], worlds.strike_models(), worlds.turfs("ordinary"), still)
     column, unit = COLUMNS[what]
@@ -184,8 +186,8 @@ def worked_flight(what: str, law: str, speed: float, launch: float, spin: float)
 @model
 def old_ball(law: str, speed: float, launch: float, spin: float) -> Variants:
     """Carry of an old ball's law against the blend, %."""
-    old = single.fly(speed * MPH, launch, spin, conditions=replace(STANDARD, law=law), draws=4).carry_m
-    return {law: 100.0 * (old / single.fly(speed * MPH, launch, spin, draws=4).carry_m - 1.0)}
+    old = fly(speed * MPH, launch, spin, conditions=replace(STANDARD, law=law), draws=4).carry_m
+    return {law: 100.0 * (old / fly(speed * MPH, launch, spin, draws=4).carry_m - 1.0)}
 
 
 @model
@@ -260,11 +262,11 @@ def best_loft(what: str, club_speed: float, turf: str, attack: float = 0.0) -> V
     drawn = worlds.central(replace(STANDARD, turf=turf))
     out: Variants = {}
     for name, strike in (("shift", worlds.strike_models()[0]), ("tangential", worlds.rival_model()[0])):
-        starts = engine.strikes(deeds, single.ordinary_head(), strike)
+        starts = engine.strikes(deeds, ordinary_head(), strike)
         weights = np.array(
-            [worlds.law_weights(drawn.names, s) for s in single.spin_ratio(starts[:, 0], starts[:, 3])]
+            [worlds.law_weights(drawn.names, s) for s in spin_ratio(starts[:, 0], starts[:, 3])]
         )
         mean = np.einsum("nl,lnk->nk", weights, engine.fly(starts, drawn.world))
-        carry, total = (float(lofts[mean[:, k].argmax()]) for k in (engine.CARRY, engine.TOTAL))
+        carry, total = (float(lofts[mean[:, k].argmax()]) for k in (vectors.CARRY, vectors.TOTAL))
         out[name] = {"carry": carry, "total": total, "gap": carry - total}[what]
     return out

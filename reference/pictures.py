@@ -14,8 +14,8 @@ import numpy as np
 from fitter import world as worlds
 from fitter.base.conditions import Conditions
 from fitter.base.units import DEG, MPH, YARD
-from fitter.physics import ball, engine
-from fitter.simulate import single
+from fitter.physics import ball, engine, vectors
+from fitter.simulate.flight import launch_row
 from reference.figures import load
 
 STYLES = {"naruo-2004": "-", "ferguson-2022": "--", "us6186002": "-."}
@@ -51,11 +51,11 @@ def coefficients(folder: Path) -> None:
 def spin(folder: Path) -> None:
     """Carry by spin for each law."""
     rpm = np.linspace(1500, 4500, 61)
-    rows = np.concatenate([single.launch_row(170 * MPH, 10.5, w) for w in rpm])
+    rows = np.concatenate([launch_row(170 * MPH, 10.5, w) for w in rpm])
     drawn = worlds.central(Conditions())
     plt.figure(figsize=(7, 4))
     for name, out in zip(drawn.names, engine.fly(rows, drawn.world), strict=True):
-        carry = out[:, engine.CARRY] / YARD
+        carry = out[:, vectors.CARRY] / YARD
         plt.plot(rpm, carry, STYLES[name], color=COLOURS[name], label=name)
         plt.plot(rpm[carry.argmax()], carry.max(), "o", color=COLOURS[name])
     plt.xlabel("spin, rpm")
@@ -89,13 +89,13 @@ def points(folder: Path) -> None:
 def run(folder: Path) -> None:
     """Run by landing angle of drives at 160 mph and 2600 rpm: Biber's three turfs, Penner's green."""
     launches = np.linspace(5, 22, 40)
-    rows = np.concatenate([single.launch_row(160 * MPH, x, 2600) for x in launches])
+    rows = np.concatenate([launch_row(160 * MPH, x, 2600) for x in launches])
     plt.figure(figsize=(7, 4))
     for turf, style in (("soft", ":"), ("ordinary", "-"), ("firm", "--"), ("green", "-.")):
         out = engine.fly(rows, worlds.central(replace(Conditions(), turf=turf)).world).mean(axis=0)
         plt.plot(
-            out[:, engine.DESCENT] / DEG,
-            (out[:, engine.TOTAL] - out[:, engine.CARRY]) / YARD,
+            out[:, vectors.DESCENT] / DEG,
+            (out[:, vectors.TOTAL] - out[:, vectors.CARRY]) / YARD,
             style,
             label="green (Penner's form)" if turf == "green" else turf,
         )

@@ -19,9 +19,9 @@ from fitter.base.units import DEG, MPH, RPM
 from fitter.kit.figures import Reading
 from fitter.kit.inventory import Kit
 from fitter.kit.parts import Head, Shaft
-from fitter.physics import engine
+from fitter.physics import engine, vectors
 from fitter.shots.session import Session
-from fitter.simulate import single
+from fitter.simulate.strike import ordinary_head
 
 SHOTS = 30
 YARD = 0.9144
@@ -45,7 +45,7 @@ def session() -> Session:
     mean = np.array([112 * MPH, 2 * DEG, 0.0, 0.0, 14 * DEG, 0.0, 0.0])
     spread = np.array([0.6, 1.0 * DEG, 1.2 * DEG, 1.8 * DEG, 1.0 * DEG, 9e-3, 7e-3])
     deed = mean + spread * rng.standard_normal((SHOTS, 7))
-    start = engine.strikes(deed, single.ordinary_head(), worlds.strike_models()[0])
+    start = engine.strikes(deed, ordinary_head(), worlds.strike_models()[0])
     flown = engine.fly(start, worlds.central(Conditions()).world)[0]
     values = {
         "club_speed_mps": deed[:, 0],
@@ -54,7 +54,7 @@ def session() -> Session:
         "direction_deg": start[:, 2] / DEG,
         "spin_rpm": start[:, 3] / RPM,
         "spin_axis_deg": start[:, 4] / DEG,
-        "carry_m": flown[:, engine.CARRY],
+        "carry_m": flown[:, vectors.CARRY],
     }
     order = np.arange(1, SHOTS + 1)
     return Session("P", "right", "made up", values, {}, {}, order, order)

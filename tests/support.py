@@ -8,8 +8,8 @@ import numpy as np
 from fitter import world as worlds
 from fitter.base.conditions import Conditions
 from fitter.base.units import DEG, MPH, RPM, YARD
-from fitter.physics import ball, engine, impact
-from fitter.simulate import single
+from fitter.physics import ball, engine, vectors
+from fitter.simulate.flight import fly, spin_ratio
 
 STANDARD = Conditions()
 """25 C, 1013.25 hPa, 50 %: the tour averages are quoted at about 25 C at sea level."""
@@ -17,7 +17,7 @@ STANDARD = Conditions()
 
 def measured_head() -> np.ndarray:
     """Danaei, McNally, Henrikson & McPhee 2020, Proceedings 49(1):47, Table 1 (R); side not clear: 0."""
-    head = np.zeros(impact.HEAD)
+    head = np.zeros(vectors.HEAD)
     head[:4] = 0.204, 0.0423, 0.0029, 0.0
     head[4:10] = np.array([2843, 5679, 4085, -733, 530.2, 0.5]) * 1e-7
     head[10:12] = 1 / 0.305
@@ -26,7 +26,7 @@ def measured_head() -> np.ndarray:
 
 def plain_head(depth: float = 0.0423, inertia: float = 5679e-7, mass: float = 0.2) -> np.ndarray:
     """Flat face, diagonal tensor, mass centre level with the strike: what closed forms assume."""
-    head = np.zeros(impact.HEAD)
+    head = np.zeros(vectors.HEAD)
     head[:2] = mass, depth
     head[4:7] = inertia
     return head
@@ -34,9 +34,9 @@ def plain_head(depth: float = 0.0423, inertia: float = 5679e-7, mass: float = 0.
 
 def plain_model(restitution: float = 0.83, tangential: float = 0.0, friction: float = 10.0) -> np.ndarray:
     """Constant restitution, no repair of the spin."""
-    model = np.zeros(impact.MODEL)
-    model[impact.COR], model[impact.ET] = restitution, tangential
-    model[impact.ET_OVER], model[impact.FRICTION] = 1.0, friction
+    model = np.zeros(vectors.MODEL)
+    model[vectors.COR], model[vectors.ET] = restitution, tangential
+    model[vectors.ET_OVER], model[vectors.FRICTION] = 1.0, friction
     return model
 
 
@@ -63,13 +63,13 @@ def blend(launch: np.ndarray, where: Conditions = STANDARD) -> np.ndarray:
     """Blend of the modern laws for launches (n, 5): result rows (n, 16)."""
     drawn = worlds.central(where)
     each = engine.fly(launch, drawn.world)
-    weights = [worlds.law_weights(drawn.names, s) for s in single.spin_ratio(launch[:, 0], launch[:, 3])]
+    weights = [worlds.law_weights(drawn.names, s) for s in spin_ratio(launch[:, 0], launch[:, 3])]
     return np.einsum("nl,lnk->nk", np.array(weights), each)
 
 
 def carries(speed_mph: float, launch: float, spin: float) -> dict[str, float]:
     """Carry in yards by the blend and by each modern law, in standard air without wind."""
-    flight = single.fly(speed_mph * MPH, launch, spin)
+    flight = fly(speed_mph * MPH, launch, spin)
     return {"blend": flight.carry_m / YARD} | {n: f.carry_m / YARD for n, f in flight.laws.items()}
 
 

@@ -7,7 +7,7 @@ from fitter import world as worlds
 from fitter.base.assumptions import Assumptions, current
 from fitter.base.conditions import Conditions
 from fitter.base.errors import InputError
-from fitter.physics import ball, flight, ground, impact
+from fitter.physics import ball, vectors
 from tests.support import STANDARD
 
 N = 256
@@ -36,7 +36,7 @@ def test_draws_are_keyed_by_name() -> None:
     assert np.array_equal(a.law, c.law)
     assert np.array_equal(a.model, c.model)
     moved = np.any(a.turf != c.turf, axis=0)
-    assert moved.tolist() == [k == ground.ROLLING for k in range(ground.TURF)]
+    assert moved.tolist() == [k == vectors.ROLLING for k in range(vectors.TURF)]
 
 
 def test_laws_are_drawn_by_weight() -> None:
@@ -44,24 +44,24 @@ def test_laws_are_drawn_by_weight() -> None:
     counts = np.bincount(drawn.law, minlength=3)
     assert counts[0] == 0
     assert counts[2] == pytest.approx(0.75 * N, abs=2)
-    s_max = drawn.world.law[:, ball.S_MAX]
+    s_max = drawn.world.law[:, vectors.S_MAX]
     assert np.allclose(s_max, [ball.LAWS[drawn.names[k]].s_range[1] for k in drawn.law])
 
 
 def test_both_hypotheses_of_the_spin_are_drawn() -> None:
     m = worlds.strike_models(N, 1)
-    shifted = m[:, impact.SHIFT_DOWN] > 0
+    shifted = m[:, vectors.SHIFT_DOWN] > 0
     assert shifted.mean() == pytest.approx(current().value("strike.shift_weight"), abs=2 / N)
-    assert np.all(m[shifted, impact.ET] == 0.0)
-    assert np.all(m[~shifted, impact.ET] < 0.0)
-    assert np.all(m[~shifted][:, [impact.SHIFT_HEEL, impact.ADDED_MASS]] == 0.0)
+    assert np.all(m[shifted, vectors.ET] == 0.0)
+    assert np.all(m[~shifted, vectors.ET] < 0.0)
+    assert np.all(m[~shifted][:, [vectors.SHIFT_HEEL, vectors.ADDED_MASS]] == 0.0)
 
 
 def test_central_models_differ_in_the_repair_alone() -> None:
     a, b = worlds.strike_models()[0], worlds.rival_model()[0]
-    repair = {impact.SHIFT_DOWN, impact.SHIFT_HEEL, impact.ADDED_MASS, impact.ET, impact.ET_RISE}
+    repair = {vectors.SHIFT_DOWN, vectors.SHIFT_HEEL, vectors.ADDED_MASS, vectors.ET, vectors.ET_RISE}
     assert set(np.flatnonzero(a != b).tolist()) <= repair
-    assert b[impact.ET] < 0 < a[impact.SHIFT_DOWN]
+    assert b[vectors.ET] < 0 < a[vectors.SHIFT_DOWN]
 
 
 def test_weights_fade_where_a_law_ends() -> None:
@@ -82,13 +82,15 @@ def test_weights_fade_where_a_law_ends() -> None:
 )
 def test_wind_from_a_direction(comes_from: float, along: float, left: float) -> None:
     air = worlds.air_of(Conditions(wind_mps=4.0, wind_from_deg=comes_from, terrain="uniform"))
-    assert air[flight.WIND_X : flight.WIND_Y + 1] == pytest.approx([4 * along, 4 * left], abs=1e-3)
-    assert air[flight.WINDY] == 1.0
+    assert air[vectors.WIND_X : vectors.WIND_Y + 1] == pytest.approx([4 * along, 4 * left], abs=1e-3)
+    assert air[vectors.WINDY] == 1.0
 
 
 def wind_at(air: np.ndarray, height: float) -> float:
-    share = np.polynomial.polynomial.polyval(height / (height + 20), air[flight.PROFILE : flight.PROFILE + 6])
-    return float(share * np.hypot(air[flight.WIND_X], air[flight.WIND_Y]))
+    share = np.polynomial.polynomial.polyval(
+        height / (height + 20), air[vectors.PROFILE : vectors.PROFILE + 6]
+    )
+    return float(share * np.hypot(air[vectors.WIND_X], air[vectors.WIND_Y]))
 
 
 @pytest.mark.parametrize("terrain", ["open", "coast", "inhabited"])
@@ -98,7 +100,7 @@ def test_wind_by_height(terrain: str, told_at: float) -> None:
     # there
     a = current().value(f"wind.exponent_{terrain}")
     air = worlds.air_of(Conditions(wind_mps=5.0, terrain=terrain, wind_height_m=told_at))
-    assert air[flight.WINDY] == 2.0
+    assert air[vectors.WINDY] == 2.0
     assert wind_at(air, told_at) == pytest.approx(5.0, rel=1e-12)
     for z in (0.0, 1.0, 5.0, 10.0, 30.0, 60.0, 120.0):
         law = 5.0 * ((z + 1) / (told_at + 1)) ** a
@@ -139,11 +141,11 @@ def test_standard_atmosphere_by_altitude() -> None:
 
 def test_turfs_share_their_streams() -> None:
     soft, firm = worlds.turfs("soft", N, 3), worlds.turfs("firm", N, 3)
-    for column in (ground.TILT, ground.RESTITUTION, ground.ROLLING):
+    for column in (vectors.TURF_TILT, vectors.RESTITUTION, vectors.ROLLING):
         assert np.corrcoef(soft[:, column], firm[:, column])[0, 1] > 0.999
     sloped = worlds.turfs("soft", N, 3, slope=(0.05, -0.02))
-    assert np.all(sloped[:, ground.SLOPE_ALONG] == 0.05)
-    assert np.all(sloped[:, ground.SLOPE_ACROSS] == 0.02)
+    assert np.all(sloped[:, vectors.SLOPE_ALONG] == 0.05)
+    assert np.all(sloped[:, vectors.SLOPE_ACROSS] == 0.02)
     with pytest.raises(InputError, match="bank"):
         worlds.turfs("soft", slope=(0.5, 0.0))
 
@@ -151,24 +153,24 @@ def test_turfs_share_their_streams() -> None:
 def test_spread_of_the_run() -> None:
     # No rms of run was found in print: at least +-30 % is carried
     from fitter.base.units import MPH
-    from fitter.physics import engine
-    from fitter.simulate import single
+    from fitter.physics import engine, vectors
+    from fitter.simulate.flight import launch_row
 
-    row = single.launch_row(167 * MPH, 10.9, 2686)
+    row = launch_row(167 * MPH, 10.9, 2686)
     out = engine.fly(row, worlds.drawn(Conditions(law="naruo-2004"), 512, 1).world)[:, 0]
-    run = out[:, engine.TOTAL] - out[:, engine.CARRY]
+    run = out[:, vectors.TOTAL] - out[:, vectors.CARRY]
     assert run.std() / run.mean() >= 0.30
 
 
 def test_calm_air_is_calm() -> None:
-    assert worlds.air_of(Conditions(wind_from_deg=77.0))[flight.WINDY] == 0.0
+    assert worlds.air_of(Conditions(wind_from_deg=77.0))[vectors.WINDY] == 0.0
 
 
 def test_left_handers_see_the_mirrored_wind() -> None:
     here = Conditions(wind_mps=4.0, wind_from_deg=60.0)
     a, b = worlds.air_of(here), worlds.air_of(here.mirrored())
-    assert b[flight.WIND_Y] == pytest.approx(-a[flight.WIND_Y])
-    assert b[flight.WIND_X] == pytest.approx(a[flight.WIND_X])
+    assert b[vectors.WIND_Y] == pytest.approx(-a[vectors.WIND_Y])
+    assert b[vectors.WIND_X] == pytest.approx(a[vectors.WIND_X])
     assert here.mirrored().mirrored() == here
 
 
@@ -190,9 +192,9 @@ def test_spread_of_carry_between_balls() -> None:
     # Lyu, Kensrud, Smith & Tosaya 2018, Proceedings 2(6) 238 (R): thirteen balls over 18 m at one launch,
     # that is an SD of 5-6 m (C); here at the tour's launch, laws and factors together
     from fitter.base.units import MPH
-    from fitter.physics import engine
-    from fitter.simulate import single
+    from fitter.physics import engine, vectors
+    from fitter.simulate.flight import launch_row
 
-    row = single.launch_row(167 * MPH, 10.9, 2686)
-    carry = engine.fly(row, worlds.drawn(STANDARD, 1024, 1).world)[:, 0, engine.CARRY]
+    row = launch_row(167 * MPH, 10.9, 2686)
+    carry = engine.fly(row, worlds.drawn(STANDARD, 1024, 1).world)[:, 0, vectors.CARRY]
     assert 5.0 <= carry.std() <= 6.0

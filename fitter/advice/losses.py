@@ -12,7 +12,7 @@ from fitter.base.conditions import Conditions
 from fitter.base.units import DEG
 from fitter.physics import engine, flight, impact
 from fitter.shots.infer.delivery import Delivery
-from fitter.simulate import single
+from fitter.simulate.flight import spin_ratio
 
 Floats = NDArray[np.float64]
 
@@ -69,7 +69,7 @@ def losses(delivery: Delivery, conditions: Conditions | None = None) -> tuple[Lo
     plain = engine.strikes(deed, delivery.head, model)
     drawn = worlds.central(where)
     weights = worlds.law_weights(
-        drawn.names, single.spin_ratio(start[:, flight.SPEED], start[:, flight.SPIN])
+        drawn.names, spin_ratio(start[:, flight.SPEED], start[:, flight.SPIN])
     )
 
     def carried(starts: Floats) -> Floats:

@@ -27,7 +27,7 @@ from fitter.base.units import DEG, RPM
 from fitter.kit.club import Club
 from fitter.physics import engine, impact
 from fitter.shots.infer.ball_factors import ball_factors
-from fitter.simulate.single import turn_between
+from fitter.simulate.strike import turn_between
 
 Floats = NDArray[np.float64]
 

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import difflib
+import hashlib
+import math
 import tomllib
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from contextvars import ContextVar
-from dataclasses import dataclass
-from functools import lru_cache
+from dataclasses import dataclass, replace
+from functools import cached_property, lru_cache
 from importlib import resources
 from types import MappingProxyType
 from typing import Any
@@ -53,7 +56,10 @@ class Assumption:
 
 
 class Assumptions(Mapping[str, Assumption]):
-    """Judged numbers by dotted name; ``a["strike.restitution"].value``."""
+    """Judged numbers by dotted name; ``a["strike.restitution"].value``.
+
+    Equal, and of one hash, where every entry is equal; they may be pickled.
+    """
 
     def __init__(self, entries: Mapping[str, Assumption]) -> None:
         self._entries = MappingProxyType(dict(entries))
@@ -67,6 +73,23 @@ class Assumptions(Mapping[str, Assumption]):
     def __len__(self) -> int:
         return len(self._entries)
 
+    def __eq__(self, other: object) -> bool:
+        if not isinstance(other, Assumptions):
+            return NotImplemented
+        return self is other or self.key == other.key
+
+    def __hash__(self) -> int:
+        return hash(self.key)
+
+    def __reduce__(self) -> tuple[type[Assumptions], tuple[dict[str, Assumption]]]:
+        return Assumptions, (dict(self._entries),)
+
+    @cached_property
+    def key(self) -> str:
+        """Digest of all entries, for the keys of caches; the same in every process."""
+        told = "\x1f".join(repr(self._entries[name]) for name in sorted(self._entries))
+        return hashlib.blake2b(told.encode(), digest_size=16).hexdigest()
+
     def value(self, name: str) -> float:
         """Centre of an assumption."""
         return self._entries[name].value
@@ -74,6 +97,19 @@ class Assumptions(Mapping[str, Assumption]):
     def sd(self, name: str) -> float:
         """Standard deviation of an assumption."""
         return self._entries[name].sd
+
+    def changed(self, over: Assumptions | None = None) -> dict[str, tuple[Assumption, Assumption]]:
+        """Entries that differ, as pairs (there, here) by name.
+
+        Parameters
+        ----------
+        over : Assumptions, optional
+            What to compare with; the defaults when None.
+        """
+        there = defaults() if over is None else over
+        return {
+            name: (there[name], here) for name, here in self.items() if name in there and there[name] != here
+        }
 
 
 def parse(text: str, where: str = "assumptions.toml") -> Assumptions:
@@ -84,39 +120,101 @@ def parse(text: str, where: str = "assumptions.toml") -> Assumptions:
     InputError
         With every entry that lacks a number, a unit, a source or a known letter.
     """
-    try:
-        raw = tomllib.loads(text)
-    except tomllib.TOMLDecodeError as error:
-        problem = Problem(where, str(error), "TOML", "Mend the syntax at that place.")
-        raise InputError(f"{where} cannot be read.", [problem]) from error
-    entries: dict[str, Assumption] = {}
-    problems: list[Problem] = []
-    for section, table in raw.items():
-        for key, entry in table.items():
-            name = f"{section}.{key}"
-            found = _fault(entry)
-            if found:
-                problems.append(
-                    Problem(f"{where} [{name}]", found, f"keys {sorted(_KEYS)}", "Complete the entry.")
-                )
-                continue
-            entry = entry | {"value": float(entry["value"]), "sd": float(entry["sd"])}
-            entries[name] = Assumption(name=name, **entry)
+    entries, problems = _read(_toml(text, where), where)
     raise_if(problems, f"{where} has entries that are not complete.")
     return Assumptions(entries)
 
 
+def layer(text: str, where: str, over: Assumptions | None = None) -> Assumptions:
+    """Lay judged numbers written in TOML over others: an entry replaces the one of the same name.
+
+    Parameters
+    ----------
+    text : str
+        Sections and entries as in assumptions.toml. Each entry is complete, so that a changed number has a
+        source and a standing of its own; it keeps the unit, and the note where it gives none.
+    where : str
+        Name of the file, for messages.
+    over : Assumptions, optional
+        What they lie over; the defaults when None.
+
+    Raises
+    ------
+    InputError
+        With every entry that is not complete, has no such name, or another unit.
+    """
+    below = defaults() if over is None else over
+    return laid(_toml(text, where), where, below)
+
+
+def laid(raw: Mapping[str, Any], where: str, below: Assumptions) -> Assumptions:
+    """Lay the entries of a TOML file that was read already over others; see `layer`."""
+    entries, problems = _read(raw, where)
+    for name, entry in entries.items():
+        at = f"{where} [{name}]"
+        if name not in below:
+            near = difflib.get_close_matches(name, below, 3) or sorted({n.split(".")[0] for n in below})
+            do = "`fitter assumptions` prints all names; take one of them."
+            problems.append(Problem(at, "no such judged number", f"for example {', '.join(near)}", do))
+        elif entry.unit != below[name].unit:
+            do = "Convert the number to this unit."
+            problems.append(Problem(at, f"unit {entry.unit!r}", repr(below[name].unit), do))
+    raise_if(problems, f"{where} cannot be laid over the judged numbers.")
+    kept = {name: replace(e, note=e.note or below[name].note) for name, e in entries.items()}
+    return Assumptions({**below, **kept})
+
+
+def _toml(text: str, where: str) -> dict[str, Any]:
+    try:
+        return tomllib.loads(text)
+    except tomllib.TOMLDecodeError as error:
+        problem = Problem(where, str(error), "TOML", "Mend the syntax at that place.")
+        raise InputError(f"{where} cannot be read.", [problem]) from error
+
+
+def _read(raw: Mapping[str, Any], where: str) -> tuple[dict[str, Assumption], list[Problem]]:
+    """Every complete entry by dotted name, and a problem for each of the others."""
+    entries: dict[str, Assumption] = {}
+    problems: list[Problem] = []
+    allowed = f"value, sd, unit, source, letter and perhaps note; letters {', '.join(LETTERS)}"
+    for section, table in raw.items():
+        if not isinstance(table, dict):
+            problems.append(Problem(f"{where} [{section}]", repr(table), "a section", "Put it in one."))
+            continue
+        for key, entry in table.items():
+            name = f"{section}.{key}"
+            found = _fault(entry)
+            if found:
+                problems.append(Problem(f"{where} [{name}]", found, allowed, "Complete the entry."))
+                continue
+            entry = entry | {"value": float(entry["value"]), "sd": float(entry["sd"])}
+            entries[name] = Assumption(name=name, **entry)
+    return entries, problems
+
+
 def _fault(entry: Any) -> str:
+    """Everything that is wrong with one entry, in words; empty where it is complete."""
     if not isinstance(entry, dict):
         return f"{entry!r} in place of a table"
-    missing = _KEYS - {"note"} - entry.keys()
+    found = []
+    missing, unknown = sorted(_KEYS - {"note"} - entry.keys()), sorted(entry.keys() - _KEYS)
     if missing:
-        return f"no {', '.join(sorted(missing))}"
-    if entry.keys() - _KEYS:
-        return f"unknown {', '.join(sorted(entry.keys() - _KEYS))}"
-    if not all(isinstance(entry[k], int | float) for k in ("value", "sd")) or entry["sd"] < 0:
-        return f"value {entry['value']!r}, sd {entry['sd']!r}"
-    return "" if entry["letter"] in LETTERS else f"letter {entry['letter']!r}"
+        found.append(f"no {', '.join(missing)}")
+    if unknown:
+        found.append(f"unknown {', '.join(unknown)}")
+    for key in ("value", "sd"):
+        number = entry.get(key, 0.0)
+        right = isinstance(number, int | float) and not isinstance(number, bool) and math.isfinite(number)
+        if not right or (key == "sd" and number < 0):
+            found.append(f"{key} {number!r}")
+    for key in ("unit", "source", "note"):
+        text = entry.get(key, "-")
+        if not isinstance(text, str) or not (text.strip() or key == "note"):
+            found.append(f"{key} {text!r}")
+    letter = entry.get("letter", "J")
+    if not isinstance(letter, str) or letter not in LETTERS:
+        found.append(f"letter {letter!r}")
+    return ", ".join(found)
 
 
 @lru_cache(maxsize=1)

@@ -10,6 +10,21 @@ from numpy.typing import NDArray
 Floats = NDArray[np.float64]
 
 
+INTERVAL = (0.1, 0.9)
+"""Probabilities below the ends of an 80 % interval, the only interval that people are shown."""
+
+
+def interval(values: Floats, axis: int = 0) -> Floats:
+    """Ends of the 80 % interval of draws along an axis, shape (2, ...): low, high.
+
+    Examples
+    --------
+    >>> interval(np.arange(11.0)).tolist()
+    [1.0, 9.0]
+    """
+    return np.asarray(np.quantile(values, INTERVAL, axis=axis), dtype=np.float64)
+
+
 def generator(seed: int, *names: str | int) -> np.random.Generator:
     """Counter-based generator whose stream belongs to a seed and a list of names."""
     digest = hashlib.blake2b("\x1f".join([str(seed), *map(str, names)]).encode(), digest_size=16).digest()

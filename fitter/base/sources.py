@@ -9,7 +9,7 @@ import tomllib
 from pathlib import Path
 from typing import Any, BinaryIO
 
-from fitter.base.assumptions import current
+from fitter.base.assumptions import Assumptions, current, laid
 from fitter.base.errors import InputError, Problem
 
 _CHUNK = 1 << 20
@@ -111,6 +111,25 @@ def toml(path: str | Path, what: str) -> dict[str, Any]:
     except RecursionError:
         found = "brackets nested too deep"
     raise refuse(Path(path).name, found, "TOML in UTF-8", "Mend the syntax at that place.")
+
+
+def layered(below: Assumptions, file: str | Path) -> Assumptions:
+    """Lay a shop's own file of judged numbers over others; see `assumptions.layer`.
+
+    Parameters
+    ----------
+    below : Assumptions
+        What they lie over: nearly always `assumptions.defaults()`.
+    file : str or Path
+        TOML as in assumptions.toml, with the entries alone that differ.
+
+    Raises
+    ------
+    InputError
+        If the file cannot be read, and with every entry that is not complete, is not known, or has another
+        unit.
+    """
+    return laid(toml(file, "a file of judged numbers"), Path(file).name, below)
 
 
 def check_lines(text: str, where: str) -> None:

@@ -201,14 +201,14 @@ def _with_measured(row: PlayerRow, session: Session, job: Job) -> PlayerRow:
 
 def _flown(kept: Session, job: Job) -> Any:
     """Carry of measured starts, m, NaN where a start is not complete."""
-    from fitter.simulate import single
+    from fitter.simulate.flight import fly
 
     where = _there(job)
     out = np.full(len(kept), np.nan)
     channels = [kept.value(n) for n in ("ball_speed_mps", "launch_deg", "spin_rpm")]
     for i in np.flatnonzero(np.isfinite(channels).all(axis=0)):
         speed, launch, spin = (float(c[i]) for c in channels)
-        out[i] = single.fly(speed, launch, spin, conditions=where).carry_m
+        out[i] = fly(speed, launch, spin, conditions=where).carry_m
     return out
 
 

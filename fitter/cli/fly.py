@@ -10,7 +10,7 @@ from fitter.cli.arguments import Quantity, option, read_all, together
 from fitter.display import text as output
 
 if TYPE_CHECKING:
-    from fitter.simulate.single import Flight
+    from fitter.simulate.flight import Flight
 
 REQUIRED = {
     "ball_speed": Quantity("speed", 10.0, 120.0, "10 to 120 m/s", "such as 170mph or 76m/s"),
@@ -40,10 +40,11 @@ def run(args: argparse.Namespace) -> int:
         values = gather(read_all, vars(args), REQUIRED | SILENT, args.units)
         where = gather(arguments.read, args)
         gather(arguments.without_session, args)
-    from fitter.simulate import sensitivities, single
+    from fitter.simulate import sensitivities
+    from fitter.simulate.flight import fly
 
     start = (values["ball_speed"], values["launch"], values["spin"], values["direction"], values["axis"])
-    flight = single.fly(*start, conditions=where)
+    flight = fly(*start, conditions=where)
     found = sensitivities.fly_slopes(*start, conditions=where) if args.slopes else None
     if args.json:
         result = flight.as_dict()

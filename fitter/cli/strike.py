@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
 
-    from fitter.simulate.single import Strike
+    from fitter.simulate.strike import Strike
 
 REQUIRED = {
     "club_speed": Quantity("speed", 10.0, 80.0, "10 to 80 m/s", "at the face centre, such as 110mph"),
@@ -49,10 +49,11 @@ def run(args: argparse.Namespace) -> int:
         where = gather(arguments.read, args)
         gather(arguments.without_session, args)
         club = gather(head_row, args)
-    from fitter.simulate import sensitivities, single
+    from fitter.simulate import sensitivities
+    from fitter.simulate.strike import strike
 
     deed = (v["club_speed"], v["attack"], v["loft"], v["path"], v["face"], v["toe"] * 1e3, v["high"] * 1e3)
-    hit = single.strike(*deed, head=club)
+    hit = strike(*deed, head=club)
     found = sensitivities.strike_slopes(*deed, head=club, conditions=where) if args.slopes else None
     if args.json:
         result = hit.as_dict()

@@ -15,7 +15,7 @@ from fitter.physics import engine, flight
 from fitter.shots.infer.delivery import Delivery
 from fitter.shots.infer.measurement import MEASURED
 from fitter.shots.session import CHANNELS, Flag, Floats, Limits, Session, ratio_limits
-from fitter.simulate import single
+from fitter.simulate.flight import spin_ratio
 
 
 def screen(session: Session) -> Session:
@@ -210,7 +210,7 @@ def _carries(session: Session, delivery: Delivery, measured_in: Conditions) -> l
     start = np.where(np.isfinite(delivery.start), delivery.start, 0.0)[here]
     drawn = worlds.central(measured_in)
     flown = engine.fly(start, drawn.world)[..., engine.CARRY]
-    ratio = single.spin_ratio(start[:, flight.SPEED], start[:, flight.SPIN])
+    ratio = spin_ratio(start[:, flight.SPEED], start[:, flight.SPIN])
     flown = flown[worlds.law_weights(drawn.names, ratio) > 0.0]
     low, high = flown.min(axis=0) * (1.0 - room), flown.max(axis=0) * (1.0 + room)
     told = carry[here]

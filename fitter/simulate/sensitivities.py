@@ -16,26 +16,27 @@ from fitter import world as worlds
 from fitter.base.assumptions import current
 from fitter.base.conditions import Conditions
 from fitter.base.units import DEG, MPH, RPM, SYSTEMS, from_si
-from fitter.physics import engine, flight, impact
-from fitter.simulate import single
+from fitter.physics import engine, vectors
+from fitter.simulate.flight import launch_row, spin_ratio
+from fitter.simulate.strike import ordinary_head, turn_between
 
 Floats = NDArray[np.float64]
 
 FLIGHT_CAUSES = (
-    ("ball speed", "mph", flight.SPEED, MPH),
-    ("launch", "deg", flight.ELEVATION, DEG),
-    ("spin", "100 rpm", flight.SPIN, 100.0 * RPM),
-    ("spin axis", "deg", flight.TILT, DEG),
-    ("direction", "deg", flight.AZIMUTH, DEG),
+    ("ball speed", "mph", vectors.SPEED, MPH),
+    ("launch", "deg", vectors.ELEVATION, DEG),
+    ("spin", "100 rpm", vectors.SPIN, 100.0 * RPM),
+    ("spin axis", "deg", vectors.TILT, DEG),
+    ("direction", "deg", vectors.AZIMUTH, DEG),
 )
 STRIKE_CAUSES = (
-    ("club speed", "mph", impact.CLUB_SPEED, MPH),
-    ("attack", "deg", impact.ATTACK, DEG),
-    ("dynamic loft", "deg", impact.LOFT, DEG),
-    ("path", "deg", impact.PATH, DEG),
-    ("face", "deg", impact.FACE, DEG),
-    ("strike to the toe", "mm", impact.TOE, 1e-3),
-    ("strike high", "mm", impact.HIGH, 1e-3),
+    ("club speed", "mph", vectors.CLUB_SPEED, MPH),
+    ("attack", "deg", vectors.ATTACK, DEG),
+    ("dynamic loft", "deg", vectors.LOFT, DEG),
+    ("path", "deg", vectors.PATH, DEG),
+    ("face", "deg", vectors.FACE, DEG),
+    ("strike to the toe", "mm", vectors.TOE, 1e-3),
+    ("strike high", "mm", vectors.HIGH, 1e-3),
 )
 HALF_STEP = 0.5
 """Each difference spans half a unit either side."""
@@ -131,7 +132,7 @@ class Slopes:
 
 def _slope(cause: str, unit: str, change: Floats, weights: Floats, start: dict[str, float]) -> Slope:
     """From changes (hypotheses, RESULT) and their weights."""
-    columns = change[:, [engine.CARRY, engine.TOTAL, engine.SIDE]]
+    columns = change[:, [vectors.CARRY, vectors.TOTAL, vectors.SIDE]]
     mean, low, high = weights @ columns, columns.min(axis=0), columns.max(axis=0)
     return Slope(
         cause=cause,
@@ -160,7 +161,7 @@ def _told(slopes: list[Slope]) -> Slopes:
 
 def _thinner(world: engine.World, factor: float) -> engine.World:
     air = world.air.copy()
-    air[flight.RHO] *= factor
+    air[vectors.RHO] *= factor
     return replace(world, air=air)
 
 
@@ -192,9 +193,9 @@ def fly_slopes(
     (True, False)
     """
     where = conditions or Conditions()
-    row = single.launch_row(ball_speed_mps, launch_deg, spin_rpm, direction_deg, axis_deg)
+    row = launch_row(ball_speed_mps, launch_deg, spin_rpm, direction_deg, axis_deg)
     drawn = worlds.central(where)
-    weights = worlds.law_weights(drawn.names, single.spin_ratio(row[:, 0], row[:, 3]))
+    weights = worlds.law_weights(drawn.names, spin_ratio(row[:, 0], row[:, 3]))
     rows = np.repeat(row, 2 * len(FLIGHT_CAUSES), axis=0)
     for k, (_, _, column, step) in enumerate(FLIGHT_CAUSES):
         rows[2 * k, column] += HALF_STEP * step
@@ -226,7 +227,7 @@ def strike_slopes(
     ----------
     club_speed_mps, attack_deg, loft_deg, path_deg, face_deg, toe_mm, high_mm : float
         Delivery as for `simulate.strike`.
-    head : ndarray, shape (impact.HEAD,), optional
+    head : ndarray, shape (vectors.HEAD,), optional
         The club head; an ordinary one when silent.
     conditions : Conditions, optional
         Air, wind, turf, law; standard when silent.
@@ -244,7 +245,7 @@ def strike_slopes(
     for k, (_, _, column, step) in enumerate(STRIKE_CAUSES):
         deeds[2 * k, column] += HALF_STEP * step
         deeds[2 * k + 1, column] -= HALF_STEP * step
-    club = single.ordinary_head() if head is None else head
+    club = ordinary_head() if head is None else head
     models = (worlds.strike_models(assumptions=a)[0], worlds.rival_model(a)[0])
     drawn = worlds.central(where)
     share = a.value("strike.shift_weight")
@@ -253,16 +254,16 @@ def strike_slopes(
         start = engine.strikes(deeds, club, model)
         starts.append(start)
         flights.append(engine.fly(start, drawn.world))
-        laws = worlds.law_weights(drawn.names, single.spin_ratio(start[:1, 0], start[:1, 3]))
+        laws = worlds.law_weights(drawn.names, spin_ratio(start[:1, 0], start[:1, 3]))
         weights.append(belief * laws)
     out, weight = np.concatenate(flights), np.concatenate(weights)
     scale = np.array([1.0, 1.0 / DEG, 1.0 / DEG, 1.0 / RPM, 1.0 / DEG])
     names = ("ball_speed_mps", "launch_deg", "direction_deg", "spin_rpm", "spin_axis_deg")
-    turns = [flight.AZIMUTH, flight.TILT]
+    turns = [vectors.AZIMUTH, vectors.TILT]
     slopes = []
     for k, (cause, unit, _, _) in enumerate(STRIKE_CAUSES):
         moved = starts[0][2 * k] - starts[0][2 * k + 1]
-        moved[turns] = single.turn_between(starts[0][2 * k, turns], starts[0][2 * k + 1, turns])
+        moved[turns] = turn_between(starts[0][2 * k, turns], starts[0][2 * k + 1, turns])
         moved *= scale
         start_by = dict(zip(names, (float(v) for v in moved), strict=True))
         slopes.append(_slope(cause, unit, out[:, 2 * k] - out[:, 2 * k + 1], weight, start_by))

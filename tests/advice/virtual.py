@@ -12,7 +12,7 @@ from fitter.kit.inventory import Kit
 from fitter.kit.parts import Head, Shaft
 from fitter.physics import engine
 from fitter.shots.session import Session
-from fitter.simulate import single
+from fitter.simulate.strike import ordinary_head
 
 
 def session(
@@ -29,7 +29,7 @@ def session(
     spread = np.array([0.012 * speed_mph * MPH, 1.0 * DEG, 1.2 * DEG, 1.8 * DEG, 1.0 * DEG, 9e-3, 7e-3])
     mean = np.array([speed_mph * MPH, attack_deg * DEG, 0.0, 0.0, loft_deg * DEG, 0.0, 0.0])
     deed = mean + spread * rng.standard_normal((n, 7))
-    start = engine.strikes(deed, single.ordinary_head(), worlds.strike_models()[0])
+    start = engine.strikes(deed, ordinary_head(), worlds.strike_models()[0])
     flown = engine.fly(start, worlds.drawn(air or Conditions(), 8, 77).world)[3]
     values = {
         "club_speed_mps": deed[:, 0],

@@ -6,7 +6,7 @@ from fitter import world as worlds
 from fitter.base.assumptions import current
 from fitter.base.conditions import Conditions
 from fitter.base.units import MPH, YARD
-from fitter.simulate import single
+from fitter.simulate.flight import fly
 from tests.support import delivery, measured_head, start
 
 LOOSE = 0.08
@@ -15,7 +15,7 @@ LOOSE = 0.08
 def test_long_hitter_overall() -> None:
     # Common practice, no source: a 123 mph club with a 184 mph ball goes about 352 yd overall (8 %); the
     # launch is not told: 12 deg and 2200 rpm
-    total = single.fly(184 * MPH, 12.0, 2200.0).total_m / YARD
+    total = fly(184 * MPH, 12.0, 2200.0).total_m / YARD
     assert total == pytest.approx(352, rel=LOOSE)
 
 
@@ -43,8 +43,8 @@ def test_too_much_loft_at_133_mph() -> None:
 def test_ten_mph_of_wind(wind_from: float, low: float, high: float) -> None:
     # Published simulations (R, weak): head -12 to -18, tail +9; uniform wind on a 170 mph drive (C): -14 to
     # -17, +11 to +14
-    calm = single.fly(170 * MPH, 10.5, 2600).carry_m
-    windy = single.fly(
+    calm = fly(170 * MPH, 10.5, 2600).carry_m
+    windy = fly(
         170 * MPH,
         10.5,
         2600,

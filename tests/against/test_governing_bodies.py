@@ -7,8 +7,9 @@ from scipy.optimize import least_squares
 from fitter import world as worlds
 from fitter.base.conditions import Conditions
 from fitter.base.units import MPH, YARD
-from fitter.physics import impact
-from fitter.simulate import single
+from fitter.physics import vectors
+from fitter.simulate.flight import fly
+from fitter.simulate.strike import ordinary_head
 from tests.support import delivery, measured_head, start
 
 TOTAL_YD = (305.0, 320.0)
@@ -17,14 +18,14 @@ ATTACK = (-1.0, 4.0)
 RESTITUTION = (0.80, 0.830)
 """Inside the rules: COR limit 0.822, +0.008 in the old test (R)."""
 REPAIRS = {"shift": worlds.strike_models()[0], "tangential": worlds.rival_model()[0]}
-HEADS = {"measured": measured_head(), "ordinary": single.ordinary_head()}
+HEADS = {"measured": measured_head(), "ordinary": ordinary_head()}
 
 
 def test_overall_distance_standard() -> None:
     # Overall Distance Standard (R): at most 317 + 3 yd; premium balls sit at 310-317. Test air 24 C, 101.6
     # kPa (from memory, an input of this check only)
     where = Conditions(temperature_c=24.0, pressure_pa=101600.0, humidity=0.5)
-    total = single.fly(176 * MPH, 10.0, 2520.0, conditions=where).total_m / YARD
+    total = fly(176 * MPH, 10.0, 2520.0, conditions=where).total_m / YARD
     assert TOTAL_YD[0] <= total <= TOTAL_YD[1]
 
 
@@ -35,7 +36,7 @@ def test_robot(repair: str, head: str) -> None:
     # delivered loft and attack free, restitution inside the rules, under both hypotheses of the spin
     def missed(x: np.ndarray) -> np.ndarray:
         model = REPAIRS[repair].copy()
-        model[impact.COR] = x[2]
+        model[vectors.COR] = x[2]
         ball = start(delivery(120, x[1], x[0]), HEADS[head], model)
         return np.array(
             [(ball[0] - 176) / ROBOT_SPEED, (ball[1] - 10) / ROBOT_LAUNCH, (ball[3] / 2520 - 1) / ROBOT_SPIN]

@@ -6,8 +6,9 @@ from scipy.optimize import brentq
 
 from fitter import world as worlds
 from fitter.base.units import DEG, FOOT, MPH, YARD
-from fitter.physics import engine, ground
-from fitter.simulate import single
+from fitter.physics import engine, ground, vectors
+from fitter.simulate.flight import fly
+from fitter.simulate.strike import ordinary_head
 from tests.support import blend, delivery
 
 RUN_YD = (15.0, 25.0)
@@ -19,7 +20,7 @@ REPAIRS = {"shift": worlds.strike_models()[0], "tangential": worlds.rival_model(
 
 def test_tour_run() -> None:
     # The tour's run is 15-22 yd (R); the blend's run of a tour drive lies in 15-25 yd
-    flight = single.fly(167 * MPH, 10.9, 2686)
+    flight = fly(167 * MPH, 10.9, 2686)
     assert RUN_YD[0] <= (flight.total_m - flight.carry_m) / YARD <= RUN_YD[1]
 
 
@@ -27,10 +28,8 @@ def test_low_flights_run_farther() -> None:
     # One tour event of 2008 (R, windy: ordering and size): apex 106 ft runs 30 yd, apex 65 ft 57 yd
     runs = []
     for apex in (65.0, 106.0):
-        launch = brentq(
-            lambda l, a=apex: single.fly(167 * MPH, l, 2686, draws=4).apex_m / FOOT - a, 3.0, 20.0
-        )
-        flight = single.fly(167 * MPH, launch, 2686, draws=4)
+        launch = brentq(lambda l, a=apex: fly(167 * MPH, l, 2686, draws=4).apex_m / FOOT - a, 3.0, 20.0)
+        flight = fly(167 * MPH, launch, 2686, draws=4)
         runs.append(flight.total_m - flight.carry_m)
     assert runs[0] / runs[1] >= LOW_FLIGHT_RUNS_FARTHER
 
@@ -43,9 +42,9 @@ def test_loft_of_longest_total(speed: float, repair: str) -> None:
     # deg
     lofts = np.arange(4.0, 26.0, 0.25)
     deeds = np.array([delivery(speed, 0, l) for l in lofts])
-    starts = engine.strikes(deeds, single.ordinary_head(), REPAIRS[repair])
+    starts = engine.strikes(deeds, ordinary_head(), REPAIRS[repair])
     out = blend(starts)
-    carry, total = (lofts[out[:, k].argmax()] for k in (engine.CARRY, engine.TOTAL))
+    carry, total = (lofts[out[:, k].argmax()] for k in (vectors.CARRY, vectors.TOTAL))
     assert LOFT_BOX[0] <= total <= carry <= LOFT_BOX[1]
     assert LOFT_GAP[0] <= carry - total <= LOFT_GAP[1]
 

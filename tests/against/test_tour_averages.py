@@ -3,7 +3,7 @@
 import pytest
 
 from fitter.base.units import MPH, YARD
-from fitter.simulate import single
+from fitter.simulate.flight import fly
 from tests.support import carries
 
 CARRY_BLEND, CARRY_LAW = 0.03, 0.05
@@ -23,7 +23,7 @@ def test_driver_carry(speed: float, launch: float, spin: float, carry: float) ->
 
 
 def test_driver_apex_and_landing() -> None:
-    flight = single.fly(167 * MPH, 10.9, 2686)
+    flight = fly(167 * MPH, 10.9, 2686)
     assert flight.apex_m / YARD == pytest.approx(32, abs=APEX_YD)
     assert flight.descent_deg == pytest.approx(38, abs=LANDING_DEG)
 

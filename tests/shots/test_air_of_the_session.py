@@ -15,7 +15,7 @@ from fitter.advice.rank import rank
 from fitter.base.conditions import Conditions
 from fitter.cli.main import main
 from fitter.shots.session import Session
-from fitter.simulate.single import ordinary_head
+from fitter.simulate.strike import ordinary_head
 from fitter.tui.bench import Bench
 from fitter.tui.session import understand
 from tests.advice import virtual

@@ -23,7 +23,7 @@ def flown(count, shots, law, drag=1.0, lift=1.0, computed=False):
     rng = np.random.default_rng(6)
     out = []
     for s, deed, model in zip(truth.sessions, truth.delivery, truth.models, strict=True):
-        from fitter.simulate.single import ordinary_head
+        from fitter.simulate.strike import ordinary_head
 
         carry = engine.fly(engine.strikes(deed, ordinary_head(), model), world)[0, :, engine.CARRY]
         carry = carry * (1.0 + 0.01 * rng.normal(size=shots))

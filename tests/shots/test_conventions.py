@@ -12,7 +12,7 @@ from fitter import world
 from fitter.base.conditions import Conditions
 from fitter.physics import engine, impact
 from fitter.shots.reader.channels import check_signs as check
-from fitter.simulate import single
+from fitter.simulate.strike import ordinary_head
 
 SIDES = ("path_deg", "face_deg", "direction_deg", "spin_axis_deg", "offline_m")
 
@@ -47,7 +47,7 @@ def struck(rng, n):
         (impact.HIGH, rng.normal(0, 7, n) * 1e-3),
     ):
         delivery[:, place] = values
-    start = engine.strikes(delivery, single.ordinary_head(), world.strike_models()[0])
+    start = engine.strikes(delivery, ordinary_head(), world.strike_models()[0])
     out = engine.fly(start, world.central(Conditions()).world)[0]
     return {
         "path_deg": path + rng.normal(0, 0.7, n),

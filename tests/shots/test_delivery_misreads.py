@@ -6,7 +6,7 @@ from fitter.base.units import DEG
 from fitter.shots import screen
 from fitter.shots.infer import infer, measurement
 from fitter.shots.infer.measurement import MEASURED, SCALE
-from fitter.simulate import single
+from fitter.simulate.strike import ordinary_head
 from tests.shots.virtual import changed, sessions, shown
 
 KINDS = (
@@ -86,5 +86,5 @@ def test_screening_adds_flags_and_sets_nothing_free():
     assert twice.flags == once.flags
     # A flagged channel is left out of the next inference, the rest of that shot is used.
     again = infer.infer(once)
-    there = measurement.at_strike(truth.delivery[0], single.ordinary_head())[2, 0]
+    there = measurement.at_strike(truth.delivery[0], ordinary_head())[2, 0]
     assert abs(again.at_strike_point().loft[2] - there) < 3.0 * again.at_strike_point().loft_sd[2] + 0.5 * DEG

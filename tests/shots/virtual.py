@@ -12,7 +12,7 @@ from fitter.shots.infer import measurement
 from fitter.shots.infer.measurement import MEASURED, SCALE
 from fitter.shots.infer.prior import LEVELS, prior
 from fitter.shots.session import Session
-from fitter.simulate import single
+from fitter.simulate.strike import ordinary_head
 
 BALL = ("club_speed_mps", "ball_speed_mps", "launch_deg", "direction_deg", "spin_rpm", "spin_axis_deg")
 SWING = (*BALL, "attack_deg", "path_deg")
@@ -43,7 +43,7 @@ def session(values: np.ndarray, place: str, keep=MEASURED) -> Session:
 
 def shown(x: np.ndarray, calibration: np.ndarray, model: np.ndarray, place: str, rng) -> np.ndarray:
     """What a device shows of deliveries (n, 7), the logarithm of the speed first, with its noise."""
-    head = single.ordinary_head()
+    head = ordinary_head()
     y = measurement.predict(x, np.broadcast_to(calibration, (len(x), 6)), head, model)
     return y + rng.normal(size=y.shape) * measurement.spreads(session(y, place))
 
@@ -62,7 +62,7 @@ def sessions(
         x[:, 0] = np.exp(x[:, 0])
         truth.append(x)
     delivery = np.array(truth)
-    return Truth(made, delivery, measurement.at_strike(delivery, single.ordinary_head()), models)
+    return Truth(made, delivery, measurement.at_strike(delivery, ordinary_head()), models)
 
 
 def changed(given: Session, shot: int, **values: float) -> Session:

@@ -17,7 +17,7 @@ from fitter.shots.infer import measurement
 from fitter.shots.infer.delivery import Delivery
 from fitter.shots.infer.measurement import MEASURED, SCALE
 from fitter.shots.session import Session
-from fitter.simulate.single import spin_ratio
+from fitter.simulate.flight import spin_ratio
 
 Floats = NDArray[np.float64]
 

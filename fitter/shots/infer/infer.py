@@ -22,7 +22,7 @@ from fitter.shots.infer.measurement import MEASURED, SCALE
 from fitter.shots.infer.prior import LEVELS, Prior, prior
 from fitter.shots.infer.step import Data, X
 from fitter.shots.session import Session
-from fitter.simulate import single
+from fitter.simulate.strike import ordinary_head
 
 __all__ = ["AtStrike", "Calibration", "Delivery", "infer", "infer_many"]
 
@@ -84,7 +84,7 @@ def infer_many(
     Answers stand in the order of the sessions; that of a session without shots has no rows.
     """
     a = assumptions or current()
-    club = single.ordinary_head() if head is None else np.asarray(head, dtype=np.float64)
+    club = ordinary_head() if head is None else np.asarray(head, dtype=np.float64)
     _check(club, level, model)
     levels = LEVELS if level is None else (level,)
     trusted = a.value("strike.shift_weight")

@@ -10,16 +10,18 @@ from hypothesis import strategies as st
 import fitter
 from fitter.base.conditions import Conditions
 from fitter.base.units import DEG, MPH, YARD
-from fitter.simulate import sensitivities, single
+from fitter.simulate import sensitivities
+from fitter.simulate.flight import fly
+from fitter.simulate.strike import spin_loft, strike, turn_between
 
 
 def test_public_names() -> None:
-    assert fitter.fly is single.fly
-    assert fitter.strike is single.strike
+    assert fitter.fly is fly
+    assert fitter.strike is strike
 
 
 def test_keys_of_a_flight() -> None:
-    flight = single.fly(75.0, 11.0, 2600.0).as_dict()
+    flight = fly(75.0, 11.0, 2600.0).as_dict()
     wanted = [
         "carry_m",
         "carry_low_m",
@@ -42,7 +44,7 @@ def test_keys_of_a_flight() -> None:
 
 
 def test_keys_of_a_strike() -> None:
-    out = single.strike(50.0, 1.0, 14.0)
+    out = strike(50.0, 1.0, 14.0)
     assert out.speed_ratio == pytest.approx(out.ball_speed_mps / 50.0)
     for name, (low, high) in out.intervals.items():
         assert low <= getattr(out, name) <= high
@@ -60,7 +62,7 @@ def test_keys_of_a_strike() -> None:
 @given(st.floats(60, 200), st.floats(-5, 30), st.floats(0, 9000), st.floats(-30, 30))
 @settings(max_examples=25)
 def test_intervals_hold_their_centre(speed: float, launch: float, spin: float, axis: float) -> None:
-    out = single.fly(speed * MPH, launch, spin, 0.0, axis, draws=16)
+    out = fly(speed * MPH, launch, spin, 0.0, axis, draws=16)
     assert out.carry_low_m <= out.carry_m <= out.carry_high_m
     assert out.total_low_m <= out.total_m <= out.total_high_m
     assert np.isfinite(
@@ -69,30 +71,30 @@ def test_intervals_hold_their_centre(speed: float, launch: float, spin: float, a
 
 
 def test_a_ball_that_never_rises_says_why() -> None:
-    out = single.fly(70.0, -2.0, 2500.0)
+    out = fly(70.0, -2.0, 2500.0)
     assert (out.carry_m, out.total_m, out.time_s, out.landing_speed_mps) == (0.0, 0.0, 0.0, 0.0)
     assert "never rises" in out.notes[0]
 
 
 def test_a_flat_landing_says_so() -> None:
-    assert any("outside the turf data" in note for note in single.fly(70.0, 5.0, 1500.0).notes)
-    assert single.fly(75.0, 12.0, 2700.0).notes == ()
+    assert any("outside the turf data" in note for note in fly(70.0, 5.0, 1500.0).notes)
+    assert fly(75.0, 12.0, 2700.0).notes == ()
 
 
 def test_a_named_law_stands_alone() -> None:
-    old = single.fly(167 * MPH, 10.9, 2686, conditions=Conditions(law="smits-1994"))
+    old = fly(167 * MPH, 10.9, 2686, conditions=Conditions(law="smits-1994"))
     assert list(old.laws) == ["smits-1994"]
     assert old.laws["smits-1994"].era == "old ball"
     assert old.laws["smits-1994"].held
     # Old balls fall short of a modern tour drive by about 7 and 14 % (C)
-    new = single.fly(167 * MPH, 10.9, 2686).carry_m
-    older = single.fly(167 * MPH, 10.9, 2686, conditions=Conditions(law="bearman-1976"))
+    new = fly(167 * MPH, 10.9, 2686).carry_m
+    older = fly(167 * MPH, 10.9, 2686, conditions=Conditions(law="bearman-1976"))
     assert old.carry_m / new - 1 == pytest.approx(-0.07, abs=0.02)
     assert older.carry_m / new - 1 == pytest.approx(-0.14, abs=0.02)
 
 
 def test_seeds_repeat_and_differ() -> None:
-    a, b, c = (single.fly(75.0, 11.0, 2600.0, seed=s) for s in (1, 1, 2))
+    a, b, c = (fly(75.0, 11.0, 2600.0, seed=s) for s in (1, 1, 2))
     assert a == b
     assert a.carry_low_m != c.carry_low_m
     assert a.carry_m == c.carry_m
@@ -107,14 +109,14 @@ def test_spin_loft_is_the_angle_between_normal_and_path(
     way = np.array([np.cos(a) * np.cos(p), -np.cos(a) * np.sin(p), np.sin(a)])
     normal = np.array([np.cos(l) * np.cos(f), -np.cos(l) * np.sin(f), np.sin(l)])
     angle = math.degrees(math.acos(min(1.0, max(-1.0, float(way @ normal)))))
-    assert single.spin_loft(attack, loft, path, face) == pytest.approx(angle, abs=1e-5)
+    assert spin_loft(attack, loft, path, face) == pytest.approx(angle, abs=1e-5)
 
 
 def test_a_straight_strike_with_a_straight_head_is_nearly_straight() -> None:
-    out = single.strike(50.0, 0.0, 13.0)
+    out = strike(50.0, 0.0, 13.0)
     assert abs(out.direction_deg) < 0.3
     assert abs(out.spin_axis_deg) < 4.0
-    opened = single.strike(50.0, 0.0, 13.0, face_deg=4.0)
+    opened = strike(50.0, 0.0, 13.0, face_deg=4.0)
     assert opened.direction_deg > out.direction_deg
     assert opened.spin_axis_deg > out.spin_axis_deg
 
@@ -150,7 +152,7 @@ def test_an_axis_that_tilts_past_half_a_turn_has_a_short_interval(
     loft: float, path: float, face: float
 ) -> None:
     # A ball struck with topspin: its draws lie on both sides of 180 deg.
-    hit = single.strike(45.0, 10.0 if loft == 5 else 6.0, loft, path, face)
+    hit = strike(45.0, 10.0 if loft == 5 else 6.0, loft, path, face)
     low, high = hit.intervals["spin_axis_deg"]
     assert abs(hit.spin_axis_deg) > 170.0
     assert low <= hit.spin_axis_deg <= high
@@ -173,4 +175,4 @@ def test_a_slope_of_the_axis_goes_the_short_way_round() -> None:
 
 def test_angles_are_compared_the_short_way_round() -> None:
     new, old = np.array([179.0, -179.0, 10.0, -170.0]) * DEG, np.array([-179.0, 179.0, 7.5, 170.0]) * DEG
-    assert single.turn_between(new, old) / DEG == pytest.approx([-2.0, 2.0, 2.5, 20.0])
+    assert turn_between(new, old) / DEG == pytest.approx([-2.0, 2.0, 2.5, 20.0])

@@ -4,16 +4,18 @@ import pytest
 
 from fitter.base.conditions import Conditions
 from fitter.base.units import MPH, YARD
-from fitter.simulate import sensitivities, single
+from fitter.simulate import sensitivities
+from fitter.simulate.flight import fly
+from fitter.simulate.strike import strike
 
 
 def test_slopes_are_differences_of_flights() -> None:
     # The same numbers from two calls of `fly` half a unit either side
     found = sensitivities.fly_slopes(76.0, 10.5, 2600.0)
-    near, far = (single.fly(76.0, launch, 2600.0, draws=4) for launch in (10.0, 11.0))
+    near, far = (fly(76.0, launch, 2600.0, draws=4) for launch in (10.0, 11.0))
     assert found["launch"].carry_m == pytest.approx(far.carry_m - near.carry_m, abs=1e-9)
     assert found["launch"].total_m == pytest.approx(far.total_m - near.total_m, abs=1e-9)
-    low, high = (single.fly(76.0, 10.5, spin, draws=4) for spin in (2550.0, 2650.0))
+    low, high = (fly(76.0, 10.5, spin, draws=4) for spin in (2550.0, 2650.0))
     each = [high.laws[n].carry_m - low.laws[n].carry_m for n in low.laws]
     assert (found["spin"].carry_low_m, found["spin"].carry_high_m) == pytest.approx((min(each), max(each)))
 
@@ -41,7 +43,7 @@ def test_density_and_altitude() -> None:
 def test_strike_slopes() -> None:
     found = sensitivities.strike_slopes(113 * MPH, 0.0, 12.5)
     assert {s.cause for s in found.slopes} == {c for c, *_ in sensitivities.STRIKE_CAUSES}
-    near, far = (single.strike(113 * MPH, 0.0, loft, draws=4) for loft in (12.0, 13.0))
+    near, far = (strike(113 * MPH, 0.0, loft, draws=4) for loft in (12.0, 13.0))
     for key in ("ball_speed_mps", "launch_deg", "spin_rpm", "spin_axis_deg"):
         assert found["dynamic loft"].start[key] == pytest.approx(
             getattr(far, key) - getattr(near, key), abs=1e-9
