@@ -13,7 +13,8 @@ from fitter.base.assumptions import current
 from fitter.base.conditions import Conditions
 from fitter.base.errors import DataError, Problem
 from fitter.base.units import DEG, RPM
-from fitter.shots.infer.infer import Delivery, infer
+from fitter.shots.infer.delivery import Delivery
+from fitter.shots.infer.infer import infer
 from fitter.shots.screen import screen_physics
 from fitter.shots.session import Session, require
 

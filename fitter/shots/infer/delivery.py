@@ -11,7 +11,8 @@ from numpy.typing import NDArray
 
 from fitter.physics import impact
 from fitter.shots.infer import measurement
-from fitter.shots.infer.step import Posterior, X
+from fitter.shots.infer.eliminate import X
+from fitter.shots.infer.step import Posterior
 from fitter.shots.session import Session, mirror
 
 Floats = NDArray[np.float64]

@@ -1,4 +1,4 @@
-"""The delivery of every shot and the calibrations of a session, inferred from whatever was measured."""
+"""Infer the delivery of every shot and the calibrations of a session from whatever was measured."""
 
 from __future__ import annotations
 
@@ -11,20 +11,18 @@ import numpy as np
 from numpy.typing import NDArray
 
 from fitter import world as worlds
-from fitter.base.assumptions import Assumptions, current
+from fitter.base.assumptions import current, using
 from fitter.base.errors import Problem, raise_if
 from fitter.base.units import DEG
 from fitter.physics import impact
 from fitter.physics.compiled import spread
 from fitter.shots.infer import evidence, measurement
-from fitter.shots.infer.delivery import AtStrike, Calibration, Delivery
-from fitter.shots.infer.measurement import MEASURED, SCALE
+from fitter.shots.infer.delivery import Calibration, Delivery
+from fitter.shots.infer.eliminate import X
+from fitter.shots.infer.measurement import MEASURED, SCALE, Data
 from fitter.shots.infer.prior import LEVELS, Prior, prior
-from fitter.shots.infer.step import Data, X
 from fitter.shots.session import Session
 from fitter.simulate.strike import ordinary_head
-
-__all__ = ["AtStrike", "Calibration", "Delivery", "infer", "infer_many"]
 
 Floats = NDArray[np.float64]
 
@@ -38,7 +36,6 @@ def infer(
     indoor: bool | None = None,
     level: float | None = None,
     model: Floats | None = None,
-    assumptions: Assumptions | None = None,
 ) -> Delivery:
     """Infer the delivery of every shot of a session and its calibrations.
 
@@ -57,7 +54,6 @@ def infer(
         Strike model that is held to be true, see `impact.MODEL`; both rival repairs of the spin are weighed
         when silent. They differ by about a degree of delivered loft for the same ball, so that a draw that
         believes in one of them should take the delivery that goes with it.
-    assumptions : Assumptions, optional
 
     Returns
     -------
@@ -68,7 +64,7 @@ def infer(
     InputError
         If the head or the level cannot be used.
     """
-    return infer_many([session], head, indoor, level, model, assumptions)[0]
+    return infer_many([session], head, indoor, level, model)[0]
 
 
 def infer_many(
@@ -77,26 +73,23 @@ def infer_many(
     indoor: bool | None = None,
     level: float | None = None,
     model: Floats | None = None,
-    assumptions: Assumptions | None = None,
 ) -> list[Delivery]:
     """Infer many sessions in batches; each gets the answer that it would get alone. See `infer`.
 
     Answers stand in the order of the sessions; that of a session without shots has no rows.
     """
-    a = assumptions or current()
+    a = current()
     club = ordinary_head() if head is None else np.asarray(head, dtype=np.float64)
     _check(club, level, model)
     levels = LEVELS if level is None else (level,)
     trusted = a.value("strike.shift_weight")
-    rivals, belief = (
-        np.vstack([worlds.strike_models(assumptions=a), worlds.rival_model(a)]),
-        [trusted, 1 - trusted],
-    )
-    if model is not None:
+    if model is None:
+        rivals, belief = np.vstack([worlds.strike_models(), worlds.rival_model()]), [trusted, 1 - trusted]
+    else:
         rivals, belief = np.asarray(model, dtype=np.float64)[None], [1.0]
     job = _Job(
-        club, indoor, a,
-        [prior(v, a) for v in levels] * len(rivals),
+        club, indoor,
+        [prior(v) for v in levels] * len(rivals),
         np.repeat(rivals, len(levels), axis=0),
         np.repeat(np.log(belief), len(levels)),
         np.tile(levels, len(rivals)),
@@ -110,8 +103,10 @@ def infer_many(
     answers: list[list[Delivery]] = [[]] * len(batches)
 
     def work(first: int, last: int) -> None:
-        for k in range(first, last):
-            answers[k] = _batch(batches[k], job)
+        # A thread of the pool does not see the judged numbers in force here.
+        with using(a):
+            for k in range(first, last):
+                answers[k] = _batch(batches[k], job)
 
     for _ in spread(work, len(batches), 1):
         pass
@@ -139,7 +134,6 @@ class _Job:
 
     head: Floats
     indoor: bool | None
-    a: Assumptions
     priors: list[Prior]
     models: Floats
     odds: Floats
@@ -150,24 +144,22 @@ class _Job:
 def _batch(sessions: list[Session], job: _Job) -> list[Delivery]:
     if not sessions:
         return []
-    held = [s if len(s) else _unmeasured(s) for s in sessions]
-    calibration = [measurement.calibration_prior(s, job.a) for s in held]
+    a, held = current(), [s if len(s) else _unmeasured(s) for s in sessions]
+    calibration = [measurement.calibration_prior(s) for s in held]
     sizes = np.array([len(s) for s in held], dtype=np.int64)
     data = Data(
         np.concatenate([measurement.measured(s) for s in held]),
-        np.concatenate([measurement.spreads(s, job.indoor, job.a) for s in held]),
+        np.concatenate([measurement.spreads(s, job.indoor) for s in held]),
         np.append(0, np.cumsum(sizes)[:-1]).astype(np.int64),
         np.concatenate([(~s.set_aside).astype(np.float64) for s in held]),
         np.broadcast_to(job.head, (int(sizes.sum()), impact.HEAD)),
         np.stack([c[0] for c in calibration]),
         np.stack([c[1] for c in calibration]),
-        (job.a.sd("strike.fall_across") / 0.020**2, job.a.sd("strike.fall_up") / 0.016**2),
-        job.a.value("player.ordinary_distance"),
+        (a.sd("strike.fall_across") / 0.020**2, a.sd("strike.fall_up") / 0.016**2),
+        a.value("player.ordinary_distance"),
         np.ones(int(sizes.sum())),
     )
-    names = ("limit", "limit_untold", "told_by_others", "limit_mishit")
-    limits = evidence.Limits(*(job.a.value(f"measurement.{name}") for name in names))
-    found = evidence.search(data, job.priors, job.models, job.odds, limits)
+    found = evidence.search(data, job.priors, job.models, job.odds, evidence.Limits.judged())
     return [_one(s, k, data, found, job) for k, s in enumerate(sessions)]
 
 

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from fitter.base.assumptions import Assumptions, current
+from fitter.base.assumptions import current
 from fitter.base.errors import DataError, Problem
 from fitter.physics import impact
 from fitter.shots.infer.delivery import Delivery
@@ -34,7 +34,6 @@ class PlayerModel:
         The level's scatter counts as this many shots; `player.shrink_shots` when silent.
     level : float, optional
         Skill, 0 scratch to 1 high handicap; as inferred when silent.
-    assumptions : Assumptions, optional
 
     Attributes
     ----------
@@ -57,12 +56,10 @@ class PlayerModel:
         nu: float | None = None,
         shrink_shots: float | None = None,
         level: float | None = None,
-        assumptions: Assumptions | None = None,
     ) -> None:
         self.nu = nu
         self.shrink_shots = shrink_shots
         self.level = level
-        self.assumptions = assumptions
 
     def fit(self, deliveries: Delivery | Sequence[Delivery]) -> PlayerModel:
         """Learn from the shots of one player that were not set aside, of one or several sessions.
@@ -72,7 +69,7 @@ class PlayerModel:
         DataError
             If fewer than two shots are left.
         """
-        a = self.assumptions or current()
+        a = current()
         given = [deliveries] if isinstance(deliveries, Delivery) else list(deliveries)
         kept = [~(d.session.set_aside | d.misread.any(axis=1)) for d in given]
         n = int(sum(k.sum() for k in kept))
@@ -93,7 +90,7 @@ class PlayerModel:
         self.level_ = float(found if self.level is None else self.level)
         self.nu_ = float(nu)
         heavy = nu / (nu - 2.0) if nu > 2.0 else 1.0
-        believed = scatter_covariance(self.level_, float(x[:, 0].mean()), a) / heavy
+        believed = scatter_covariance(self.level_, float(x[:, 0].mean())) / heavy
         mean, drift, scale = x.mean(axis=0), np.zeros(X), believed
         spread = float((order**2).sum())
         for _ in range(ROUNDS):
