@@ -1,4 +1,4 @@
-"""Misreads set aside on measurement grounds, never on result; nothing is deleted."""
+"""Flags on shots: misreads are set aside on grounds of measurement, never of the result; none is deleted."""
 
 from __future__ import annotations
 
@@ -34,19 +34,24 @@ def screen(session: Session) -> Session:
     """
     flags = [*_limits(session), *_ratio(session), *_repeats(session)]
     spin_flags, spin_estimated = _estimated_spin(session)
-    every = dict.fromkeys([*session.flags, *flags, *spin_flags])
-    order = {name: i for i, name in enumerate(CHANNELS)}
-    ordered = sorted(every, key=lambda f: (f.shot, not f.set_aside, order.get(f.channel, 99)))
+    ordered = _ordered([*session.flags, *flags, *spin_flags])
     aside = {f.shot for f in ordered if f.set_aside}
     estimated = dict(session.estimated)
     if spin_estimated.any():
         estimated["spin_rpm"] = spin_estimated | estimated.get("spin_rpm", False)
     return replace(
         session,
-        flags=tuple(ordered),
+        flags=ordered,
         set_aside=np.array([int(s) in aside for s in session.shot], dtype=bool),
         estimated=MappingProxyType(estimated),
     )
+
+
+def _ordered(flags: list[Flag]) -> tuple[Flag, ...]:
+    """Each flag once, by shot, those that set aside first."""
+    order = {name: i for i, name in enumerate(CHANNELS)}
+    every = dict.fromkeys(flags)
+    return tuple(sorted(every, key=lambda f: (f.shot, not f.set_aside, order.get(f.channel, 99))))
 
 
 def _text(value: float, unit: str | None = "") -> str:
@@ -166,11 +171,11 @@ def screen_physics(session: Session, delivery: Delivery, measured_in: Conditions
     Parameters
     ----------
     session : Session
-        n shots, screened by `screening.screen` before.
+        n shots, screened by `screen` before.
     delivery : Delivery
         Inferred from that session.
     measured_in : Conditions, optional
-        Air in which the session was measured, in the frame of its values; standard when silent.
+        Air in which the session was measured, in the frame of its values; standard if None.
 
     Returns
     -------
@@ -194,10 +199,8 @@ def screen_physics(session: Session, delivery: Delivery, measured_in: Conditions
         found = f"{session.value(name)[i]:.4g} {unit}"
         expected = f"{value:.4g} +- {sd:.2g} {unit} from the other channels"
         flags.append(Flag(int(session.shot[i]), name, "contradicts the strike", found, expected, True))
-    every = dict.fromkeys([*session.flags, *flags, *_carries(session, delivery, measured_in or Conditions())])
-    order = {name: i for i, name in enumerate(CHANNELS)}
-    ordered = sorted(every, key=lambda f: (f.shot, not f.set_aside, order.get(f.channel, 99)))
-    return replace(session, flags=tuple(ordered), set_aside=session.set_aside | delivery.misread.any(axis=1))
+    ordered = _ordered([*session.flags, *flags, *_carries(session, delivery, measured_in or Conditions())])
+    return replace(session, flags=ordered, set_aside=session.set_aside | delivery.misread.any(axis=1))
 
 
 def _carries(session: Session, delivery: Delivery, measured_in: Conditions) -> list[Flag]:
@@ -213,15 +216,15 @@ def _carries(session: Session, delivery: Delivery, measured_in: Conditions) -> l
     ratio = spin_ratio(start[:, flight.SPEED], start[:, flight.SPIN])
     flown = flown[worlds.law_weights(drawn.names, ratio) > 0.0]
     low, high = flown.min(axis=0) * (1.0 - room), flown.max(axis=0) * (1.0 + room)
-    told = carry[here]
+    shown = carry[here]
     return [
         Flag(
             int(session.shot[np.flatnonzero(here)[i]]),
             "carry_m",
             "no flight from this start carries so: ball, air or spin is wrong",
-            f"{told[i]:.4g} m",
+            f"{shown[i]:.4g} m",
             f"{low[i]:.4g} to {high[i]:.4g} m",
             False,
         )
-        for i in np.flatnonzero((told < low) | (told > high))
+        for i in np.flatnonzero((shown < low) | (shown > high))
     ]

@@ -70,7 +70,7 @@ def ball_factors(
     delivery : Delivery
         Inferred from that session.
     conditions : Conditions, optional
-        Air and wind of the session; standard when silent.
+        Air and wind of the session; standard if None.
 
     Returns
     -------

@@ -1,4 +1,4 @@
-"""The delivery of every shot of a session as inferred: means, spreads, draws, calibrations."""
+"""The inferred delivery of every shot of a session: means, covariances, draws, calibrations."""
 
 from __future__ import annotations
 
@@ -37,6 +37,24 @@ class AtStrike:
     face: Floats
     loft_sd: Floats
     face_sd: Floats
+
+
+def mixture(weights: Floats, x: Floats, cov: Floats) -> tuple[Floats, Floats]:
+    """Mean and covariance of a mixture of k normal hypotheses, with the speed in m/s.
+
+    Parameters
+    ----------
+    weights : ndarray, shape (k,)
+    x, cov : ndarray, shapes (k, ..., 7) and (k, ..., 7, 7)
+        Deliveries, the logarithm of the speed first.
+    """
+    mean = np.tensordot(weights, x, axes=(0, 0))
+    apart = x - mean
+    cov = np.tensordot(weights, cov + apart[..., :, None] * apart[..., None, :], axes=(0, 0))
+    mean[..., 0] = np.exp(mean[..., 0])
+    stretch = np.ones_like(mean)
+    stretch[..., 0] = mean[..., 0]
+    return mean, cov * stretch[..., :, None] * stretch[..., None, :]
 
 
 @dataclass(frozen=True, eq=False)
@@ -124,12 +142,7 @@ class Delivery:
         pull = p.pull[:, kept].mean(axis=1)
         x = p.x[:, kept].mean(axis=1)
         cov = pull @ p.g_cov[:, 0] @ pull.swapaxes(-1, -2) + p.own[:, kept].sum(axis=1) / kept.sum() ** 2
-        mean = w @ x
-        apart = x - mean
-        cov = np.tensordot(w, cov + apart[..., :, None] * apart[..., None, :], axes=(0, 0))
-        stretch = np.ones(X)
-        stretch[0] = np.exp(mean[0])
-        return np.append(stretch[0], mean[1:]), cov * np.outer(stretch, stretch)
+        return mixture(w, x, cov)
 
     @property
     def repairs(self) -> Floats:
@@ -145,13 +158,13 @@ class Delivery:
             Number of draws.
         rng : numpy.random.Generator
         repair : ndarray of int, shape (n,), optional
-            Which repair of the spin each draw believes in, 0 the leading one, 1 its rival: the same ball asks
-            for another loft under each. Drawn by their probabilities when silent.
+            Which repair of the spin each draw takes for true, 0 the leading one, 1 its rival: the same ball
+            needs another loft under each. Drawn by their probabilities if None.
 
         Raises
         ------
         ValueError
-            If a draw believes in a repair that was not weighed.
+            If a draw takes a repair that was not weighed.
         """
         return self.sample_with_calibrations(n, rng, repair)[0]
 

@@ -17,7 +17,7 @@ from fitter.base.units import DEG
 from fitter.physics import impact
 from fitter.physics.compiled import spread
 from fitter.shots.infer import evidence, measurement
-from fitter.shots.infer.delivery import Calibration, Delivery
+from fitter.shots.infer.delivery import Calibration, Delivery, mixture
 from fitter.shots.infer.eliminate import X
 from fitter.shots.infer.measurement import MEASURED, SCALE, Data
 from fitter.shots.infer.prior import LEVELS, Prior, prior
@@ -42,17 +42,17 @@ def infer(
     Parameters
     ----------
     session : Session
-        n shots; those set aside tell nothing of the session, and the channel that a flag sets aside is left
-        out.
+        n shots; those set aside do not count for the session's mean and calibrations, and the channel that
+        a flag sets aside is left out.
     head : ndarray, shape (13,), optional
-        See `impact.HEAD`; an ordinary head when silent.
+        See `impact.HEAD`; an ordinary head if None.
     indoor : bool, optional
-        Sets the SDs of spin and axis; the channel 'place' when silent, else outdoors.
+        Sets the SDs of spin and axis; the channel 'place' if None, else outdoors.
     level : float, optional
-        Skill, 0 scratch to 1 high handicap; weighed by the shots themselves when silent.
+        Skill, 0 scratch to 1 high handicap; inferred from the shots if None.
     model : ndarray, shape (14,), optional
         Strike model that is held to be true, see `impact.MODEL`; both rival repairs of the spin are weighed
-        when silent. They differ by about a degree of delivered loft for the same ball, so that a draw that
+        if None. They differ by about a degree of delivered loft for the same ball, so that a draw that
         believes in one of them should take the delivery that goes with it.
 
     Returns
@@ -177,23 +177,16 @@ def _one(session: Session, k: int, data: Data, found: evidence.Found, job: _Job)
     at = slice(int(data.first[k]), int(data.first[k]) + len(session))
     parts = found.posterior.take(at, slice(k, k + 1))
     w = found.weights[:, k]
-    cov = parts.own + parts.pull @ parts.g_cov @ parts.pull.swapaxes(-1, -2)
-    x = np.tensordot(w, parts.x, axes=(0, 0))
-    apart = parts.x - x
-    cov = np.tensordot(w, cov + apart[..., :, None] * apart[..., None, :], axes=(0, 0))
-    mean = x.copy()
-    mean[:, 0] = np.exp(x[:, 0])
-    stretch = np.ones_like(mean)
-    stretch[:, 0] = mean[:, 0]
-    expected, doubt = found.expected[at] / SCALE, found.spread[at] / SCALE
+    mean, cov = mixture(w, parts.x, parts.own + parts.pull @ parts.g_cov @ parts.pull.swapaxes(-1, -2))
+    expected, spread_of = found.expected[at] / SCALE, found.spread[at] / SCALE
     return Delivery(
         session=session,
         mean=mean,
-        cov=cov * stretch[:, :, None] * stretch[:, None, :],
+        cov=cov,
         calibrations=MappingProxyType(_calibrations(parts.g[:, 0], parts.g_cov[:, 0], w, job)),
         level=float(w @ job.levels),
         predicted=MappingProxyType({n: expected[:, j] for j, n in enumerate(MEASURED)}),
-        predicted_sd=MappingProxyType({n: doubt[:, j] for j, n in enumerate(MEASURED)}),
+        predicted_sd=MappingProxyType({n: spread_of[:, j] for j, n in enumerate(MEASURED)}),
         residual=MappingProxyType({n: session.value(n) - expected[:, j] for j, n in enumerate(MEASURED)}),
         misread=found.misread[at],
         head=job.head,

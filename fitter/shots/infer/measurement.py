@@ -141,7 +141,7 @@ def calibration_prior(session: Session) -> tuple[Floats, Floats]:
     unit = np.array([0.01, DEG, 1.0, DEG, 0.01, DEG])
     mean = np.array([a.value(f"measurement.{n}") for n in names]) * unit
     sd = np.array([a.sd(f"measurement.{n}") for n in names]) * unit
-    # The strike model's restitution and its slope are judged, so a slow club knows its own less well.
+    # The strike model's restitution and its slope are judged, so that of a slow club is less certain.
     away = _closing_speed(session) - a.value("strike.restitution_speed")
     own = a.sd("strike.restitution") ** 2 + (a.sd("strike.restitution_slope") * away) ** 2
     sd[RESTITUTION] = np.sqrt(sd[RESTITUTION] ** 2 + own)

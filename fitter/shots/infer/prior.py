@@ -1,4 +1,4 @@
-"""What is believed of a player before the first shot: priors by skill level."""
+"""Priors of a player by skill level, before any shot is seen."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ Floats = NDArray[np.float64]
 
 COLUMNS = ("speed", "attack", "path", "face", "loft", "toe", "high")
 LEVELS = (0.0, 0.5, 1.0)
-"""Levels that are weighed against each other when nobody names one: scratch, middle, high handicap."""
+"""Levels that are weighed against each other when none is named: scratch, middle, high handicap."""
 _UNIT = np.array([0.01, DEG, DEG, DEG, DEG, 1e-3, 1e-3])
 _PAIRS = {"face_path": (3, 2), "path_attack": (2, 1), "attack_high": (1, 6), "attack_loft": (1, 4)}
 _MEAN_PAIRS = {"mean_face_path": (3, 2), "mean_attack_loft": (1, 4)}

@@ -165,8 +165,8 @@ def solve(
         dg = np.zeros_like(q.e) if hold else np.matmul(g_cov, q.e[..., None])[..., 0]  # (4)
         dx = np.matmul(q.own, q.b[..., None])[..., 0] - np.matmul(q.d, dg[:, owner][..., None])[..., 0]  # (3)
         x, g = x + damp_x(dx), g + damp_g(dg)
-        doubt = (p.within.swapaxes(-1, -2) * q.own).sum((-1, -2))
-        weight = np.minimum(data.loose, data.ordinary / (q.distance + doubt))  # (8)
+        trace = (p.within.swapaxes(-1, -2) * q.own).sum((-1, -2))
+        weight = np.minimum(data.loose, data.ordinary / (q.distance + trace))  # (8)
         if turn >= TANGENTS - 1:
             cov = q.own + q.d @ g_cov[:, owner] @ q.d.swapaxes(-1, -2)  # (6)
     alone = np.sqrt(noise**2 + ((line.by_x @ within) * line.by_x).sum(-1))

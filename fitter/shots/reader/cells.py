@@ -22,8 +22,9 @@ _LOOSE = re.compile(
 _TIDY = str.maketrans(
     {"−": "-", "‐": "-", "‑": "-", "–": "-", "\u00a0": " ", "\u202f": " ", "\u2009": " ", "’": "'", "＋": "+"}
 )
-_POINT = re.compile(r"[+-]?(\d{1,3}([,' ]\d{3})+|\d*)(\.\d*)?([eE][+-]?\d+)?$", re.ASCII)
-_COMMA = re.compile(r"[+-]?(\d{1,3}([.' ]\d{3})+|\d*)(,\d*)?([eE][+-]?\d+)?$", re.ASCII)
+# Thousands begin with no zero: '0,125' has a decimal comma.
+_POINT = re.compile(r"[+-]?([1-9]\d{0,2}([,' ]\d{3})+|\d*)(\.\d*)?([eE][+-]?\d+)?$", re.ASCII)
+_COMMA = re.compile(r"[+-]?([1-9]\d{0,2}([.' ]\d{3})+|\d*)(,\d*)?([eE][+-]?\d+)?$", re.ASCII)
 
 
 def _sides(plus: str, minus: str, own: bool = False) -> dict[str, tuple[float, bool]]:

@@ -206,10 +206,9 @@ def check_signs(
     notices = _attack(values)
     if len(names) < 2:
         return Turned((), notices)
-    scores = {
-        signs: _likelihood(values, dict(zip(names, signs, strict=True)))
-        for signs in product(*((1.0,) if n in certain else (1.0, -1.0) for n in names))
-    }
+    every = product(*((1.0,) if n in certain else (1.0, -1.0) for n in names))
+    known: dict[tuple[float, ...], float] = {}
+    scores = {signs: _likelihood(values, dict(zip(names, signs, strict=True)), known) for signs in every}
     best = max(scores.values())
     as_is = scores[(1.0,) * len(names)]
     a = current()
@@ -232,10 +231,17 @@ def check_signs(
     return Turned(options[0], notices)
 
 
-def _likelihood(values: Mapping[str, Floats], signs: Mapping[str, float]) -> float:
-    """Log likelihood of all relations under a set of signs, up to a constant."""
-    v = {n: values[n] * s for n, s in signs.items()}
-    return _direction(v) + _axis(v) + _offline(v, values)
+def _likelihood(
+    values: Mapping[str, Floats], signs: Mapping[str, float], known: dict[tuple[float, ...], float]
+) -> float:
+    """Log likelihood of all relations under a set of signs, up to a constant; ``known`` keeps their parts."""
+    total = 0.0
+    for k, (names, relation) in enumerate(_RELATIONS):
+        key = (k, *(signs.get(name, 0.0) for name in names))
+        if key not in known:
+            known[key] = relation({n: values[n] * signs[n] for n in names if n in signs}, values)
+        total += known[key]
+    return total
 
 
 def _score(residual: Floats, noise: float) -> float:
@@ -252,7 +258,7 @@ def _complete(*arrays: Floats) -> list[Floats]:
     return [a[good] for a in arrays] if good.sum() >= current().value("intake.sign_least") else []
 
 
-def _direction(v: Mapping[str, Floats]) -> float:
+def _direction(v: Mapping[str, Floats], _: Mapping[str, Floats]) -> float:
     if "direction_deg" not in v or "face_deg" not in v:
         return 0.0
     path = v.get("path_deg", v["face_deg"])
@@ -266,7 +272,7 @@ def _direction(v: Mapping[str, Floats]) -> float:
     return _score(rows[0] - share * rows[1] - (1.0 - share) * rows[2], noise)
 
 
-def _axis(v: Mapping[str, Floats]) -> float:
+def _axis(v: Mapping[str, Floats], _: Mapping[str, Floats]) -> float:
     if not {"spin_axis_deg", "face_deg", "path_deg"} <= v.keys():
         return 0.0
     rows = _complete(v["spin_axis_deg"], v["face_deg"], v["path_deg"])
@@ -288,6 +294,14 @@ def _offline(v: Mapping[str, Floats], values: Mapping[str, Floats]) -> float:
     rest = rows[0] - np.sin(rows[1] * DEG)
     slope = max(0.0, float(np.sum(rest * rows[2])) / max(float(np.sum(rows[2] ** 2)), 1e-12))
     return _score(rest - slope * rows[2], current().value("intake.noise_offline"))
+
+
+_RELATIONS = (
+    (("direction_deg", "face_deg", "path_deg"), _direction),
+    (("spin_axis_deg", "face_deg", "path_deg"), _axis),
+    (("offline_m", "direction_deg", "spin_axis_deg"), _offline),
+)
+"""Channels whose signs a relation compares, and its log likelihood."""
 
 
 def _attack(values: Mapping[str, Floats]) -> tuple[str, ...]:

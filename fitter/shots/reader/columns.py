@@ -161,35 +161,31 @@ def _use(
 ) -> Use | None:
     channel = headers.channel_of(match.channel)
     rank = 1 if match.near else 0
+    where = f"{where_of(block)}, column {header!r}"
+    use = Use(at, header, channel, "", match.estimated, match.sign, how, rank, match.sign_said)
     if channel.quantity is None or channel.quantity == "ratio":
-        return Use(at, header, channel, "", match.estimated, match.sign, how, rank, match.sign_said)
+        return use
     text = match.unit_text
     below = block.units[at] if at < len(block.units) else ""
     if below and not text:
         text, how = below, "row of units" if how == "header" else how
     elif below and match.unit and (found := headers.unit_of(below)) and found[1] != match.unit:
-        problems.append(
-            Problem(
-                f"{where_of(block)}, column {header!r}",
-                f"{text!r} in the header and {below!r} under it",
-                "one unit",
-                "Correct one of the two.",
-            )
-        )
+        both = f"{text!r} in the header and {below!r} under it"
+        problems.append(Problem(where, both, "one unit", "Correct one of the two."))
         return None
     if not text:
         assumed = UNITLESS.get(channel.quantity, "")
         given = stated.get(channel.quantity, "") if channel.group == "finish" or channel.unit != "mm" else ""
         text, how = given or assumed, "stated above" if given else "unit assumed" if assumed else how
     if not text:
-        return Use(at, header, channel, "", match.estimated, match.sign, how, rank, match.sign_said)
+        return replace(use, how=how)
     unit = headers.unit_of(text)
     if unit is None or unit[1].quantity != channel.quantity:
         do = f"Write the unit into the header, such as '{channel.label} ({channel.unit})'."
         allowed = ", ".join(spellings(channel.quantity))
-        problems.append(Problem(f"{where_of(block)}, column {header!r}", f"the unit {text!r}", allowed, do))
+        problems.append(Problem(where, f"the unit {text!r}", allowed, do))
         return None
-    return Use(at, header, channel, unit[0], match.estimated, match.sign, how, rank, match.sign_said)
+    return replace(use, unit=unit[0], how=how)
 
 
 def where_of(block: Block) -> str:

@@ -42,7 +42,7 @@ def read(
     path : str or Path
         The log: delimited text, JSON, a workbook or Parquet.
     hand : {'right', 'left'}, optional
-        Hand of the player; a column of the file goes before it. Right-handed when both are silent.
+        Hand of the player; a column of the file goes before it. Right-handed if neither says.
     player : str, optional
         Which player, where the file holds several; else the name of the one.
     header_map : mapping of str to str, optional
@@ -57,7 +57,7 @@ def read(
     sheet : str, optional
         Sheet of a workbook.
     flight : callable, optional
-        Simulator that proves units, see `units.Flight`; the built-in blend when silent.
+        Simulator that proves units, see `units.Flight`; the built-in blend if None.
 
     Returns
     -------

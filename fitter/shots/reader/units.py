@@ -1,4 +1,4 @@
-"""Units that a file does not name, proved by physics; what cannot be proved is asked for."""
+"""Units that a file does not name, found by simulated flights; what stays open is asked for."""
 
 from __future__ import annotations
 
@@ -298,7 +298,7 @@ def settle_units(
 
 
 def _apex(open_: Sequence[Numbers], settled: list[Numbers], evidence: Evidence, notices: list[str]) -> None:
-    """Apex decides little: without a proof it is left out, with a notice, and nobody is asked."""
+    """Settle the unit of the apex; without a proof the column is left out, with a notice."""
     far = next((n.use.unit for n in settled if n.use.channel.name in FAR_CHANNELS), "")
     for n in open_:
         if n.use.channel.name != "apex_m":

@@ -7,7 +7,7 @@ from fitter.shots import screen
 from fitter.shots.infer import infer, measurement
 from fitter.shots.infer.measurement import MEASURED, SCALE
 from fitter.simulate.strike import ordinary_head
-from tests.shots.virtual import changed, sessions, shown
+from tests.shots.infer.virtual import changed, sessions, shown
 
 KINDS = (
     "club_speed_mps",
@@ -19,7 +19,7 @@ KINDS = (
     "path_deg",
     "dynamic_loft_deg",
 )
-COUNT = 160
+COUNT = 96
 
 
 def test_eight_kinds_of_misreads_are_set_aside_and_good_shots_stay():

@@ -7,7 +7,7 @@ from fitter.base.errors import DataError
 from fitter.shots.infer import infer
 from fitter.shots.infer.player import PlayerModel
 from fitter.shots.infer.prior import scatter_covariance
-from tests.shots.virtual import BALL, sessions
+from tests.shots.infer.virtual import BALL, sessions
 
 
 def test_scatter_is_learnt_from_many_shots_and_believed_with_few():

@@ -11,7 +11,7 @@ from fitter import world as worlds
 from fitter.base.units import DEG
 from fitter.physics import impact
 from fitter.shots.infer import infer
-from tests.shots.virtual import BALL, SWING, leading, sessions
+from tests.shots.infer.virtual import BALL, SWING, leading, sessions
 
 COUNT, SHOTS = 100, 12
 INSIDE = 1.2815515655446004

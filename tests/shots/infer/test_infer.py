@@ -128,16 +128,17 @@ def test_any_values_give_finite_answers(scale):
 
     rng = np.random.default_rng(4)
     centre = dict(zip(MEASURED, (45, 0, 0, 0, 14, 0, 0, 64, 12, 0, 2700, 0), strict=True))
+    every = []
     for _ in range(15):
         n = int(rng.integers(1, 12))
         values = {k: v + scale * (abs(v) + 10) * rng.normal(size=n) for k, v in centre.items()}
         for column in values.values():
             column[rng.uniform(size=n) < 0.5] = np.nan
-        given = Session(
+        every.append(Session(
             "P1", "right", "none", MappingProxyType(values), MappingProxyType({}), MappingProxyType({}),
             np.arange(1, n + 1), np.arange(1, n + 1), set_aside=rng.uniform(size=n) < 0.2,
-        )  # fmt: skip
-        got = infer.infer(given)
+        ))  # fmt: skip
+    for got in infer.infer_many(every):
         assert np.isfinite(got.mean).all()
         assert (got.sd > 0).all()
         assert np.isfinite(got.sample(3, rng)).all()
@@ -147,7 +148,7 @@ def test_the_cost_of_many_players_grows_linearly(tmp_path):
     """Read, screened and inferred, counted in calls: two to three times as many for twice the players."""
     from fitter.shots import screen
     from fitter.shots.infer.measurement import MEASURED
-    from tests.shots.virtual import sessions
+    from tests.shots.infer.virtual import sessions
 
     made = sessions(8, 50).sessions
     head = (
