@@ -17,6 +17,8 @@ _HOMES = {
     "Session": "fitter.shots.session",
     "Kit": "fitter.kit.inventory",
     "Conditions": "fitter.base.conditions",
+    "Question": "fitter.advice.question",
+    "ask": "fitter.advice.question",
     "rank": "fitter.advice.rank",
     "reach": "fitter.advice.reach",
     "Ranking": "fitter.advice.result",

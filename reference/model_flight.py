@@ -15,6 +15,7 @@ from fitter.simulate.flight import fly, launch_row, spin_ratio
 from fitter.simulate.strike import ordinary_head
 from reference import exact
 from reference.figures import Variants, model
+from reference.oracles.places import at_altitude, standard_atmosphere
 
 STANDARD = Conditions()
 COLUMNS = {
@@ -199,13 +200,13 @@ def density(celsius: float, pascal: float, humidity: float) -> Variants:
 @model
 def standard_density(altitude: float) -> Variants:
     """Standard atmosphere, kg/m3, through the conditions of a place."""
-    return {"model": worlds.air_density(worlds.standard_atmosphere(altitude))}
+    return {"model": worlds.air_density(standard_atmosphere(altitude))}
 
 
 @model
 def too_dense(altitude: float) -> Variants:
     """Excess of density, %, when a sea-level pressure is typed as the station's."""
-    right = worlds.at_place(STANDARD, altitude, sea_level_pa=101325.0)
+    right = at_altitude(altitude)
     return {"model": 100.0 * (worlds.air_density(STANDARD) / worlds.air_density(right) - 1.0)}
 
 
@@ -213,7 +214,7 @@ def too_dense(altitude: float) -> Variants:
 def place_effect(what: str, speed: float, launch: float, spin: float) -> Variants:
     """Change of carry: % per 1000 ft of altitude, yd per 10 F, yd from 10 to 90 % of humidity."""
     before, after = {
-        "altitude": (worlds.at_place(STANDARD, 0.0), worlds.at_place(STANDARD, 1000 * FOOT)),
+        "altitude": (at_altitude(0.0), at_altitude(1000 * FOOT)),
         "temperature": (
             replace(STANDARD, temperature_c=20.0),
             replace(STANDARD, temperature_c=20.0 + 50 / 9),

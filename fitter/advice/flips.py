@@ -6,22 +6,17 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from fitter import world as worlds
-from fitter.advice.objectives import Wish
+from fitter.advice.objectives import Goal
 from fitter.advice.scored import Scored, best_of_tiers
 from fitter.advice.verdict import Verdict
 from fitter.base.assumptions import current
 from fitter.base.conditions import Conditions
-from fitter.base.units import MPH, YARD
+from fitter.base.units import YARD
 
 MOST = 6
 """Options that are looked at again under other circumstances, the present club among them."""
 DRAWS = 128
-WINDS_MPS = tuple(k * current().value("flips.wind_step_mps") for k in (1, 2, 3))
-"""Winds that are tried, weakest first."""
 TURFS = ("soft", "ordinary", "firm")
-WIDTHS_YD = tuple(current().value(f"flips.{n}_yd") for n in ("narrow", "wide"))
-HOLES_YD = tuple(current().value(f"flips.{n}_hole_yd") for n in ("short", "long"))
-"""Widths of the fairway and lengths of the hole that are tried."""
 
 
 @dataclass(frozen=True)
@@ -31,80 +26,60 @@ class Flip:
     Parameters
     ----------
     what : str
-        Such as 'turf', 'wind', 'ball law', 'width'.
-    now, then : str
-        As it is, and as it would have to be.
+        'turf', 'wind', 'ball law', 'width' or 'hole'.
+    now, then : str, float or None
+        As it is, and as it would have to be: a name (None for the blend of all laws), a width or a length in
+        m, or a wind in m/s; then is positive for a head wind and negative for a tail wind.
     action, option : str, str or None
         The verdict there.
-    text, text_metric : str
-        One plain sentence, in yards and mph and in metres and m/s.
     """
 
     what: str
-    now: str
-    then: str
+    now: str | float | None
+    then: str | float
     action: str
     option: str | None
-    text: str
-    text_metric: str
-
-    def said(self, metric: bool) -> str:
-        """Sentence in one system of units."""
-        return self.text_metric if metric else self.text
 
 
 @dataclass(frozen=True)
 class Case:
-    """Other circumstances: what changes, its words, and the decision's surroundings there."""
+    """Other circumstances: what changes (as in `Flip`), and the decision's surroundings and goal there."""
 
     what: str
-    now: str
-    then: str
+    now: str | float | None
+    then: str | float
     where: Conditions
-    wish: Wish
-    then_metric: str = ""
+    goal: Goal
 
 
-def cases(where: Conditions, wish: Wish) -> Iterator[list[Case]]:
+def cases(where: Conditions, goal: Goal) -> Iterator[list[Case]]:
     """Circumstances to try, in groups: the first of a group that turns the verdict counts."""
+    a = current()
     for turf in TURFS:
         if turf != where.turf:
-            yield [Case("turf", where.turf, turf, replace(where, turf=turf), wish)]
-    wind = f"{where.wind_mps / MPH:.0f} mph" if where.wind_mps else "none"
-    for name, degrees in (("head", 0.0), ("tail", 180.0)):
+            yield [Case("turf", where.turf, turf, replace(where, turf=turf), goal)]
+    step = a.value("flips.wind_step_mps")
+    for sign, degrees in ((1.0, 0.0), (-1.0, 180.0)):
+        # Weakest first.
         yield [
             Case(
-                "wind",
-                wind,
-                f"{mps / MPH:.0f} mph {name} wind",
-                replace(where, wind_mps=mps, wind_from_deg=degrees),
-                wish,
-                f"{mps:.0f} m/s {name} wind",
+                "wind", where.wind_mps, sign * k * step,
+                replace(where, wind_mps=k * step, wind_from_deg=degrees), goal,
             )
-            for mps in WINDS_MPS
-        ]
+            for k in (1, 2, 3)
+        ]  # fmt: skip
     names = worlds.law_names(where)
     if len(names) > 1:
         for name in names:
-            yield [Case("ball law", "all laws", name, replace(where, law=name), wish)]
-    if wish.objective in ("fairway", "score"):
-        for yards in WIDTHS_YD:
-            yield [_width(where, wish, yards)]
-    if wish.objective == "score":
-        for yards in HOLES_YD:
-            yield [_hole(where, wish, yards)]
-
-
-def _width(where: Conditions, wish: Wish, yards: float) -> Case:
-    now, then = f"{wish.width_m / YARD:.0f} yd", f"{yards:.0f} yd"
-    metres = f"{yards * YARD:.0f} m"
-    return Case("width", now, then, where, replace(wish, width_m=yards * YARD), metres)
-
-
-def _hole(where: Conditions, wish: Wish, yards: float) -> Case:
-    now, then = f"{wish.hole_m / YARD:.0f} yd", f"{yards:.0f} yd"
-    metres = f"{yards * YARD:.0f} m"
-    return Case("hole", now, then, where, replace(wish, hole_m=yards * YARD), metres)
+            yield [Case("ball law", None, name, replace(where, law=name), goal)]
+    if goal.objective in ("fairway", "score"):
+        for which in ("narrow", "wide"):
+            width = a.value(f"flips.{which}_yd") * YARD
+            yield [Case("width", goal.width_m, width, where, replace(goal, width_m=width))]
+    if goal.objective == "score":
+        for which in ("short", "long"):
+            hole = a.value(f"flips.{which}_hole_yd") * YARD
+            yield [Case("hole", goal.hole_m, hole, where, replace(goal, hole_m=hole))]
 
 
 def shortlist(scored: Sequence[Scored], verdict: Verdict) -> list[Scored]:
@@ -120,16 +95,16 @@ def shortlist(scored: Sequence[Scored], verdict: Verdict) -> list[Scored]:
 
 
 def flips(
-    decided: Callable[[Conditions, Wish], Verdict], where: Conditions, wish: Wish, verdict: Verdict
+    decided: Callable[[Conditions, Goal], Verdict], where: Conditions, goal: Goal, verdict: Verdict
 ) -> tuple[Flip, ...]:
     """Search the circumstances for those that turn the verdict.
 
     Parameters
     ----------
     decided : callable
-        Verdict on the short list under some surroundings and for a wish, always with the same draws.
+        Verdict on the short list under some surroundings and for a goal, always with the same draws.
     where : Conditions
-    wish : Wish
+    goal : Goal
         Of the decision.
     verdict : Verdict
         On all options in full draws.
@@ -139,26 +114,16 @@ def flips(
     tuple of Flip
         Another action, or another option that the simpler one does not match.
     """
-    usual = decided(where, wish)
-    stay = {(v.action, v.option) for v in (verdict, usual)}
-    found = []
-    for group in cases(where, wish):
+    found: list[Flip] = []
+    usual: Verdict | None = None
+    for group in cases(where, goal):
         for case in group:
-            there = decided(case.where, case.wish)
-            if (there.action, there.option) not in stay:
-                words = (_words(case, there, then) for then in (case.then, case.then_metric or case.then))
-                found.append(Flip(case.what, case.now, case.then, there.action, there.option, *words))
+            there = decided(case.where, case.goal)
+            if there.same(verdict):
+                continue
+            # The short list in fewer draws may part from the whole by itself: that is no flip.
+            usual = usual or decided(where, goal)
+            if not there.same(usual):
+                found.append(Flip(case.what, case.now, case.then, there.action, there.option))
                 break
     return tuple(found)
-
-
-def _words(case: Case, there: Verdict, then: str) -> str:
-    circumstance = {
-        "turf": f"on {then} turf",
-        "wind": f"in a {then}",
-        "width": f"on a fairway of {then}",
-        "hole": f"on a hole of {then}",
-    }
-    start = circumstance.get(case.what, f"if only the {case.what} {then} holds")
-    named = f" {there.option}" if there.option else " the present club"
-    return f"{start}: {there.action}{named}"

@@ -17,8 +17,7 @@ from fitter.base import draws
 from fitter.base.assumptions import Assumptions, current
 from fitter.base.units import DEG, INCH
 from fitter.kit.club import Club
-from fitter.kit.mechanics import Mechanics, describe
-from fitter.kit.profile import unique
+from fitter.kit.mechanics import Mechanics, describe, unique
 from fitter.physics import engine, geometry, impact
 
 Floats = NDArray[np.float64]
@@ -133,8 +132,8 @@ def changes(options: Sequence[Option], present: Club, swing: Swing, response: Re
     r = response
     clubs, which = unique([present, *(o.club for o in options)], lambda c: c.code)
     which = which[1:]
-    drawn = describe(clubs, swing.speed, r.n, r.seed, r.a)
-    centre = describe(clubs, swing.speed, 0, r.seed, r.a).select(which)
+    drawn = describe(clubs, swing.speed, r.n, r.seed)
+    centre = describe(clubs, swing.speed, 0, r.seed).select(which)
     heads = drawn.kernel_heads()
     kinds, head_of = unique(clubs, lambda c: c.head.head)
     own = np.stack([r.own("response.cor_head", c.head.head) for c in kinds], axis=-1)
@@ -193,7 +192,7 @@ def _shaft(club: Club, present: Club, r: Response) -> tuple[Floats, Floats, Floa
         return zero, zero, zero
 
     def step(name: str, span: str) -> float:
-        change = club.shaft.figure(name, a).value - present.shaft.figure(name, a).value
+        change = club.shaft.figure(name).value - present.shaft.figure(name).value
         return change / a.value(span)
 
     softer = -step("frequency_cpm", "response.flex_span")
@@ -222,7 +221,7 @@ def _bench_steps(club: Club, present: Club, r: Response) -> tuple[tuple[str, flo
         steps["head mass"] = head / a.value("response.mass_span")
     if club.shaft.code == present.shaft.code:
         grips = [
-            (c.shaft.figure("grip_mass_g", a) if c.grip_mass_g is None else c.grip_mass_g).value
+            (c.shaft.figure("grip_mass_g") if c.grip_mass_g is None else c.grip_mass_g).value
             for c in (club, present)
         ]
         steps["grip mass"] = (grips[0] - grips[1]) / a.value("response.mass_span")

@@ -11,7 +11,6 @@ from numpy.typing import NDArray
 
 from fitter.advice.objectives import Objective
 from fitter.advice.options import TIERS, Option
-from fitter.advice.reasons import Reason
 from fitter.advice.replay import Prediction
 from fitter.base.assumptions import current
 from fitter.base.units import DEG, YARD
@@ -25,6 +24,9 @@ TIE = current().value("verdict.tie")
 """An option is tied with the best while it is better with at least this probability."""
 REFERENCE_CARRY_YD = current().value("verdict.reference_carry_yd")
 """Carry at which the thresholds of assumptions.toml stand."""
+
+DIRECTION = "direction and curve"
+"""The cause whose change has a side."""
 
 
 class Gain(NamedTuple):
@@ -49,10 +51,35 @@ class Finish:
 
 
 @dataclass(frozen=True)
+class Reason:
+    """One cause: by how much the start changes, and what that adds to the objective.
+
+    Parameters
+    ----------
+    cause : str
+        Key of `reasons.CAUSES`.
+    change : float
+        Mean change of the start: m/s, deg, rpm, or deg of direction.
+    unit : str
+        Of the change.
+    value : float
+        Share of the expected gain, in the objective's unit; the causes add up to the gain.
+    carry_m : float
+        The same of the carry, m.
+    """
+
+    cause: str
+    change: float
+    unit: str
+    value: float
+    carry_m: float
+
+
+@dataclass(frozen=True)
 class Scored:
     """One option with everything that is predicted of it; m, deg, rpm as the names say.
 
-    A left-handed player's sides are still in the right-handed frame here; `Ranking.as_dict` mirrors them.
+    A left-handed player's sides are still in the right-handed frame here; `display.serialise` mirrors them.
 
     Parameters
     ----------

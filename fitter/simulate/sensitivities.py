@@ -246,7 +246,7 @@ def strike_slopes(
         deeds[2 * k, column] += HALF_STEP * step
         deeds[2 * k + 1, column] -= HALF_STEP * step
     club = ordinary_head() if head is None else head
-    models = (worlds.strike_models(assumptions=a)[0], worlds.rival_model(a)[0])
+    models = (worlds.strike_models()[0], worlds.rival_model()[0])
     drawn = worlds.central(where)
     share = a.value("strike.shift_weight")
     starts, flights, weights = [], [], []

@@ -9,15 +9,18 @@ import pytest
 
 from fitter import demo, read
 from fitter.advice import race
-from fitter.advice.objectives import wish
+from fitter.advice.objectives import goal_for
 from fitter.advice.options import Option, enumerate_options, present_club
+from fitter.advice.question import ask
 from fitter.advice.rank import rank
 from fitter.advice.scored import Scored, best_of_tiers, worth
-from fitter.advice.verdict import systems
 from fitter.base.assumptions import current
 from fitter.base.errors import InputError
 from fitter.base.units import YARD
-from fitter.display import ladder
+from fitter.display import serialise
+from fitter.display import verdict as sentences
+from fitter.display.ranking import text as ranking_text
+from fitter.display.values import Values
 from fitter.kit.figures import Reading
 from fitter.kit.inventory import Kit
 from fitter.kit.parts import Head, Shaft
@@ -51,9 +54,9 @@ def test_survivors_and_order_are_those_of_brute_force(
     speed, attack, loft, n, seed = case
     shots = virtual.session(speed, attack, loft, n=int(n), seed=int(seed))
     monkeypatch.setattr(race, "needed", lambda *_: ())
-    brute = rank(shots, kit(), "H4/S3", objective, draws=64)
+    brute = rank(ask(shots, kit(), "H4/S3", objective, draws=64))
     monkeypatch.setattr(race, "needed", lambda *_: race.LOOKS)
-    staged = rank(shots, kit(), "H4/S3", objective, draws=64)
+    staged = rank(ask(shots, kit(), "H4/S3", objective, draws=64))
     assert staged.left_out.count > 20
     assert staged.left_out.count + staged.counts["in_full"] == len(brute.options) == staged.counts["options"]
     best = max(o.value_gain.mean for o in brute.options)
@@ -81,14 +84,14 @@ def test_what_is_said_of_an_option_does_not_hang_on_what_else_is_computed(
 ) -> None:
     """Demo P2, ranked again with its options named, a few at a time among few others: to the last digit."""
     shop, shots = Kit.load(demo.folder()), read(demo.folder() / "P2.csv")
-    wanted = wish(objective, distance_m=150.0)
+    wanted = goal_for(objective, distance_m=150.0)
     monkeypatch.setattr(race, "needed", lambda *_: race.LOOKS)
-    once = rank(shots, shop, "H1/S1", wanted, draws=64, with_flips=False)
+    once = rank(ask(shots, shop, "H1/S1", wanted, draws=64), flips=False)
     monkeypatch.setattr(race, "EACH_TIER", 1)
     monkeypatch.setattr(race, "DEVIATIONS", {True: 0.0, False: 0.0})
     ids = [o.option.id for o in once.options]
     for part in (ids[::3], ids[1::3], ids[2::3]):
-        again = rank(shots, shop, "H1/S1", wanted, draws=64, named=part, with_flips=False)
+        again = rank(ask(shots, shop, "H1/S1", wanted, draws=64, named=part), flips=False)
         found = {o.option.id: o for o in again.options}
         assert found.keys() != set(ids)
         assert all(shown(found[o.option.id]) == shown(o) for o in once.options if o.option.id in part)
@@ -97,8 +100,8 @@ def test_what_is_said_of_an_option_does_not_hang_on_what_else_is_computed(
 
 def test_a_look_leaves_no_figure_of_what_it_left_out(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(race, "needed", lambda *_: race.LOOKS)
-    ranking = rank(virtual.session(133, 5, 20), kit(), "H4/S3", draws=64)
-    told = ranking.as_dict()
+    ranking = rank(ask(virtual.session(133, 5, 20), kit(), "H4/S3", draws=64))
+    told = serialise.ranking(ranking)
     n = told["session"]["in_full"]
     assert n == len(told["options"]) < told["session"]["options"]
     assert told["left_out"] == {
@@ -106,9 +109,9 @@ def test_a_look_leaves_no_figure_of_what_it_left_out(monkeypatch: pytest.MonkeyP
     }  # fmt: skip
     assert ranking.left_out.behind > current().value("verdict.screen_margin") * YARD
     assert sum(o["p_best"] for o in (told["present"], *told["options"])) == pytest.approx(1.0)
-    say = systems(ranking.objective)["us"]
-    assert f"{ranking.left_out.count} more options were dropped" in ranking.left_out_words(say)
-    assert say.at_least(6.99 * YARD) == "6 yd"
+    values = Values(ranking.objective)
+    assert f"{ranking.left_out.count} more options were dropped" in sentences.left_out(ranking, values)
+    assert values.at_least(6.99 * YARD) == "6 yd"
 
 
 def test_the_bound_is_the_smallest_lag_of_any_look() -> None:
@@ -121,7 +124,7 @@ def test_the_bound_is_the_smallest_lag_of_any_look() -> None:
 
 
 def test_best_of_tiers_takes_each_club_once_and_what_is_named() -> None:
-    ranking = rank(virtual.session(112, -1, 12.5), virtual.kit(), "G/R", draws=16)
+    ranking = rank(ask(virtual.session(112, -1, 12.5), virtual.kit(), "G/R", draws=16))
     best = best_of_tiers(ranking.options)
     assert [s.option.tier for s in best] == sorted({s.option.tier for s in ranking.options})
     for s in best:
@@ -136,26 +139,26 @@ def test_best_of_tiers_takes_each_club_once_and_what_is_named() -> None:
 def test_a_named_option_is_never_left_out(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(race, "needed", lambda *_: race.LOOKS)
     shots = virtual.session(133, 5, 20)
-    plain = rank(shots, kit(), "H4/S3", draws=64)
+    plain = rank(ask(shots, kit(), "H4/S3", draws=64))
     every = enumerate_options(kit(), present_club(kit(), "H4/S3"))[1:]
     lost = next(o.id for o in every if o.id not in {s.option.id for s in plain.options})
-    kept = rank(shots, kit(), "H4/S3", draws=64, named=[lost])
+    kept = rank(ask(shots, kit(), "H4/S3", draws=64, named=[lost]))
     assert {s.option.id for s in kept.options} == {s.option.id for s in plain.options} | {lost}
     assert kept.left_out.count == plain.left_out.count - 1
-    assert lost in ladder.text(kept, also=[lost])
-    assert lost not in ladder.text(plain)
+    assert lost in ranking_text(kept, also=[lost])
+    assert lost not in ranking_text(plain)
 
 
 def test_a_named_option_that_is_not_there() -> None:
     with pytest.raises(InputError, match="There are no such options") as caught:
-        rank(virtual.session(112, -1, 12.5), virtual.kit(), "G/R", draws=16, named=["G-1/Q"])
+        rank(ask(virtual.session(112, -1, 12.5), virtual.kit(), "G/R", draws=16, named=["G-1/Q"]))
     assert "G-1/R" in str(caught.value)
 
 
 def test_a_rough_order_without_figures_comes_before_the_ranking(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(race, "needed", lambda *_: race.LOOKS)
     seen = []
-    ranking = rank(virtual.session(133, 5, 20), kit(), "H4/S3", draws=64, first=seen.append)
+    ranking = rank(ask(virtual.session(133, 5, 20), kit(), "H4/S3", draws=64), first=seen.append)
     assert len(seen) == 1
     assert len(seen[0].options) == ranking.counts["options"]
     assert all(isinstance(o, Option) and o.tier != "-" for o in seen[0].options)

@@ -7,10 +7,9 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from fitter.advice.baseline import baseline
+from fitter.advice.baseline import of_session, present_head
 from fitter.advice.options import enumerate_options, present_club
-from fitter.advice.rank import present_head
-from fitter.advice.replay import Replay, prepare_replay
+from fitter.advice.replay import Replay, Replays
 from fitter.advice.response import Response, changes
 from fitter.base.conditions import Conditions
 from fitter.physics import ground
@@ -22,10 +21,10 @@ DRAWS = 128
 
 def replay(session: Session, where: Conditions | None = None) -> Replay:
     club = present_club(virtual.kit(), "G/R")
-    base = baseline(session, present_head(club))
+    base = of_session(session, present_head(club))
     changed = changes(enumerate_options(virtual.kit(), club)[:1], club, base.swing, Response(DRAWS, 1))
     here = Conditions()
-    return prepare_replay(base, changed, where or here, here, DRAWS, 1)
+    return Replays(base, changed.present_head, here, DRAWS, 1).under(where or here)
 
 
 def factors(session: Session, where: Conditions | None = None) -> np.ndarray:

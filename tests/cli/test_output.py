@@ -9,8 +9,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from fitter.base.units import METRIC, US
 from fitter.display import text as output
-from fitter.shots.flagged import flag_lines, flags_seen
+from fitter.display.shots import flag_lines
+from fitter.shots.flagged import flags_seen
 from fitter.shots.reader import intake
 
 
@@ -27,7 +29,7 @@ WORDS = st.text(max_size=150)
 @given(st.lists(st.tuples(WORDS, WORDS, st.just("12.5")), min_size=1, max_size=4))
 def test_tables_fit_and_lose_no_letter(rows: list[tuple[str, str, str]]) -> None:
     text = output.table(["name", "words", "yd"], rows, left=2)
-    assert max(map(output.shown_width, text.split("\n"))) <= output.WIDTH
+    assert max(map(output.cell_len, text.split("\n"))) <= output.WIDTH
 
     def letters(words: str) -> list[str]:
         return sorted("".join(words.split()))
@@ -38,7 +40,7 @@ def test_tables_fit_and_lose_no_letter(rows: list[tuple[str, str, str]]) -> None
 
 def test_wide_letters_keep_the_columns() -> None:
     text = output.table(["name", "yd"], [["日本", "1"], ["abcd", "2"]])
-    assert len({output.shown_width(line) for line in text.splitlines()}) == 1
+    assert len({output.cell_len(line) for line in text.splitlines()}) == 1
 
 
 def test_a_terminal_is_not_obeyed() -> None:
@@ -61,7 +63,7 @@ def test_a_left_handers_flags_are_told_as_seen(tmp_path) -> None:  # type: ignor
     assert found[1, "path_deg"] == "25 deg"
     assert found[3, "path_deg"] == "12 deg"
     assert found[1, "strike_toe_mm"] == "50 mm"
-    lines = "\n".join(flag_lines(session, "us"))
+    lines = "\n".join(flag_lines(session, US))
     assert "found 25 deg R, expected 20 L to 20 R deg" in lines
     right = intake.read(log, hand="right")
     assert {(f.shot, f.channel): f.found for f in flags_seen(right)} == found
@@ -71,7 +73,7 @@ def test_flags_for_people_are_in_the_units_in_force(tmp_path) -> None:  # type: 
     log = tmp_path / "log.csv"
     log.write_text("club speed (mph),ball speed (mph),carry (yd)\n100,-5,900\n101,147,240\n")
     session = intake.read(log)
-    us, metric = ("\n".join(flag_lines(session, units)) for units in ("us", "metric"))
+    us, metric = ("\n".join(flag_lines(session, units)) for units in (US, METRIC))
     # 900 yd is 823 m; -5 mph is -2.235 m/s (exact factors)
     assert "found -5 mph" in us
     assert "found 900 yd" in us

@@ -10,6 +10,7 @@ from fitter.base.conditions import Conditions
 from fitter.base.units import DEG, MPH, RPM
 from fitter.physics import engine, vectors
 from fitter.physics.air import GRAVITY
+from reference.oracles.places import at_altitude
 from tests.support import STANDARD
 
 CENTRAL = worlds.central(STANDARD).world
@@ -128,7 +129,7 @@ def test_the_whole_input_box_is_finite(
     comes_from: float,
     altitude: float,
 ) -> None:
-    where = worlds.at_place(Conditions(wind_mps=wind, wind_from_deg=comes_from), altitude)
+    where = at_altitude(altitude, Conditions(wind_mps=wind, wind_from_deg=comes_from))
     out = engine.fly(row(speed, launch, spin, side, tilt), worlds.central(where).world)
     assert np.isfinite(out).all()
     if launch <= 0:
@@ -143,6 +144,6 @@ def test_a_head_wind_shortens_and_thin_air_lengthens_a_drive(
     start = row(speed, launch, spin)
     calm = engine.fly(start, CENTRAL)[:, 0, vectors.CARRY]
     head = engine.fly(start, worlds.central(Conditions(wind_mps=wind)).world)[:, 0, vectors.CARRY]
-    thin = engine.fly(start, worlds.central(worlds.at_place(STANDARD, 1000.0)).world)[:, 0, vectors.CARRY]
+    thin = engine.fly(start, worlds.central(at_altitude(1000.0)).world)[:, 0, vectors.CARRY]
     assert (head < calm).all()
     assert (thin > calm).all()

@@ -5,6 +5,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from fitter.advice.question import ask
 from fitter.advice.rank import rank
 from fitter.base.errors import InputError
 from fitter.shots import annotations
@@ -131,8 +132,8 @@ def test_a_result_can_be_shown_with_and_without() -> None:
     values = {k: v.copy() for k, v in session.values.items()}
     values["carry_m"][2] = 20.0
     aside = set_aside(replace(session, values=values), parse_aside(["shots=3 reason=slipped"]))
-    without = rank(aside, virtual.kit(), "G/R", draws=32)
-    with_all = rank(aside, virtual.kit(), "G/R", draws=32, with_aside=True)
+    without = rank(ask(aside, virtual.kit(), "G/R", draws=32))
+    with_all = rank(ask(aside, virtual.kit(), "G/R", draws=32, with_aside=True))
     assert without.counts["set_aside"] == 1
     assert with_all.counts["set_aside"] == 0
     assert with_all.present.carry_m < without.present.carry_m - 5.0

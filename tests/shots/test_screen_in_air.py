@@ -9,18 +9,19 @@ from pathlib import Path
 
 import pytest
 
-from fitter import world as worlds
 from fitter.advice.baseline import screened
+from fitter.advice.question import ask
 from fitter.advice.rank import rank
 from fitter.base.conditions import Conditions
 from fitter.cli.main import main
 from fitter.shots.session import Session
 from fitter.simulate.strike import ordinary_head
 from fitter.tui.bench import Bench
-from fitter.tui.session import understand
+from fitter.tui.reading import understand
+from reference.oracles.places import at_altitude
 from tests.advice import virtual
 
-HIGH = worlds.at_place(Conditions(), 1600.0)
+HIGH = at_altitude(1600.0)
 COLD = Conditions(temperature_c=2.0)
 AIRS = pytest.mark.parametrize("air", [HIGH, COLD], ids=["1600 m", "2 C"])
 CROSS = Conditions(wind_mps=7.0, wind_from_deg=60.0)
@@ -69,10 +70,19 @@ def test_what_is_expected_of_a_carry_is_expected_in_its_air() -> None:
 @AIRS
 def test_a_ranking_screens_in_the_air_of_the_session(air: Conditions) -> None:
     session = virtual.session(*SWING, n=16, air=air)
-    ranking = rank(session, virtual.kit(), "G/R", measured_in=air, draws=16, with_flips=False)
+    ranking = rank(ask(session, virtual.kit(), "G/R", measured_in=air, draws=16), flips=False)
     assert carries(ranking.shots) == []
     wrong = rank(
-        with_wrong_carries(session), virtual.kit(), "G/R", "carry", None, air, draws=16, with_flips=False
+        ask(
+            with_wrong_carries(session),
+            virtual.kit(),
+            "G/R",
+            "carry",
+            conditions=None,
+            measured_in=air,
+            draws=16,
+        ),
+        flips=False,
     )
     assert carries(wrong.shots) == [3, 8]
 
