@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import fields
 from typing import TYPE_CHECKING, Any
 
@@ -305,6 +305,11 @@ def sessions(found: Sequence[Reading]) -> dict[str, Any]:
 
 def as_dict(result: Any) -> dict[str, Any]:
     """Any result as the JSON of its command: plain values under the keys of the contract."""
-    made = {"Ranking": ranking, "Reach": reach, "BuildSheet": build, "Reading": session, "Audit": audit}
-    found: dict[str, Any] = made.get(type(result).__name__, plain)(result)
-    return found
+    made: dict[str, Callable[[Any], dict[str, Any]]] = {
+        "Ranking": ranking,
+        "Reach": reach,
+        "BuildSheet": build,
+        "Reading": session,
+        "Audit": audit,
+    }
+    return made.get(type(result).__name__, plain)(result)
