@@ -14,7 +14,6 @@ from fitter.base.errors import FitterError, InputError, Problem, raise_if
 from fitter.base.text import key_values
 from fitter.base.units import parse_quantity
 from fitter.cli import work
-from fitter.display.text import tell
 
 P = ParamSpec("P")
 T = TypeVar("T")
@@ -280,7 +279,7 @@ def measured_in(args: argparse.Namespace) -> Conditions | None:
 def without_session(args: argparse.Namespace) -> None:
     """Check --measured-in where no session is read, and say that it changes nothing."""
     if measured_in(args) is not None:
-        tell("Note: --measured-in changes nothing here, there is no session whose air it could be.")
+        work.text.tell("Note: --measured-in changes nothing here, there is no session whose air it could be.")
 
 
 def _pairs(text: str) -> dict[str, str]:
@@ -311,7 +310,7 @@ def _build(given: Mapping[str, str | None], units: str, prefix: str) -> Conditio
         share = float(work.air.station_pressure(values["altitude"], 1.0))
         given_pa = fields.setdefault("pressure_pa", share * sea)
         if given_pa > share * NUMBERS["pressure_at_sea_level"].high:
-            tell(
+            work.text.tell(
                 f"Note: {prefix}pressure {given['pressure']} is not possible at that altitude (usual "
                 f"{share * sea / 100:.0f} hPa). If a weather service printed it, give it as "
                 "pressure-at-sea-level."

@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from fitter.display import (
         bench as bench, ranking as ranking, reached as reached, reading as reading,
         serialise as serialise, shots as shots, simulated as simulated,
+        text as text,
     )  # fmt: skip
     from fitter.kit import (
         build as build, club as club, figures as figures, inventory as inventory,
@@ -39,7 +40,7 @@ _ROOMS = {
     "fitter.advice": "audit losses objectives options question rank reach",
     "fitter.base": "assumptions sources",
     "fitter.batches": "batch output",
-    "fitter.display": "bench ranking reached reading serialise shots simulated",
+    "fitter.display": "bench ranking reached reading serialise shots simulated text",
     "fitter.kit": "build club figures inventory mechanics offer parts shaft_figures",
     "fitter.physics": "air compiled",
     "fitter.sheet": "content markdown render",

@@ -312,4 +312,6 @@ def as_dict(result: Any) -> dict[str, Any]:
         "Reading": session,
         "Audit": audit,
     }
-    return made.get(type(result).__name__, plain)(result)
+    found = made.get(type(result).__name__)
+    values: dict[str, Any] = plain(result) if found is None else found(result)
+    return values
