@@ -286,13 +286,12 @@ def _pairs(text: str) -> dict[str, str]:
     """Read 'KEY=VALUE ...'."""
     allowed = f"KEY=VALUE with {', '.join(k.replace('_', '-') for k in EVERY)}"
     problems: list[Problem] = []
-    given = {
-        key.strip("-").replace("-", "_"): value
-        for key, value in key_values(text, "--measured-in", allowed, problems).items()
-    }
-    problems += [
-        Problem("--measured-in", repr(key), allowed, "Mend the pair.") for key in given if key not in EVERY
-    ]
+    given: dict[str, str] = {}
+    for key, value in key_values(text, "--measured-in", allowed, problems).items():
+        name = key.strip("-").replace("-", "_")
+        if name not in EVERY:
+            problems.append(Problem("--measured-in", repr(f"{key}={value}"), allowed, "Mend the pair."))
+        given[name] = value
     raise_if(problems, "--measured-in cannot be understood.")
     return given
 
