@@ -14,7 +14,7 @@ from fitter.base.conditions import Conditions
 from fitter.physics import engine, flight
 from fitter.shots.infer.delivery import Delivery
 from fitter.shots.infer.measurement import MEASURED
-from fitter.shots.session import CHANNELS, Flag, Floats, Limits, Session, ratio_limits
+from fitter.shots.session import CHANNELS, Estimate, Flag, Floats, Limits, Session, ratio_limits
 from fitter.simulate.flight import spin_ratio
 
 
@@ -54,14 +54,6 @@ def _ordered(flags: list[Flag]) -> tuple[Flag, ...]:
     return tuple(sorted(every, key=lambda f: (f.shot, not f.set_aside, order.get(f.channel, 99))))
 
 
-def _text(value: float, unit: str | None = "") -> str:
-    return f"{value:.4g} {unit or ''}".strip()
-
-
-def _range(limits: Limits, unit: str | None = "") -> str:
-    return f"{limits[0]:.4g} to {limits[1]:.4g} {unit or ''}".strip()
-
-
 def _outside(values: Floats, limits: Limits) -> NDArray[np.bool_]:
     return (values < limits[0]) | (values > limits[1])
 
@@ -79,8 +71,8 @@ def _limits(session: Session) -> list[Flag]:
             (_outside(values, usual) & ~misread, usual, "unusual", False),
         ):
             for i in np.flatnonzero(at):
-                found, expected = _text(values[i], c.unit), _range(limits, c.unit)
-                flags.append(Flag(int(session.shot[i]), name, reason, found, expected, aside))
+                found, unit = float(values[i]), c.unit or ""
+                flags.append(Flag(int(session.shot[i]), name, reason, found, limits, aside, unit))
     return flags
 
 
@@ -110,10 +102,8 @@ def _ratio(session: Session) -> list[Flag]:
         (_outside(ratio, usual) & ~misread, usual, "ball/club ratio unusual"),
     ):
         for i in np.flatnonzero(at):
-            found, expected = f"{ratio[i]:.3f}", _range(limits)
-            flags.append(
-                Flag(int(session.shot[i]), "ball_speed_mps", reason, found, expected, limits is possible)
-            )
+            found, shot = float(ratio[i]), int(session.shot[i])
+            flags.append(Flag(shot, "ball_speed_mps", reason, found, limits, limits is possible))
     return flags
 
 
@@ -194,11 +184,9 @@ def screen_physics(session: Session, delivery: Delivery, measured_in: Conditions
     flags = []
     for i, k in np.argwhere(delivery.misread):
         name = MEASURED[k]
-        unit = CHANNELS[name].unit
-        value, sd = delivery.predicted[name][i], delivery.predicted_sd[name][i]
-        found = f"{session.value(name)[i]:.4g} {unit}"
-        expected = f"{value:.4g} +- {sd:.2g} {unit} from the other channels"
-        flags.append(Flag(int(session.shot[i]), name, "contradicts the strike", found, expected, True))
+        expected = Estimate(float(delivery.predicted[name][i]), float(delivery.predicted_sd[name][i]))
+        found, unit = float(session.value(name)[i]), CHANNELS[name].unit or ""
+        flags.append(Flag(int(session.shot[i]), name, "contradicts the strike", found, expected, True, unit))
     ordered = _ordered([*session.flags, *flags, *_carries(session, delivery, measured_in or Conditions())])
     return replace(session, flags=ordered, set_aside=session.set_aside | delivery.misread.any(axis=1))
 
@@ -222,9 +210,10 @@ def _carries(session: Session, delivery: Delivery, measured_in: Conditions) -> l
             int(session.shot[np.flatnonzero(here)[i]]),
             "carry_m",
             "no flight from this start carries so: ball, air or spin is wrong",
-            f"{shown[i]:.4g} m",
-            f"{low[i]:.4g} to {high[i]:.4g} m",
+            float(shown[i]),
+            (float(low[i]), float(high[i])),
             False,
+            "m",
         )
         for i in np.flatnonzero((shown < low) | (shown > high))
     ]

@@ -120,6 +120,14 @@ WORDS = tuple(c.name for c in _ALL if not c.unit and c.name not in ("player", "h
 
 
 @dataclass(frozen=True)
+class Estimate:
+    """What the other channels of a shot say of one: value and SD, in the channel's unit."""
+
+    value: float
+    sd: float
+
+
+@dataclass(frozen=True)
 class Flag:
     """What is doubtful in one shot, and whether that sets the shot aside.
 
@@ -127,18 +135,36 @@ class Flag:
     ----------
     shot : int
         Order of the shot in its session, from 1.
-    channel, reason, found, expected : str
-        The channel, why it is flagged, what stands there and what was expected.
+    channel, reason : str
+        The channel, '' for the whole shot, and why it is flagged.
+    found : float or str
+        What stands there: a number in ``unit``, or words.
+    expected : tuple of float, Estimate or str
+        What was expected: limits, what the other channels say, or words.
     set_aside : bool
         True for a misread; False for a warning, which changes nothing.
+    unit : str
+        Unit of the numbers, '' for a ratio and for words.
     """
 
     shot: int
     channel: str
     reason: str
-    found: str
-    expected: str
+    found: float | str
+    expected: Limits | Estimate | str
     set_aside: bool
+    unit: str = ""
+
+    def mirrored(self) -> Flag:
+        """Return the same flag in the mirror: numbers of a side flip, words stay."""
+        if self.channel not in CHANNELS or not CHANNELS[self.channel].mirrored:
+            return self
+        found, expected = self.found, self.expected
+        if isinstance(expected, tuple):
+            expected = (0.0 - expected[1], 0.0 - expected[0])
+        elif isinstance(expected, Estimate):
+            expected = replace(expected, value=0.0 - expected.value)
+        return replace(self, found=found if isinstance(found, str) else 0.0 - found, expected=expected)
 
 
 @dataclass(frozen=True)
@@ -256,9 +282,10 @@ class Session:
     def mirrored(self) -> Session:
         """Return the same shots in the mirror: signs of path, face, direction, axis and offline flip.
 
-        What a left-handed player should read is the mirror of what is held.
+        What a left-handed player should read is the mirror of what is held, flags included.
         """
-        return replace(self, values=MappingProxyType(mirror(self.values)))
+        flags = tuple(f.mirrored() for f in self.flags)
+        return replace(self, values=MappingProxyType(mirror(self.values)), flags=flags)
 
 
 def mirror(values: Mapping[str, Floats]) -> dict[str, Floats]:

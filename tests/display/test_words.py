@@ -14,11 +14,10 @@ from fitter.base.conditions import Conditions
 from fitter.base.units import METRIC, US, Units
 from fitter.display.ladder import PLAIN, axis_of_ends, axis_of_ticks, bar, brackets, scale_of
 from fitter.display.points import ellipse, front, ticks
-from fitter.display.shots import COLUMNS, columns, flag_lines
+from fitter.display.shots import COLUMNS, columns, flag_lines, flag_words, flags_seen
 from fitter.display.text import cell_len, fit
 from fitter.display.values import Values
 from fitter.display.words import WINDS, air, change_of_start, wind
-from fitter.shots.flagged import flags_seen
 from fitter.shots.reader import intake
 from fitter.shots.session import CHANNELS
 from tests.advice import virtual
@@ -143,7 +142,7 @@ def test_a_left_handers_flags_are_told_as_seen(tmp_path) -> None:  # type: ignor
     log = tmp_path / "log.csv"
     log.write_text("ball speed (mph),path (deg),strike toe (mm)\n150,25,50\n151,-3,2\n152,12,1\n")
     session = intake.read(log, hand="left")
-    found = {(f.shot, f.channel): f.found for f in flags_seen(session)}
+    found = {(f.shot, f.channel): flag_words(f)[0] for f in flags_seen(session)}
     # The file's own signs: 25 and 12 deg to the player's right; toe and heel never flip.
     assert found[1, "path_deg"] == "25 deg"
     assert found[3, "path_deg"] == "12 deg"
@@ -151,7 +150,7 @@ def test_a_left_handers_flags_are_told_as_seen(tmp_path) -> None:  # type: ignor
     lines = "\n".join(flag_lines(session, US))
     assert "found 25 deg R, expected 20 L to 20 R deg" in lines
     right = intake.read(log, hand="right")
-    assert {(f.shot, f.channel): f.found for f in flags_seen(right)} == found
+    assert {(f.shot, f.channel): flag_words(f)[0] for f in flags_seen(right)} == found
 
 
 def test_flags_for_people_are_in_the_units_in_force(tmp_path) -> None:  # type: ignore[no-untyped-def]

@@ -8,6 +8,8 @@ import pytest
 from fitter.advice.question import ask
 from fitter.advice.rank import rank
 from fitter.base.errors import InputError
+from fitter.base.units import Units
+from fitter.display.reading import Reading, text
 from fitter.shots import annotations
 from fitter.shots.annotations import parse_aside, set_aside
 from fitter.shots.reader import columns, intake
@@ -137,12 +139,10 @@ def test_a_result_can_be_shown_with_and_without() -> None:
     assert without.counts["set_aside"] == 1
     assert with_all.counts["set_aside"] == 0
     assert with_all.present.carry_m < without.present.carry_m - 5.0
-    assert "for comparison only" in with_all.notes[0]
+    assert with_all.notes[0].code == "all shots"
     assert np.isfinite(with_all.present.value)
 
 
 def test_many_misreads_are_said_first() -> None:
-    from fitter.cli.read import text
-
     aside = set_aside(virtual.session(112, 0, 13), parse_aside(["shots=1-4 reason='not read'"]))
-    assert text(aside, "us").startswith("4 of 12 shots are set aside")
+    assert text(Reading(aside), Units()).startswith("4 of 12 shots are set aside")

@@ -8,6 +8,7 @@ import csv
 import importlib.util
 import io
 import json
+import re
 import sys
 from pathlib import Path
 
@@ -94,7 +95,10 @@ def written(dialect, heads, rows):
     if dialect == "units row":
         table = [[label for label, _ in heads] + ["note"], [unit for _, unit in heads] + [""], *cells]
     if dialect == "comma":
-        table = [names, *([*(c.replace(".", ",") for c in r[:-1]), r[-1]] for r in cells)]
+        # '21,335' could be thousands, and where both are plausible the reader refuses it: a zero settles it.
+        commas = [[*(c.replace(".", ",") for c in r[:-1]), r[-1]] for r in cells]
+        thousands = re.compile(r"-?[1-9]\d{0,2},\d{3}")
+        table = [names, *([c + "0" if thousands.fullmatch(c) else c for c in r] for r in commas)]
     delimiter = {"tsv": "\t", "utf16": "\t", "semicolon": ";", "comma": ";"}.get(dialect, ",")
     text = io.StringIO()
     csv.writer(text, delimiter=delimiter).writerows(table)
@@ -216,3 +220,11 @@ def test_a_zero_before_the_comma_makes_it_decimal(tmp_path, cell, value):
     path = tmp_path / "log.csv"
     path.write_text(f"offline (m);note\n{cell};\n")
     assert intake.read(path).value("offline_m")[0] == value
+
+
+def test_a_comma_that_could_be_thousands_is_asked_about(tmp_path):
+    """A ball's radius in mm, or 21 m: both are possible sides."""
+    path = tmp_path / "log.csv"
+    path.write_text("offline (mm);note\n21,335;\n")
+    with pytest.raises(errors.InputError, match="decimal comma or thousands"):
+        intake.read(path)
