@@ -10,6 +10,7 @@ from fitter.advice.scored import DIRECTION, Gain, Scored
 from fitter.base.units import METRIC
 from fitter.display import shots
 from fitter.display import verdict as sentences
+from fitter.display.reading import DELIVERED
 from fitter.display.steps import step_text
 from fitter.display.text import plain
 
@@ -273,8 +274,6 @@ def session(found: Reading) -> dict[str, Any]:
 
 def _inferred(found: Reading, i: int) -> dict[str, Any]:
     """Inferred delivery of one shot at the face centre, with SDs."""
-    from fitter.display.reading import DELIVERED
-
     if found.delivery is None or found.fresh is None:
         return {}
     values: dict[str, Any] = {}
