@@ -30,7 +30,8 @@ LONGEST = 400
 TOO_LONG = {"fitter.tui.app", "fitter.tui.desk"}
 IN_CYCLES = {"fitter.kit.card", "fitter.kit.club", "fitter.shots.session", "fitter.shots.reader.headers",
              "fitter.shots.reader.synonyms"}  # fmt: skip
-LATE = {
+ROOMS = ("advice", "batches", "cli", "display", "frames", "kit", "sheet", "shots", "tui")
+LATE = {f"fitter.{room}" for room in ROOMS}
     f"fitter.{n}" for n in ["advice", "batches", "cli", "display", "frames", "kit", "sheet", "shots", "tui"]
 }
 """Rooms whose functions may still import what belongs at the top."""
