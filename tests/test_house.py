@@ -9,20 +9,8 @@ from pathlib import Path
 import fitter
 
 ROOT = Path(str(fitter.__file__)).parent
-HEAVY = set(
-    [
-        "llvmlite",
-        "numba",
-        "pandas",
-        "pyarrow",
-        "python_calamine",
-        "rich",
-        "scipy",
-        "sklearn",
-        "textual",
-        "typst",
-    ]
-)
+HEAVY = {"llvmlite", "numba", "pandas", "pyarrow", "python_calamine", "rich", "scipy", "sklearn", "textual"}
+HEAVY |= {"typst"}
 """Libraries that take long to import: functions that need them may import them."""
 LONGEST = 400
 
@@ -32,8 +20,6 @@ IN_CYCLES = {"fitter.kit.card", "fitter.kit.club", "fitter.shots.session", "fitt
              "fitter.shots.reader.synonyms"}  # fmt: skip
 ROOMS = ("advice", "batches", "cli", "display", "frames", "kit", "sheet", "shots", "tui")
 LATE = {f"fitter.{room}" for room in ROOMS}
-    f"fitter.{n}" for n in ["advice", "batches", "cli", "display", "frames", "kit", "sheet", "shots", "tui"]
-}
 """Rooms whose functions may still import what belongs at the top."""
 
 
