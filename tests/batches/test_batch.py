@@ -18,9 +18,8 @@ import fitter
 from fitter import demo
 from fitter.base.errors import InputError
 from fitter.batches.batch import Batch, batch
-from fitter.batches.journal import Journal
+from fitter.batches.output import Journal, options_path
 from fitter.batches.rows import BROKEN, FEW, RANKED, UNRANKED
-from fitter.batches.write import options_path
 from reference.batch_benchmark import POISON
 from tests.batches import shop
 
@@ -130,7 +129,7 @@ def test_other_settings_do_not_take_over_what_is_kept(base: Path, tmp_path: Path
     with pytest.raises(KeyboardInterrupt):
         run(base, out, progress=stop)
     log = [base / "logs" / "log00.csv"]
-    assert batch(log, base / "kit", out=out, draws=shop.DRAWS, objective="weak").resumed == 0
+    assert batch(log, base / "kit", out=out, draws=shop.DRAWS, goal="weak").resumed == 0
 
 
 def test_killed_and_resumed_gives_the_same_bytes(
@@ -276,7 +275,7 @@ def test_nobody_is_ordered_by_speed_without_consent(base: Path, tmp_path: Path) 
 
 def test_everything_wrong_with_the_call_at_once(tmp_path: Path) -> None:
     with pytest.raises(InputError) as caught:
-        batch([tmp_path / "no.csv", tmp_path], tmp_path, out=tmp_path / "no" / "out.doc", objective="luck",
+        batch([tmp_path / "no.csv", tmp_path], tmp_path, out=tmp_path / "no" / "out.doc", goal="luck",
               workers=0)  # fmt: skip
     text = str(caught.value)
     for word in ("no.csv", "heads.csv", "'out.doc'", "'luck'", "--workers", "which does not exist"):
@@ -325,12 +324,12 @@ def test_players_whose_names_look_alike_stay_two(base: Path, tmp_path: Path) -> 
 def test_a_fault_of_the_program_is_a_line_and_is_tried_again(
     base: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    from fitter.batches import score
+    from fitter.batches import job
 
     def broken(*_: Any, **__: Any) -> None:
         raise ZeroDivisionError("in here")
 
-    monkeypatch.setattr(score, "rank", broken)
+    monkeypatch.setattr(job, "rank", broken)
     done = run(base, tmp_path / "out.csv")
     assert {r.status for r in done.rows} == {"failed", BROKEN}
     assert "ZeroDivisionError: in here" in done.rows[0].reason
