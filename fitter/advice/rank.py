@@ -210,7 +210,7 @@ class _Task:
         if ends is not None:
             notes.append(Note("shafts alike", ends))
         if offered.options[0].rules:
-            notes.append(Note("present breaks", ("; ".join(offered.options[0].rules),)))
+            notes.append(Note("present breaks", offered.options[0].rules))
         if offered.left_out:
             notes.append(Note("left out", tuple(offered.left_out.items())))
         if not self.question.present.known:

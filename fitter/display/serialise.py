@@ -96,7 +96,7 @@ def option(found: Scored, value_unit: str, left: bool) -> dict[str, Any]:
         "tee_mm": o.tee_mm,
         "availability": o.availability,
         "price": o.price,
-        "rules": list(o.rules),
+        "rules": list(map(sentences.breach, o.rules)),
         "value_unit": value_unit,
     }
     for f in fields(found):
