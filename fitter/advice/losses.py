@@ -11,7 +11,7 @@ from fitter import world as worlds
 from fitter.base.conditions import Conditions
 from fitter.base.units import DEG
 from fitter.physics import engine, flight, impact
-from fitter.shots.infer.delivered import Delivery
+from fitter.shots.infer.delivery import Delivery
 from fitter.simulate.flight import spin_ratio
 
 Floats = NDArray[np.float64]
