@@ -75,7 +75,7 @@ def ranking(found: Ranking) -> dict[str, Any]:
         "present": option(found.present, objective.unit, left),
         "objective": {
             "name": objective.name, "label": objective.label, "unit": objective.unit,
-            "words": found.question.goal.words(),
+            "words": sentences.goal(found.question.goal),
         },
         "laws": found.laws,
         "left_out": {**plain(found.left_out), "unit": objective.unit},

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable
 
 from fitter.advice.baseline import Note
@@ -9,6 +10,7 @@ from fitter.advice.budget import Part
 from fitter.advice.flips import Flip
 from fitter.advice.losses import Loss
 from fitter.advice.next_step import Step
+from fitter.advice.objectives import Goal
 from fitter.advice.result import Ranking
 from fitter.advice.scored import Scored
 from fitter.advice.verdict import Verdict
@@ -116,6 +118,34 @@ def _side(s: Scored, units: Units) -> str:
     if s.offline_sd_change_m is None:
         return "; direction was not measured"
     return f", and its side SD changes by {units.change(s.offline_sd_change_m)}"
+
+
+def goal(found: Goal, units: Units = US) -> str:
+    """What a goal is measured by; empty for plain distances."""
+
+    def far(metres: float) -> str:
+        return units.distance(metres, 0)
+
+    if found.objective == "clear":
+        return f"carry of {far(found.distance_m)}"
+    if found.objective == "fairway":
+        return f"fairway {far(found.width_m)} wide"
+    if found.objective == "score":
+        edges = [
+            f"{strokes:g} strokes beyond the rough on the {side}"
+            for side, strokes in (("left", found.left_penalty), ("right", found.right_penalty))
+            if strokes
+        ]
+        skill = f", a yard worth {found.skill:g} times the tour's" if found.skill != 1.0 else ""
+        hole = f"hole of {far(found.hole_m)}, fairway {far(found.width_m)} wide"
+        return ", ".join([hole, *edges]) + skill
+    if found.objective == "grid":
+        place = "near edge half a depth short of the present mean, far end open"
+        if math.isfinite(found.grid_from_m):
+            place = f"from {far(found.grid_from_m)}"
+        size = f"{far(found.grid_width_m)} wide, {far(found.grid_depth_m)} deep"
+        return f"best of {found.balls} balls in a grid {size}, {place}"
+    return ""
 
 
 def circumstance(flip: Flip, units: Units = US) -> tuple[str, str]:
