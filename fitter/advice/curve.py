@@ -160,7 +160,8 @@ def _measured(pattern: Pattern, aim: Aim) -> Pattern:
 class Speeds:
     """Club speed that a distance needs, m/s: the speed at which it is expected, and an 80 % interval.
 
-    None where the curve does not get there; `reason` says why.
+    None where the curve does not get there; `reason` is a code that says why, '' where nothing is to be said:
+    'peaked', 'beyond the model', 'open end' or 'drawn on'.
     """
 
     expected: float | None
@@ -214,13 +215,11 @@ class Curve:
         low, high = (float(q) for q in np.quantile(own, [LOW, HIGH], method="nearest"))
         reason = ""
         if np.isnan(expected):
-            reason = "not reachable at this delivery: " + (
-                "more speed stops helping" if self.peaked else "the model ends at the fastest club it knows"
-            )
+            reason = "peaked" if self.peaked else "beyond the model"
         elif not np.isfinite(high):
-            reason = "the upper end of the interval is open: in one draw of ten or more no speed gets there"
+            reason = "open end"
         elif distance_m < mean[0]:
-            reason = "below half of today's speed the curve is drawn on in a straight line"
+            reason = "drawn on"
         known = [v if np.isfinite(v) else None for v in (expected, low, high)]
         return Speeds(known[0], known[1], known[2], reason)
 

@@ -2,16 +2,26 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
+import numpy as np
+from numpy.typing import NDArray
+
 from fitter import world as worlds
+from fitter.advice.baseline import Baseline
 from fitter.advice.objectives import Goal
-from fitter.advice.scored import Scored, best_of_tiers
-from fitter.advice.verdict import Verdict
+from fitter.advice.options import Option
+from fitter.advice.question import Question
+from fitter.advice.replay import Replay, Replays, fly_again, fly_options, replayed
+from fitter.advice.response import Response, changes
+from fitter.advice.scored import Scored, best_of_tiers, score
+from fitter.advice.verdict import Verdict, decide
 from fitter.base.assumptions import current
 from fitter.base.conditions import Conditions
 from fitter.base.units import YARD
+
+Floats = NDArray[np.float64]
 
 MOST = 6
 """Options that are looked at again under other circumstances, the present club among them."""
@@ -95,17 +105,17 @@ def shortlist(scored: Sequence[Scored], verdict: Verdict) -> list[Scored]:
 
 
 def flips(
-    decided: Callable[[Conditions, Goal], Verdict], where: Conditions, goal: Goal, verdict: Verdict
+    question: Question, baseline: Baseline, scored: Sequence[Scored], verdict: Verdict
 ) -> tuple[Flip, ...]:
     """Search the circumstances for those that turn the verdict.
 
     Parameters
     ----------
-    decided : callable
-        Verdict on the short list under some surroundings and for a goal, always with the same draws.
-    where : Conditions
-    goal : Goal
-        Of the decision.
+    question : Question
+        In the frame of its shots (`Question.right_handed`).
+    baseline : Baseline
+    scored : sequence of Scored
+        The present club first.
     verdict : Verdict
         On all options in full draws.
 
@@ -114,16 +124,47 @@ def flips(
     tuple of Flip
         Another action, or another option that the simpler one does not match.
     """
+    options = tuple(s.option for s in shortlist(scored, verdict))
+    elsewhere = _Elsewhere(question, baseline, options)
     found: list[Flip] = []
     usual: Verdict | None = None
-    for group in cases(where, goal):
+    for group in cases(question.conditions, question.goal):
         for case in group:
-            there = decided(case.where, case.goal)
+            there = elsewhere.verdict(case.where, case.goal)
             if there.same(verdict):
                 continue
             # The short list in fewer draws may part from the whole by itself: that is no flip.
-            usual = usual or decided(where, goal)
+            usual = usual or elsewhere.verdict(question.conditions, question.goal)
             if not there.same(usual):
                 found.append(Flip(case.what, case.now, case.then, there.action, there.option))
                 break
     return tuple(found)
+
+
+class _Elsewhere:
+    """Verdicts on a short list under one surroundings after another, always with the same draws."""
+
+    def __init__(self, question: Question, baseline: Baseline, options: tuple[Option, ...]) -> None:
+        q = self.question = question
+        self.options = options
+        response = Response(DRAWS, q.seed, sets_face=q.sets_face)
+        self.changes = changes(options, q.present, baseline.swing, response)
+        self.replays = Replays(baseline, self.changes.present_head, q.measured_at, DRAWS, q.seed)
+        self.flown: dict[Conditions, tuple[Replay, Floats]] = {}
+
+    def verdict(self, where: Conditions, goal: Goal) -> Verdict:
+        replay, raw = self.fly(where)
+        p = replayed(self.options, self.changes, replay, goal, raw=raw)
+        return decide(score(p), p.gain, self.question.present, p.objective, self.question.seed)
+
+    def fly(self, where: Conditions) -> tuple[Replay, Floats]:
+        """Flights of every option; a ball starts alike everywhere, so each is struck once."""
+        if where not in self.flown:
+            replay = self.replays.under(where)
+            if self.flown:
+                _, before = next(iter(self.flown.values()))
+                raw = fly_again(replay, before)
+            else:
+                raw = fly_options(replay, self.changes, range(len(self.options)))
+            self.flown[where] = replay, raw
+        return self.flown[where]

@@ -14,10 +14,10 @@ from fitter.advice.curve import Aim, Needed, Span, State, span
 from fitter.advice.objectives import goal_for
 from fitter.advice.options import Option
 from fitter.advice.question import Question
-from fitter.advice.rank import rank
+from fitter.advice.rank import Decided, decided
 from fitter.advice.replay import Replays
 from fitter.advice.response import Response, changes
-from fitter.advice.result import Ranking
+from fitter.advice.result import order
 from fitter.base.assumptions import current, using
 from fitter.base.conditions import Conditions
 from fitter.base.units import YARD
@@ -129,15 +129,15 @@ def reach(
 
 
 def _reach(asked: Question, aim: Aim, count: str, progress: Callable[[int, int], None] | None) -> Reach:
-    ranking: Ranking | None = None
+    ranking: Decided | None = None
+    q = asked.right_handed()
     if asked.kit is not None:
         goal = aim.goal if aim.balls is not None and aim.measure == "total" else goal_for(aim.measure)
-        ranking = rank(replace(asked, goal=goal), progress=progress, flips=False)
-    q = asked.right_handed()
+        ranking = decided(replace(asked, goal=goal), progress)
+    base = baseline(q) if ranking is None else ranking.baseline
     club, draws, seed = q.present, q.draws, q.seed
     here, session_air = q.conditions, q.measured_at
     standard = Conditions(law=here.law)
-    base = baseline(q)
     options = [Option(club.code, "-", club), *_candidates(ranking)]
     changed = changes(options, club, base.swing, Response(draws, seed, sets_face=q.sets_face))
     replays = Replays(base, changed.present_head, session_air, draws, seed)
@@ -180,17 +180,18 @@ def _reach(asked: Question, aim: Aim, count: str, progress: Callable[[int, int],
     )
 
 
-def _candidates(ranking: Ranking | None) -> list[Option]:
+def _candidates(ranking: Decided | None) -> list[Option]:
     """Best options of a ranking, the one that the verdict names first."""
     if ranking is None:
         return []
-    named = [s.option for s in ranking.options if s.option.id == ranking.verdict.option]
-    rest = [s.option for s in ranking.options if s.option not in named]
+    options = [s.option for s in order(ranking.scored[1:])]
+    named = [o for o in options if o.id == ranking.verdict.option]
+    rest = [o for o in options if o not in named]
     return [*named, *rest][:CANDIDATES]
 
 
 def _best(
-    states: Sequence[State], options: Sequence[Option], aim: Aim, ranking: Ranking | None
+    states: Sequence[State], options: Sequence[Option], aim: Aim, ranking: Decided | None
 ) -> int | None:
     """Place of the option of the longest expected distance today, if one is longer than the present club.
 
@@ -207,7 +208,7 @@ def _best(
 
 
 def _notes(
-    ranking: Ranking | None, needed: Sequence[Needed], found: Budget, with_aside: bool
+    ranking: Decided | None, needed: Sequence[Needed], found: Budget, with_aside: bool
 ) -> tuple[Note, ...]:
     """What the reader should know before trusting a number."""
     notes = [Note("all shots")] if with_aside else []
@@ -223,8 +224,8 @@ def _notes(
         old, new = (n.speed.expected for n in needed)
         if old is not None and (new is None or new > old):
             notes.append(Note("fit again", (needed[1].option, needed[0].option)))
-    if ranking is not None and ranking.not_offered:
-        notes.append(Note("left out", tuple(ranking.not_offered.items())))
+    if ranking is not None and ranking.offered.left_out:
+        notes.append(Note("left out", tuple(ranking.offered.left_out.items())))
     if not needed[0].known:
         notes.append(Note("guess"))
     return (*notes, Note("same delivery"), Note("coaches"))

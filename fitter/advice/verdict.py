@@ -51,7 +51,7 @@ class Verdict:
     action: str
     option: str | None
     why: Why
-    about: Scored | None = field(default=None, repr=False)
+    about: Scored | None = field(default=None, repr=False, compare=False)
     heads: tuple[str, ...] = ()
     minutes: int = 0
     shafts: tuple[str, str] | None = None

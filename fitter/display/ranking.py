@@ -104,7 +104,7 @@ def _present(s: Scored, units: Units) -> list[str]:
 
 def _goal(ranking: Ranking, values: Values) -> list[str]:
     """What the objective is measured by, and what the present club gives."""
-    words = ranking.question.goal.words(values.units.distance_unit)
+    words = sentences.goal(ranking.question.goal, values.units)
     if not words:
         return []
     return _wrap(

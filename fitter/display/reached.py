@@ -92,7 +92,7 @@ def _why(label: str, needed: Needed, units: Units) -> list[str]:
     """Why a needed speed has no number, or no end."""
     if not needed.speed.reason:
         return []
-    words = f"   {label}: {needed.speed.reason}"
+    words = f"   {label}: {sentences.SPEED_REASONS[needed.speed.reason]}"
     if needed.longest is not None:
         speed, far = needed.longest
         words += f"; the longest is {units.distance(far, 0)} at {units.speed(speed, 0)}"
@@ -106,7 +106,12 @@ def _gap(found: Reach, units: Units) -> list[str]:
     if found.gap_m <= 0.0:
         words = f"There is no gap: today is {gap} beyond it. Parts, each on top of those above it:"
     rows = [
-        (p.part, _number(p.value_m, units, sign=True), _span((p.low_m, p.high_m), units, sign=True), p.words)
+        (
+            p.part,
+            _number(p.value_m, units, sign=True),
+            _span((p.low_m, p.high_m), units, sign=True),
+            sentences.part(p),
+        )
         for p in found.budget.parts
     ]
     return [words, table(("part", units.distance_unit, "80 %", ""), rows, align="lrrl")]

@@ -45,7 +45,7 @@ def ranking(found: Ranking) -> dict[str, Any]:
         "present": option(found.present, objective.unit, left),
         "objective": {
             "name": objective.name, "label": objective.label, "unit": objective.unit,
-            "words": found.question.goal.words(),
+            "words": sentences.goal(found.question.goal),
         },
         "laws": found.laws,
         "left_out": {**plain(found.left_out), "unit": objective.unit},
@@ -145,13 +145,22 @@ def reach(found: Reach) -> dict[str, Any]:
         "present": present,
         "best": None if found.best is None else needed(found.best),
         "gap_m": b.gap_m,
-        "budget": plain(b.parts),
+        "budget": [
+            {
+                "part": p.part,
+                "value_m": p.value_m,
+                "low_m": p.low_m,
+                "high_m": p.high_m,
+                "words": sentences.part(p),
+            }
+            for p in b.parts
+        ],
         "trained": {
             "club_speed_mps": b.speed_now_mps,
             "needed_club_speed_mps": b.trained.expected,
             "needed_club_speed_low_mps": b.trained.low,
             "needed_club_speed_high_mps": b.trained.high,
-            "reason": b.trained.reason,
+            "reason": sentences.SPEED_REASONS[b.trained.reason],
         },
         "speed_left_mps": b.speed_left_mps,
         "air_m": plain(found.air_m),
@@ -171,7 +180,7 @@ def needed(found: Needed) -> dict[str, Any]:
         "needed_club_speed_mps": found.speed.expected,
         "needed_club_speed_low_mps": found.speed.low,
         "needed_club_speed_high_mps": found.speed.high,
-        "reason": found.speed.reason,
+        "reason": sentences.SPEED_REASONS[found.speed.reason],
         "longest_club_speed_mps": speed,
         "longest_m": far,
         "now_m": now,

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Mapping
 
 from fitter.advice.baseline import Note
+from fitter.advice.budget import Part
 from fitter.advice.flips import Flip
 from fitter.advice.losses import Loss
 from fitter.advice.next_step import Step
+from fitter.advice.objectives import Goal
 from fitter.advice.result import Ranking
 from fitter.advice.scored import Scored
 from fitter.advice.verdict import Verdict
@@ -149,6 +152,34 @@ def _side(s: Scored, units: Units) -> str:
     return f", and its side SD changes by {units.change(s.offline_sd_change_m)}"
 
 
+def goal(found: Goal, units: Units = US) -> str:
+    """What a goal is measured by; empty for plain distances."""
+
+    def far(metres: float) -> str:
+        return units.distance(metres, 0)
+
+    if found.objective == "clear":
+        return f"carry of {far(found.distance_m)}"
+    if found.objective == "fairway":
+        return f"fairway {far(found.width_m)} wide"
+    if found.objective == "score":
+        edges = [
+            f"{strokes:g} strokes beyond the rough on the {side}"
+            for side, strokes in (("left", found.left_penalty), ("right", found.right_penalty))
+            if strokes
+        ]
+        skill = f", a yard worth {found.skill:g} times the tour's" if found.skill != 1.0 else ""
+        hole = f"hole of {far(found.hole_m)}, fairway {far(found.width_m)} wide"
+        return ", ".join([hole, *edges]) + skill
+    if found.objective == "grid":
+        place = "near edge half a depth short of the present mean, far end open"
+        if math.isfinite(found.grid_from_m):
+            place = f"from {far(found.grid_from_m)}"
+        size = f"{far(found.grid_width_m)} wide, {far(found.grid_depth_m)} deep"
+        return f"best of {found.balls} balls in a grid {size}, {place}"
+    return ""
+
+
 def circumstance(flip: Flip, units: Units = US) -> tuple[str, str]:
     """The circumstance of a flip as it is, and as it would have to be."""
     if flip.what == "wind":
@@ -217,6 +248,36 @@ def remedied(loss: Loss) -> str:
     if float(shown) == 0.0:
         return "anything were changed: it is best as it is"
     return f"it were {shown}{unit} {'less' if size < 0 else 'more'} at the same {same}"
+
+
+PARTS = {
+    "conditions": (
+        "from the session's air and turf to those asked for",
+        "the air and turf asked for are the session's own",
+    ),
+    "equipment": ("the best option of the kit", ""),
+    "strike": ("every ball as near the face centre as the better half", ""),
+    "strike, the rest": ("from there to the face centre, at most", ""),
+    "launch and spin": (
+        "delivered loft {:+.1f} deg at the same attack, at most",
+        "no other delivered loft is expected to go further",
+    ),
+    "speed": ("what is left to train", "to spare: nothing is left to train"),
+}  # fmt: skip
+"""What each part of a gap stands for, where there is something to change and where not."""
+SPEED_REASONS = {
+    "": "",
+    "peaked": "not reachable at this delivery: more speed stops helping",
+    "beyond the model": "not reachable at this delivery: the model ends at the fastest club it knows",
+    "open end": "the upper end of the interval is open: in one draw of ten or more no speed gets there",
+    "drawn on": "below half of today's speed the curve is drawn on in a straight line",
+}
+"""Why a needed speed has no number, or no end."""
+
+
+def part(found: Part) -> str:
+    """What a part of a gap stands for."""
+    return PARTS[found.part][not found.changed].format(found.loft_change_deg)
 
 
 def compared(ranking: Ranking) -> str:

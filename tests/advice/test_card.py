@@ -30,9 +30,9 @@ def test_a_card_without_a_kit_still_offers_its_own_settings(tmp_path: Path) -> N
 
 
 def test_unknown_parts_are_offered_in_no_other_club() -> None:
-    ranking = rank(ask(virtual.session(112, -1, 12.5), virtual.kit(), "unknown", draws=64))
+    ranking = virtual.ranking((112, -1, 12.5), present="unknown")
     assert {o.option.tier for o in ranking.options} == {"A", "B", "E"}
-    known = rank(ask(virtual.session(112, -1, 12.5), virtual.kit(), "G/R", draws=64))
+    known = virtual.ranking((112, -1, 12.5))
     wide, narrow = (
         next(o.carry_gain.high - o.carry_gain.low for o in r.options if o.option.id == "UP/X 45.25in")
         for r in (ranking, known)
@@ -44,6 +44,6 @@ def test_unknown_parts_are_offered_in_no_other_club() -> None:
 
 @pytest.mark.parametrize("tier", ["A", "C", "D", "E"])
 def test_every_option_says_where_it_is(tier: str) -> None:
-    ranking = rank(ask(virtual.session(112, -1, 12.5), virtual.kit(), "G/R", draws=16))
+    ranking = virtual.ranking((112, -1, 12.5), draws=16)
     found = {o.option.availability for o in ranking.options if o.option.tier == tier}
     assert found == ({"in hand"} if tier == "A" else {"in the rack"})

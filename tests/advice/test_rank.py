@@ -135,24 +135,24 @@ def test_wind_from_the_side_moves_the_aim_of_both_hands_the_same_way(shots: Sess
 def test_too_little_loft_is_sent_up_and_too_much_is_sent_down() -> None:
     # Physics of the laws in play: a slow downward swing that launches at 7 deg gains carry by loft; a 133 mph
     # upward swing with 20 deg delivered loses carry and total by it. Direction of the gain, not its size.
-    low = rank(ask(virtual.session(95, -3, 11), virtual.kit(), "G/R", "carry", draws=DRAWS))
+    low = virtual.ranking((95, -3, 11), "carry", draws=DRAWS)
     up = {o.option.id: o for o in low.options}["UP/R 45.25in"]
     assert up.value_gain.mean > 2 * YARD
     assert up.p_better > 0.8
     assert low.verdict.action == "change"
-    fast = rank(ask(virtual.session(133, 5, 20), virtual.kit(), "G/R", "total", draws=DRAWS))
+    fast = virtual.ranking((133, 5, 20), "total", draws=DRAWS)
     down = {o.option.id: o for o in fast.options}["LOW/R 45.25in"]
     assert down.value_gain.mean > 6 * YARD
     assert down.p_better > 0.8
 
 
 def test_an_unknown_present_club_never_earns_a_change() -> None:
-    ranking = rank(ask(virtual.session(133, 5, 20), virtual.kit(), "unknown", "total", draws=DRAWS))
+    ranking = virtual.ranking((133, 5, 20), "total", draws=DRAWS, present="unknown")
     assert ranking.verdict.action in ("keep", "test", "measure")
 
 
 def test_a_stamped_loft_has_a_wider_interval_than_a_gauged_one() -> None:
-    ranking = rank(ask(virtual.session(95, -3, 11), virtual.kit(), "G/R", "carry", draws=256))
+    ranking = virtual.ranking((95, -3, 11), "carry", draws=256)
     by_id = {o.option.id: o.carry_gain for o in ranking.options}
     gauged, stamped = by_id["UP/R 45.25in"], by_id["STAMP/R 45.25in"]
     assert stamped.high - stamped.low > 1.3 * (gauged.high - gauged.low)

@@ -14,6 +14,7 @@ from fitter.base.conditions import Conditions
 from fitter.base.errors import InputError
 from fitter.base.units import MPH, YARD
 from fitter.display import serialise
+from fitter.display import verdict as sentences
 from reference.oracles.places import at_altitude
 from tests.advice import virtual
 
@@ -170,13 +171,13 @@ def test_there_already_leaves_no_gap() -> None:
     assert found.gap_m < 0.0
     assert found.present.speed.expected < found.present.speed_now_mps
     assert found.notes[0].code == "no gap"
-    assert "nothing is left" in found.budget.parts[-1].words
+    assert "nothing is left" in sentences.part(found.budget.parts[-1])
 
 
 def test_what_cannot_be_reached_says_why() -> None:
     found = reached(480, swing=(90, 0, 13.0))
     assert found.present.speed.expected is None
-    assert "not reachable" in found.present.speed.reason
+    assert "not reachable" in sentences.SPEED_REASONS[found.present.speed.reason]
     speed, far = found.present.longest
     assert far < 480 * YARD
     assert speed <= 165.0 * MPH + 1e-6
