@@ -22,6 +22,7 @@ from fitter.kit.figures import Reading, fill
 from fitter.kit.inventory import Kit
 from fitter.kit.mechanics import Mechanics, describe
 from fitter.kit.parts import Head, Shaft
+from fitter.physics import engine, impact
 
 Floats = NDArray[np.float64]
 
@@ -179,8 +180,6 @@ def _shifted(kit: Kit, m: Missing, shift: float) -> Club:
 
 def _carry(clubs: Mechanics, speed: float, known: Assumptions, conditions: Conditions) -> Floats:
     """Carry of an ordinary drive with each club, m, shape (clubs,)."""
-    from fitter.physics import engine, impact
-
     length = Reading(known.value("club.length_in"), 0.0)
     usual = describe([Club(Head("ordinary"), Shaft("ordinary"), length)], speed)
     toe, high = (known.value(f"club.reference_{n}_mm") / 1e3 for n in ("toe", "high"))

@@ -72,9 +72,7 @@ def losses(delivery: Delivery, conditions: Conditions | None = None) -> tuple[Lo
     model = worlds.strike_models()[0]
     plain = engine.strikes(deed, delivery.head, model)
     drawn = worlds.central(where)
-    weights = worlds.law_weights(
-        drawn.names, spin_ratio(start[:, flight.SPEED], start[:, flight.SPIN])
-    )
+    weights = worlds.law_weights(drawn.names, spin_ratio(start[:, flight.SPEED], start[:, flight.SPIN]))
 
     def carried(starts: Floats) -> Floats:
         """Mean carry by each law of trials (trials, n, 5): (laws, trials)."""

@@ -46,7 +46,7 @@ def ranking(found: Ranking) -> dict[str, Any]:
         "present": option(found.present, objective.unit, left),
         "objective": {
             "name": objective.name, "label": objective.label, "unit": objective.unit,
-            "words": found.question.goal.words(),
+            "words": sentences.goal(found.question.goal),
         },
         "laws": found.laws,
         "left_out": {**plain(found.left_out), "unit": objective.unit},
@@ -97,7 +97,7 @@ def option(found: Scored, value_unit: str, left: bool) -> dict[str, Any]:
         "tee_mm": o.tee_mm,
         "availability": o.availability,
         "price": o.price,
-        "rules": list(o.rules),
+        "rules": list(map(sentences.breach, o.rules)),
         "value_unit": value_unit,
     }
     for f in fields(found):

@@ -2,20 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+import math
+from collections.abc import Iterable, Mapping
 
 from fitter.advice.baseline import Note
 from fitter.advice.budget import Part
 from fitter.advice.flips import Flip
 from fitter.advice.losses import Loss
 from fitter.advice.next_step import Step
+from fitter.advice.objectives import Goal
 from fitter.advice.result import Ranking
 from fitter.advice.scored import Scored
 from fitter.advice.verdict import Verdict
 from fitter.base.units import US, Units, probability
 from fitter.display.values import Values
 from fitter.kit.club import UNKNOWN
-from fitter.kit.offer import said
+from fitter.kit.rules import Finding
 
 ABSENT = {"attack_deg": "attack", "dynamic_loft_deg": "delivered loft", "strike_toe_mm": "strike place"}
 """Channels of the delivery whose absence a note tells of."""
@@ -29,7 +31,6 @@ NOTES = {
     "many aside": "{} of {} shots are set aside as misreads: look at the device first",
     "predicted": "{}: {} of {} missing, predicted from the delivery",
     "shafts alike": SHAFTS,
-    "present breaks": "the present club breaks a rule: {}",
     "present unknown": "the present club is not known: no verdict can be 'change'",
     "no gap": "the distance is there already: there is no gap",
     "no kit": "no kit was named, so there is no part for equipment",
@@ -46,6 +47,15 @@ NOTES = {
     "coaches": "speed training itself is for qualified coaches; warm up, rest, and stop on pain",
 }
 """Sentences of notes by their code."""
+LEFT_OUT = {
+    "tier": "in a tier that is not asked for",
+    "head": "with a head that is not wanted",
+    "shaft": "with a shaft that is not wanted",
+    "stock": "not in the stock asked for",
+    "price": "of no known price",
+    "budget": "over the budget",
+}
+"""Why clubs are left out, by the limit of the offer."""
 
 
 def note(found: Note) -> str:
@@ -55,8 +65,32 @@ def note(found: Note) -> str:
         channel, missing, shots = values
         return f"{ABSENT[channel]}: not measured in {missing} of {shots} shots, inferred"
     if code == "left out":
-        return said(dict(values))
+        return not_offered(dict(values))
+    if code == "present breaks":
+        return f"the present club breaks a rule: {breaches(values)}"
     return NOTES[code].format(*values)
+
+
+def not_offered(counts: Mapping[str, int]) -> str:
+    """Sentence of what the limits of an offer left out.
+
+    Examples
+    --------
+    >>> not_offered({"stock": 24, "budget": 3})
+    'left out by the limits: 24 clubs not in the stock asked for, 3 clubs over the budget'
+    """
+    parts = (f"{n} club{'s' if n > 1 else ''} {LEFT_OUT[limit]}" for limit, n in counts.items() if n)
+    return f"left out by the limits: {', '.join(parts)}"
+
+
+def breach(found: Finding) -> str:
+    """A figure that breaks a rule, with the limit and where it stands."""
+    return f"{found.name} {found.value:g} {found.unit}: breach, limit {found.limit:g} ({found.section})"
+
+
+def breaches(found: Iterable[Finding]) -> str:
+    """Broken rules in one line."""
+    return "; ".join(map(breach, found))
 
 
 def notes(found: Iterable[Note]) -> tuple[str, ...]:
@@ -116,6 +150,34 @@ def _side(s: Scored, units: Units) -> str:
     if s.offline_sd_change_m is None:
         return "; direction was not measured"
     return f", and its side SD changes by {units.change(s.offline_sd_change_m)}"
+
+
+def goal(found: Goal, units: Units = US) -> str:
+    """What a goal is measured by; empty for plain distances."""
+
+    def far(metres: float) -> str:
+        return units.distance(metres, 0)
+
+    if found.objective == "clear":
+        return f"carry of {far(found.distance_m)}"
+    if found.objective == "fairway":
+        return f"fairway {far(found.width_m)} wide"
+    if found.objective == "score":
+        edges = [
+            f"{strokes:g} strokes beyond the rough on the {side}"
+            for side, strokes in (("left", found.left_penalty), ("right", found.right_penalty))
+            if strokes
+        ]
+        skill = f", a yard worth {found.skill:g} times the tour's" if found.skill != 1.0 else ""
+        hole = f"hole of {far(found.hole_m)}, fairway {far(found.width_m)} wide"
+        return ", ".join([hole, *edges]) + skill
+    if found.objective == "grid":
+        place = "near edge half a depth short of the present mean, far end open"
+        if math.isfinite(found.grid_from_m):
+            place = f"from {far(found.grid_from_m)}"
+        size = f"{far(found.grid_width_m)} wide, {far(found.grid_depth_m)} deep"
+        return f"best of {found.balls} balls in a grid {size}, {place}"
+    return ""
 
 
 def circumstance(flip: Flip, units: Units = US) -> tuple[str, str]:

@@ -14,7 +14,7 @@ from fitter.kit.figures import Reading
 from fitter.kit.inventory import Kit
 from fitter.kit.offer import Offer, Tier
 from fitter.kit.parts import STOCK, Head, Shaft
-from fitter.kit.rules import breaches
+from fitter.kit.rules import Finding, breaches
 
 
 @dataclass(frozen=True)
@@ -28,7 +28,7 @@ class Candidate:
         Key of `TIERS`: the dearest thing that it needs.
     availability : str
         One of `STOCK`: the slowest of its parts.
-    rules : tuple of str
+    rules : tuple of Finding
         Breaches of the Equipment Rules; empty when none is known.
     price : float or None
         Of the parts that are bought, if all of them have one.
@@ -37,7 +37,7 @@ class Candidate:
     club: Club
     tier: Tier
     availability: str
-    rules: tuple[str, ...]
+    rules: tuple[Finding, ...]
     price: float | None
 
 
@@ -50,7 +50,7 @@ class Catalogue:
     clubs : tuple of Candidate
         By tier, then in the order of the kit; those that break a rule among them, with the breach named.
     left_out : dict of str to int
-        Clubs that the limits leave out, by the first limit that each breaks (`offer.LEFT_OUT`).
+        Clubs that the limits leave out, by the first limit that each breaks (`offer.Offer.refusal`).
     """
 
     clubs: tuple[Candidate, ...]

@@ -112,7 +112,7 @@ class Offer:
         raise_if(problems, "The kit has no such parts.")
 
     def refusal(self, codes: Iterable[str], stock: str, tier: str, price: float | None) -> str:
-        """First limit that a club breaks, a key of `LEFT_OUT`; '' for none.
+        """First limit that a club breaks: 'tier', 'head', 'shaft', 'stock', 'price' or 'budget'; '' for none.
 
         Parameters
         ----------
@@ -138,17 +138,6 @@ class Offer:
         if price is None:
             return "price"
         return "budget" if price > self.budget else ""
-
-
-LEFT_OUT = {
-    "tier": "in a tier that is not asked for",
-    "head": "with a head that is not wanted",
-    "shaft": "with a shaft that is not wanted",
-    "stock": "not in the stock asked for",
-    "price": "of no known price",
-    "budget": "over the budget",
-}
-"""Why a club is left out, in words."""
 
 
 def offer(**given: Any) -> Offer:
@@ -183,18 +172,6 @@ def offer(**given: Any) -> Offer:
     told = {k: tuple(v) if isinstance(v, list) else v for k, v in given.items() if v is not None}
     assert told.keys() <= names, told.keys() - names
     return Offer(**usual | told)
-
-
-def said(left_out: dict[str, int]) -> str:
-    """Sentence of what the limits left out; '' when nothing.
-
-    Examples
-    --------
-    >>> said({"stock": 24, "budget": 3})
-    'left out by the limits: 24 clubs not in the stock asked for, 3 clubs over the budget'
-    """
-    parts = [f"{n} club{'s' if n > 1 else ''} {LEFT_OUT[k]}" for k, n in left_out.items() if n]
-    return f"left out by the limits: {', '.join(parts)}" if parts else ""
 
 
 def _unknown(where: str, found: Sequence[str], allowed: Sequence[str]) -> list[Problem]:

@@ -158,7 +158,7 @@ def _find(chosen: str, ranking: Ranking) -> Scored | None:
 def _facts(ranking: Ranking, session: Session, units: Units) -> list[list[str]]:
     """Rows of [label, value]; the player first."""
     shots, aside = ranking.counts["shots"], ranking.counts["set_aside"]
-    measured_by = ranking.question.goal.words(units.distance_unit)
+    measured_by = sentences.goal(ranking.question.goal, units)
     found = [
         ["Player", f"{ranking.player or 'not named'}, {ranking.hand}-handed"],
         ["Present club", ranking.present.option.id if ranking.present.option.club.known else "not known"],
