@@ -12,8 +12,7 @@ from fitter.base.files import refuse_overwriting
 from fitter.base.units import Units
 from fitter.cli import session, work
 from fitter.cli.arguments import together
-from fitter.display.serialise import plain
-from fitter.display.text import clean, print_json, table, tell
+from fitter.display.text import clean, plain, print_json, table, tell
 
 if TYPE_CHECKING:
     from fitter.batches.batch import Batch

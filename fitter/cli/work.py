@@ -39,7 +39,7 @@ _ROOMS = {
     "fitter.advice": "audit losses objectives options question rank reach",
     "fitter.base": "assumptions sources",
     "fitter.batches": "batch output",
-    "fitter.display": "bench ranking reached reading shots simulated",
+    "fitter.display": "bench ranking reached reading serialise shots simulated",
     "fitter.kit": "build club figures inventory mechanics offer parts shaft_figures",
     "fitter.physics": "air compiled",
     "fitter.sheet": "content markdown render",
