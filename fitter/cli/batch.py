@@ -66,7 +66,7 @@ def run(args: argparse.Namespace) -> int:
     saved = {}
     if args.map_file:
         refuse_overwriting(work.output.outputs(out), [("--map-file", Path(args.map_file))])
-        saved = work.headers.load(args.map_file)
+        saved = work.columns.load(args.map_file)
     session.warn_of_compiling()
     shown = _Progress()
     try:
@@ -77,7 +77,7 @@ def run(args: argparse.Namespace) -> int:
             out=out,
             workers=args.workers,
             present=args.present,
-            header_map={**saved, **work.headers.parse_pairs(args.map)},
+            header_map={**saved, **work.columns.parse_pairs(args.map)},
             metric=args.units == "metric",
             sheets=args.sheets,
             order_by_speed=args.order_by_speed,

@@ -56,8 +56,8 @@ def understood(session: Session, where: Conditions) -> Reading:
     left = session.hand == "left"
     # A left-hander's shots are held mirrored, and so must the wind be.
     air = where.mirrored() if left else where
-    screened = work.screen.screen_physics(session, work.delivery.infer(session), air)
-    delivery = work.delivery.infer(screened)
+    screened = work.screen.screen_physics(session, work.infer.infer(session), air)
+    delivery = work.infer.infer(screened)
     return work.reading.Reading(
         screened,
         delivery.mirrored() if left else delivery,

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from fitter.advice.scored import DIRECTION, Gain, Scored
 from fitter.base.units import METRIC
+from fitter.display import shots
 from fitter.display import verdict as sentences
 from fitter.display.steps import step_text
 from fitter.display.text import plain
@@ -22,6 +23,7 @@ if TYPE_CHECKING:
     from fitter.base.assumptions import Assumption
     from fitter.display.reading import Reading
     from fitter.kit.build import BuildSheet, ReadBack
+    from fitter.shots.session import Session
 
 
 MIRRORED = frozenset({"face_angle_deg", "aim_shift_m", "start_deg", "curve_m", "side_m", "total_side_m"})
@@ -31,8 +33,6 @@ the cause that has a side."""
 
 def ranking(found: Ranking) -> dict[str, Any]:
     """A session's decision."""
-    from fitter.shots.flagged import flags_seen
-
     objective, left = found.objective, found.hand == "left"
     many = {name: [option(o, objective.unit, left) for o in getattr(found, name)]
             for name in ("options", "breaches")}  # fmt: skip
@@ -60,7 +60,7 @@ def ranking(found: Ranking) -> dict[str, Any]:
             for s in found.next
         ],
         "losses": losses(found.losses),
-        "flags": plain(flags_seen(found.shots)),
+        "flags": _flags(found.shots),
         "breaches": many["breaches"],
         "not_offered": found.not_offered,
     }  # fmt: skip
@@ -234,10 +234,18 @@ def build(sheet: BuildSheet, back: ReadBack | None = None, gains: Sequence[Gain]
     return found
 
 
+def _flags(of: Session) -> list[dict[str, Any]]:
+    """Flags as the player sees them, numbers in the channels' own units."""
+    words = [(f, *shots.flag_words(f)) for f in shots.flags_seen(of)]
+    return [
+        {"shot": f.shot, "channel": f.channel, "reason": f.reason, "found": found, "expected": expected,
+         "set_aside": f.set_aside}
+        for f, found, expected in words
+    ]  # fmt: skip
+
+
 def session(found: Reading) -> dict[str, Any]:
     """What a log holds of one player: shots with their inferred delivery, columns, flags."""
-    from fitter.shots.flagged import flags_seen
-
     of, seen = found.session, found.seen
     return {
         "player": of.player,
@@ -256,7 +264,7 @@ def session(found: Reading) -> dict[str, Any]:
             for i in range(len(of))
         ],
         "columns": {h: {"channel": c.channel, "unit": c.unit, "how": c.how} for h, c in of.columns.items()},
-        "flags": [{"player": of.player, **plain(f)} for f in flags_seen(of)],
+        "flags": [{"player": of.player, **f} for f in _flags(of)],
         "problems": list(of.notices),
         "not_read": of.not_read,
         **_of_delivery(found),
