@@ -99,7 +99,7 @@ def test_settings_and_their_errors_in_place(one: Work) -> None:
         assert "Pain was named: stop here." in screen(app)
         await press(app, pilot, "4")
         assert "Pain was named: stop here." in screen(app)
-        assert "last shot" in screen(app)
+        assert "LAST SHOT" in screen(app)
 
     run(play, work=one)
 
