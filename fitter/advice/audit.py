@@ -22,6 +22,7 @@ from fitter.kit.figures import Reading, fill
 from fitter.kit.inventory import Kit
 from fitter.kit.mechanics import Mechanics, describe
 from fitter.kit.parts import Head, Shaft
+from fitter.physics import engine, impact
 
 Floats = NDArray[np.float64]
 
@@ -179,8 +180,6 @@ def _shifted(kit: Kit, m: Missing, shift: float) -> Club:
 
 def _carry(clubs: Mechanics, speed: float, known: Assumptions, conditions: Conditions) -> Floats:
     """Carry of an ordinary drive with each club, m, shape (clubs,)."""
-    from fitter.physics import engine, impact
-
     length = Reading(known.value("club.length_in"), 0.0)
     usual = describe([Club(Head("ordinary"), Shaft("ordinary"), length)], speed)
     toe, high = (known.value(f"club.reference_{n}_mm") / 1e3 for n in ("toe", "high"))
@@ -209,8 +208,6 @@ def _carry(clubs: Mechanics, speed: float, known: Assumptions, conditions: Condi
 
 STIFFNESS = "frequency_cpm"
 LOFT = "loft_deg"
-EXPLAINED = current().value("verdict.explained")
-"""Least share of a gain's variance that a reading must explain before its value is believed."""
 
 
 @dataclass(frozen=True)
@@ -230,13 +227,6 @@ class Unknown:
     missing: Missing
     drawn: Floats
     after: Floats
-
-    @property
-    def words(self) -> str:
-        """What to do, in plain words."""
-        m = self.missing
-        figure = m.figure.rsplit("_", 1)[0].replace("_", " ")
-        return f"read the {figure} of {m.part} {m.code} ({m.how})"
 
 
 def unknowns(clubs: Iterable[Club], n: int, seed: int) -> list[Unknown]:
@@ -264,9 +254,9 @@ def unknowns(clubs: Iterable[Club], n: int, seed: int) -> list[Unknown]:
 
 
 def _stiffness(shaft: Shaft, m: Missing, n: int, seed: int) -> Unknown:
-    known = profile.fit(shaft)
-    read = profile.fit(replace(shaft, frequency_cpm=Reading(shaft.figure(STIFFNESS).value)))
-    return Unknown(m, known.draw(n, seed) - np.array(known.log_ei), np.array(read.covariance))
+    known = profile.fit(shaft).log_ei
+    read = profile.fit(replace(shaft, frequency_cpm=Reading(shaft.figure(STIFFNESS).value))).log_ei
+    return Unknown(m, known.draw(n, seed) - np.array(known.mean), np.array(read.covariance))
 
 
 def left(values: Floats, unknown: Unknown) -> float:
@@ -286,6 +276,11 @@ def left(values: Floats, unknown: Unknown) -> float:
     return float(np.sqrt(max(total - before + after, 0.0) / total))
 
 
+def explained() -> float:
+    """Least share of a gain's variance that a reading must explain before its value is believed."""
+    return current().value("verdict.explained")
+
+
 def reading_value(net: Floats, drawn: Floats) -> float:
     """Worth of reading some figures before deciding, in the unit of net gains.
 
@@ -302,7 +297,7 @@ def reading_value(net: Floats, drawn: Floats) -> float:
     design = np.concatenate([np.ones((len(x), 1)), x, x**2 - 1.0], axis=1)
     fitted = design @ np.linalg.lstsq(design, net, rcond=None)[0]
     share = fitted.var(axis=0) / np.maximum(net.var(axis=0), 1e-12)
-    fitted = np.where(share >= EXPLAINED, fitted, net.mean(axis=0))
+    fitted = np.where(share >= explained(), fitted, net.mean(axis=0))
     best = np.maximum(fitted.max(axis=1, initial=0.0), 0.0).mean()
     return float(best - max(0.0, net.mean(axis=0).max(initial=0.0)))
 
@@ -339,7 +334,7 @@ def gauge(
         if not lofts:
             continue
         value = reading_value(net[:, [i]], np.concatenate([u.drawn for u in lofts], axis=1))
-        telling = [u for u in lofts if left(net[:, i], u) < np.sqrt(1.0 - EXPLAINED)]
+        telling = [u for u in lofts if left(net[:, i], u) < np.sqrt(1.0 - explained())]
         if telling and (best is None or value > best.value):
             heads = tuple(u.missing.code for u in telling)
             best = Gauge(i, heads, value, sum(u.missing.minutes for u in telling))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -28,8 +29,20 @@ Floats = NDArray[np.float64]
 
 NEEDED = ("club_speed_mps", "ball_speed_mps", "launch_deg", "spin_rpm")
 """Channels without which no shot can be replayed; the rest of the delivery is inferred."""
-INFERRED = {"attack_deg": "attack", "dynamic_loft_deg": "delivered loft", "strike_toe_mm": "strike place"}
+INFERRED = ("attack_deg", "dynamic_loft_deg", "strike_toe_mm")
 """Channels whose absence the reader should know of."""
+
+
+class Note(NamedTuple):
+    """What the reader should know before trusting a number: a code of `display.verdict`, and its figures."""
+
+    code: str
+    values: tuple[Any, ...] = ()
+
+
+def notices(session: Session) -> list[Note]:
+    """What the reader of the log had to say."""
+    return [Note("notice", (words,)) for words in session.notices]
 
 
 @dataclass(frozen=True)
@@ -48,7 +61,7 @@ class Baseline:
         Measured finish, m, NaN where missing; side right +.
     shot : ndarray of int, shape (shots,)
         Shot numbers of the log.
-    notes : tuple of str
+    notes : tuple of Note
         What was filled.
     """
 
@@ -59,7 +72,7 @@ class Baseline:
     total: Floats
     side: Floats
     shot: NDArray[np.int64]
-    notes: tuple[str, ...]
+    notes: tuple[Note, ...]
 
     def __len__(self) -> int:
         return len(self.delivery)
@@ -142,8 +155,8 @@ def of_session(session: Session, head: Floats) -> Baseline:
         raise DataError("Too few shots to rank anything.", [problem])
     delivery = infer(kept, head)
     notes = [
-        f"{label}: not measured in {missing} of {len(kept)} shots, inferred"
-        for name, label in INFERRED.items()
+        Note("inferred", (name, missing, len(kept)))
+        for name in INFERRED
         if (missing := int(np.isnan(kept.value(name)).sum()))
     ]
     direction = kept.value("direction_deg")
@@ -160,7 +173,7 @@ def of_session(session: Session, head: Floats) -> Baseline:
     for name in ("ball_speed_mps", "launch_deg", "spin_rpm"):
         missing = int(np.isnan(kept.value(name)).sum())
         if missing:
-            notes.append(f"{name}: {missing} of {len(kept)} missing, predicted from the delivery")
+            notes.append(Note("predicted", (name, missing, len(kept))))
     return Baseline(
         session, delivery, start, kept.value("carry_m"), kept.value("total_m"), kept.value("offline_m"),
         kept.shot, tuple(notes),

@@ -168,7 +168,7 @@ def others(p: Prediction, pattern: Pattern, which: Sequence[int]) -> dict[str, t
     found = {}
     few = pattern.thin(max(1, len(pattern.weights) // BESIDE))
     for name, objective in OBJECTIVES.items():
-        if not p.goal.told(name):
+        if not p.goal.measures(name):
             continue
         if name == p.goal.objective:
             value = p.value[:, list(which)]

@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 
 from fitter import world as worlds
 from fitter.advice.baseline import Baseline, run_factor
-from fitter.advice.objectives import OBJECTIVES, Goal, Objective, goal_for
+from fitter.advice.objectives import OBJECTIVES, Goal, Objective
 from fitter.advice.options import Option
 from fitter.advice.pattern import Band, Pattern, band
 from fitter.advice.question import Question
@@ -29,7 +29,6 @@ from fitter.simulate.strike import turn_between
 
 Floats = NDArray[np.float64]
 
-CARRY = goal_for("carry")
 CHUNK_BYTES = 120_000_000
 """Most memory that the raw results of one chunk of options may take."""
 CHANNELS: dict[str, tuple[int | None, float]] = {
@@ -285,7 +284,7 @@ def replayed(
     options: Sequence[Option],
     changed: Changes,
     replay: Replay,
-    goal: Goal = CARRY,
+    goal: Goal,
     progress: Callable[[int, int], None] | None = None,
     raw: Floats | None = None,
 ) -> Prediction:

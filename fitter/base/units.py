@@ -178,6 +178,8 @@ class Units:
     system : {'us', 'metric'}
     minus : str
         Minus sign; print has a longer one than terminals.
+    degree : str
+        Sign before the unit of a temperature, which terminals leave out.
 
     Examples
     --------
@@ -192,6 +194,7 @@ class Units:
 
     system: str = "us"
     minus: str = "-"
+    degree: str = ""
 
     @property
     def metric(self) -> bool:
@@ -253,7 +256,7 @@ class Units:
 
     def temperature(self, celsius: float) -> str:
         """Temperature with its unit."""
-        return self.quantity(celsius, "C")
+        return f"{self.quantity(celsius, 'C', unit=False)} {self.degree}{self.unit('C')}"
 
     def side(self, value: float | None, unit: str = "", digits: int = 1) -> str:
         """Size of an angle or a distance, and L or R: people never read signs.

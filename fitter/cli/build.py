@@ -63,7 +63,7 @@ def run(args: argparse.Namespace) -> int:
     sheet = work.build.build_sheet(hit, ordered, speed)
     back, gains = None, []
     if args.check is not None:
-        back = work.build.read_back(ordered, work.card.read_card(args.check), speed)
+        back = work.build.read_back(ordered, work.club.read_card(args.check), speed)
         if not back.within and args.log is not None:
             clubs = [ordered, back.club]
             gains = _predicted_again(

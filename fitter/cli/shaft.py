@@ -31,7 +31,7 @@ def run(args: argparse.Namespace) -> int:
         speed = gather(maybe, args, "club_speed", "speed")
         ends = gather(_stiffness, "--stiffness", args.stiffness, ("BUTT", "TIP"), "70,25")
         tip = gather(_stiffness, "--tip-stiffness", args.tip_stiffness, ("TIP",), "25")
-    found = work.shaft_bench.shaft_figures(
+    found = work.shaft_figures.shaft_figures(
         length,
         shaft,
         head,

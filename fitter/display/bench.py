@@ -7,9 +7,10 @@ from collections.abc import Sequence
 from fitter.advice.audit import Audit
 from fitter.advice.scored import Gain
 from fitter.base.units import Units, open_or_closed
+from fitter.display.steps import step_text
 from fitter.display.text import notes, table
 from fitter.kit.build import BuildSheet, ReadBack
-from fitter.kit.shaft_bench import ShaftFigures
+from fitter.kit.shaft_figures import ShaftFigures
 
 SHAFT = {
     "frequency_cpm": ("frequency, clamped at the butt", "cpm"),
@@ -58,7 +59,7 @@ def build(sheet: BuildSheet, units: Units, back: ReadBack | None = None, gains: 
         table(["figure", "unit", "as hit", "as ordered", "tolerance", "as built"], rows, left=2),
         "~ nobody measured it: gauge before ordering. Order by gauge, not by stamp.",
         "",
-        *(f"{k}. {step}" for k, step in enumerate(sheet.steps, 1)),
+        *(f"{k}. {step_text(step)}" for k, step in enumerate(sheet.steps, 1)),
     ]
     if back is not None:
         rows = [

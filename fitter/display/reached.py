@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from fitter.advice.curve import Needed, Speeds
 from fitter.advice.reach import Reach
 from fitter.base.units import Units, probability
+from fitter.display import verdict as sentences
 from fitter.display.ranking import title
 from fitter.display.text import notes, table, wrap
 from fitter.display.words import air
@@ -41,7 +42,7 @@ def text(found: Reach, units: Units) -> str:
         mean, low, high = (_number(v, units, sign=True) for v in found.air_m)
         words = f"This air and turf give {mean} {far} (80 % {low} to {high}) today against the standard ones."
         lines.append(words)
-    return "\n".join([*lines, "", *notes(found.notes)])
+    return "\n".join([*lines, "", *notes(sentences.notes(found.notes))])
 
 
 def _asked(found: Reach, units: Units) -> str:
@@ -91,7 +92,7 @@ def _why(label: str, needed: Needed, units: Units) -> list[str]:
     """Why a needed speed has no number, or no end."""
     if not needed.speed.reason:
         return []
-    words = f"   {label}: {needed.speed.reason}"
+    words = f"   {label}: {sentences.SPEED_REASONS[needed.speed.reason]}"
     if needed.longest is not None:
         speed, far = needed.longest
         words += f"; the longest is {units.distance(far, 0)} at {units.speed(speed, 0)}"
@@ -105,7 +106,12 @@ def _gap(found: Reach, units: Units) -> list[str]:
     if found.gap_m <= 0.0:
         words = f"There is no gap: today is {gap} beyond it. Parts, each on top of those above it:"
     rows = [
-        (p.part, _number(p.value_m, units, sign=True), _span((p.low_m, p.high_m), units, sign=True), p.words)
+        (
+            p.part,
+            _number(p.value_m, units, sign=True),
+            _span((p.low_m, p.high_m), units, sign=True),
+            sentences.part(p),
+        )
         for p in found.budget.parts
     ]
     return [words, table(("part", units.distance_unit, "80 %", ""), rows, align="lrrl")]

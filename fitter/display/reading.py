@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from fitter.advice.losses import Loss
 from fitter.base.assumptions import current
 from fitter.base.units import DEG, Units, counted
+from fitter.display import verdict as sentences
 from fitter.display.shots import COLUMNS, columns, flag_lines
 from fitter.display.text import table, wrap
 from fitter.display.words import FRESH
@@ -129,7 +130,7 @@ def _delivery(found: Reading, units: Units) -> str:
     costs = [
         [
             x.cause,
-            x.remedy,
+            sentences.remedy(x),
             units.distance(x.carry_m),
             f"{units.distance(x.low_m)} to {units.distance(x.high_m)}",
         ]

@@ -8,11 +8,18 @@ from collections.abc import Mapping, Sequence
 from dataclasses import fields, is_dataclass
 from typing import TYPE_CHECKING, Any
 
+from fitter.advice.scored import DIRECTION, Gain, Scored
+from fitter.base.units import METRIC
+from fitter.display import verdict as sentences
+from fitter.display.steps import step_text
+
 if TYPE_CHECKING:
     from fitter.advice.audit import Audit
+    from fitter.advice.curve import Needed
+    from fitter.advice.flips import Flip
+    from fitter.advice.losses import Loss
     from fitter.advice.reach import Reach
     from fitter.advice.result import Ranking
-    from fitter.advice.scored import Gain
     from fitter.base.assumptions import Assumption
     from fitter.display.reading import Reading
     from fitter.kit.build import BuildSheet, ReadBack
@@ -47,14 +54,173 @@ def simulated(found: Flight | Strike, slopes: Slopes | None = None) -> dict[str,
     return {**plain(found), **plain(more)}
 
 
+MIRRORED = frozenset({"face_angle_deg", "aim_shift_m", "start_deg", "curve_m", "side_m", "total_side_m"})
+"""Keys of an option whose sign flips for a left-handed player; besides these, `right_share` and the change of
+the cause that has a side."""
+
+
 def ranking(found: Ranking) -> dict[str, Any]:
     """A session's decision."""
-    return found.as_dict()
+    from fitter.shots.flagged import flags_seen
+
+    objective, left = found.objective, found.hand == "left"
+    many = {name: [option(o, objective.unit, left) for o in getattr(found, name)]
+            for name in ("options", "breaches")}  # fmt: skip
+    verdict = found.verdict
+    return {
+        "session": {
+            "player": found.player, "hand": found.hand, **found.counts,
+            "notes": list(sentences.notes(found.notes)),
+        },
+        "present": option(found.present, objective.unit, left),
+        "objective": {
+            "name": objective.name, "label": objective.label, "unit": objective.unit,
+            "words": sentences.goal(found.question.goal),
+        },
+        "laws": found.laws,
+        "left_out": {**plain(found.left_out), "unit": objective.unit},
+        "options": many["options"],
+        "verdict": {
+            "action": verdict.action, "option": verdict.option, "text": sentences.verdict(found),
+        },
+        "flips": [_flip(f) for f in found.flips],
+        "next": [
+            {"action": sentences.step(s), "kind": s.kind, "minutes": s.minutes, "option": s.option,
+             "now": s.now, "after": s.after, "unit": s.unit}
+            for s in found.next
+        ],
+        "losses": losses(found.losses),
+        "flags": plain(flags_seen(found.shots)),
+        "breaches": many["breaches"],
+        "not_offered": found.not_offered,
+    }  # fmt: skip
+
+
+def losses(found: Sequence[Loss]) -> list[dict[str, Any]]:
+    """Where the yards go, and what was tried."""
+    return [
+        {"cause": x.cause, "carry_m": x.carry_m, "low_m": x.low_m, "high_m": x.high_m,
+         "remedy": sentences.remedy(x)}
+        for x in found
+    ]  # fmt: skip
+
+
+def _flip(found: Flip) -> dict[str, Any]:
+    now, then = sentences.circumstance(found)
+    return {
+        "what": found.what, "now": now, "then": then, "action": found.action, "option": found.option,
+        "text": sentences.flip(found), "text_metric": sentences.flip(found, METRIC),
+    }  # fmt: skip
+
+
+def option(found: Scored, value_unit: str, left: bool) -> dict[str, Any]:
+    """One option with everything that is predicted of it."""
+    o = found.option
+    out: dict[str, Any] = {
+        "id": o.id,
+        "tier": o.tier,
+        "head": o.club.head.code,
+        "setting": o.club.loft_change_deg,
+        "shaft": o.club.shaft.code,
+        "ball_forward_mm": o.ball_forward_mm,
+        "tee_mm": o.tee_mm,
+        "availability": o.availability,
+        "price": o.price,
+        "rules": list(o.rules),
+        "value_unit": value_unit,
+    }
+    for f in fields(found):
+        value, unit = getattr(found, f.name), "" if f.name == "value_gain" else "_m"
+        if isinstance(value, Gain):
+            out |= {f"{f.name}{unit}": value.mean, f"{f.name}_low{unit}": value.low,
+                    f"{f.name}_high{unit}": value.high}  # fmt: skip
+        elif f.name == "others":
+            out["others"] = {
+                name: {"value": v, "gain": g.mean, "gain_low": g.low, "gain_high": g.high}
+                for name, (v, g) in value.items()
+            }
+        elif f.name != "option":
+            out[f.name] = plain(value)
+    out |= {"value_gain_low95": found.value_gain.low95, "value_gain_high95": found.value_gain.high95}
+    return _mirrored(out) if left else out
+
+
+def _mirrored(option: dict[str, Any]) -> dict[str, Any]:
+    """Sides as a left-handed player sees them."""
+    out: dict[str, Any] = {}
+    for key, value in option.items():
+        if key in MIRRORED and value is not None:
+            out[key] = 0.0 - value
+        elif key in ("finish", "reasons"):
+            out[key] = [_mirrored(row) for row in value]
+        elif key == "right_share" and value is not None:
+            out[key] = 1.0 - value
+        elif key == "change" and option["cause"] == DIRECTION:
+            out[key] = 0.0 - value
+        else:
+            out[key] = value
+    return out
 
 
 def reach(found: Reach) -> dict[str, Any]:
     """The speed that a distance needs."""
-    return found.as_dict()
+    b, present = found.budget, needed(found.present)
+    return {
+        "session": {"player": found.player, "hand": found.hand, **found.counts},
+        "distance_m": found.distance_m,
+        "as": found.measure,
+        "count": found.count,
+        "width_m": found.width_m,
+        **{k: v for k, v in present.items() if k != "option"},
+        "present": present,
+        "best": None if found.best is None else needed(found.best),
+        "gap_m": b.gap_m,
+        "budget": [
+            {
+                "part": p.part,
+                "value_m": p.value_m,
+                "low_m": p.low_m,
+                "high_m": p.high_m,
+                "words": sentences.part(p),
+            }
+            for p in b.parts
+        ],
+        "trained": {
+            "club_speed_mps": b.speed_now_mps,
+            "needed_club_speed_mps": b.trained.expected,
+            "needed_club_speed_low_mps": b.trained.low,
+            "needed_club_speed_high_mps": b.trained.high,
+            "reason": sentences.SPEED_REASONS[b.trained.reason],
+        },
+        "speed_left_mps": b.speed_left_mps,
+        "air_m": plain(found.air_m),
+        "conditions": plain(found.conditions),
+        "laws": found.laws,
+        "notes": list(sentences.notes(found.notes)),
+    }
+
+
+def needed(found: Needed) -> dict[str, Any]:
+    """What a distance needs with one club."""
+    (now, low, high), (per, per_low, per_high) = found.now_m, found.m_per_mps
+    speed, far = found.longest or (None, None)
+    return {
+        "option": found.option,
+        "club_speed_mps": found.speed_now_mps,
+        "needed_club_speed_mps": found.speed.expected,
+        "needed_club_speed_low_mps": found.speed.low,
+        "needed_club_speed_high_mps": found.speed.high,
+        "reason": sentences.SPEED_REASONS[found.speed.reason],
+        "longest_club_speed_mps": speed,
+        "longest_m": far,
+        "now_m": now,
+        "now_low_m": low,
+        "now_high_m": high,
+        "m_per_mps": per,
+        "m_per_mps_low": per_low,
+        "m_per_mps_high": per_high,
+        "p_reach_today": found.p_today,
+    }
 
 
 def assumptions(found: Sequence[Assumption]) -> dict[str, Any]:
@@ -86,7 +252,7 @@ def build(sheet: BuildSheet, back: ReadBack | None = None, gains: Sequence[Gain]
             }
             for line in sheet.lines
         ],
-        "steps": list(sheet.steps),
+        "steps": [step_text(step) for step in sheet.steps],
     }
     if back is not None:
         found["check"] = {"within": back.within, "checks": plain(back.checks)}
@@ -147,7 +313,7 @@ def _of_delivery(found: Reading) -> dict[str, Any]:
     return {
         "calibrations": {k: {"value": c.value, "sd": c.sd} for k, c in found.delivery.calibrations.items()},
         "cautions": list(found.fresh.cautions),
-        "losses": plain(found.losses),
+        "losses": losses(found.losses),
     }
 
 

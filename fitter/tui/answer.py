@@ -190,7 +190,7 @@ def ask(
     report(0, 1)
     if asked.with_aside:
         shots = reading.present
-        notes = tuple(n for n in ranking.notes if not n.startswith("every shot is used"))
+        notes = tuple(n for n in ranking.notes if n.code != "all shots")
         counts = {**ranking.counts, "shots": len(shots), "set_aside": int(shots.set_aside.sum())}
         ranking = replace(ranking, notes=notes, counts=counts)
     tiers = Counter(o.tier for o in enumerate_options(kit, asked.present, asked.offer)[1:])

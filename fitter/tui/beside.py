@@ -5,6 +5,7 @@ from __future__ import annotations
 from fitter.advice.options import TIERS
 from fitter.advice.scored import Scored
 from fitter.base.units import counted, probability
+from fitter.display import verdict as sentences
 from fitter.display import words
 from fitter.display.text import fit
 from fitter.tui.lines import Line, heading, line, paragraphs
@@ -198,9 +199,9 @@ def next_steps(view: View, width: int) -> list[Line]:
         digits = 0 if values.objective.unit == "m" else None
         now, after = (values.number(x, digits) for x in (s.now, s.after))
         saved = f"interval {now} -> {after} {values.unit}"
-        rows += paragraphs(f"{s.action} ({s.minutes:g} min): {saved}", width, "", "  ")
+        rows += paragraphs(f"{sentences.step(s)} ({s.minutes:g} min): {saved}", width, "", "  ")
     if view.answer.ranking.flips:
         rows.append(heading("What would turn it"))
         for f in view.answer.ranking.flips[:3]:
-            rows += paragraphs(f.said(view.units.metric), width, "", "  ")
+            rows += paragraphs(sentences.flip(f, view.units), width, "", "  ")
     return rows

@@ -8,6 +8,7 @@ from fitter.advice.options import Option
 from fitter.advice.scored import Scored, best_of_tiers
 from fitter.base.units import Units, probability
 from fitter.display import ladder as axes
+from fitter.display import verdict as sentences
 from fitter.display import words
 from fitter.display.text import fit
 from fitter.display.values import Values
@@ -166,7 +167,7 @@ def draw(answer: Answer, bench: Bench, found: Rungs, look: Look, width: int) -> 
         rows.append(line((" against the rules, never recommended unless asked", "dim")))
     for s in found.against:
         rows += rung(s)
-    return head, rows + paragraphs(ranking.left_out_words(values), width - 1, "dim", " ")
+    return head, rows + paragraphs(sentences.left_out(ranking, values), width - 1, "dim", " ")
 
 
 def draw_rough(rough: Rough, bench: Bench, width: int) -> tuple[list[Line], list[Line]]:

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from fitter.advice.options import set_up_id
 from fitter.advice.scored import Scored
 from fitter.base.units import Units
+from fitter.display import verdict as sentences
 from fitter.display import words
 from fitter.display.values import Values
 from fitter.kit.inventory import Kit
@@ -127,8 +128,7 @@ class View:
     def verdict_text(self) -> str:
         """The verdict as a sentence in the units in force."""
         assert self.answer is not None
-        verdict = self.answer.ranking.verdict
-        return verdict.text_metric if self.units.metric else verdict.text
+        return sentences.verdict(self.answer.ranking, self.units)
 
     def verdict_option(self) -> Scored | None:
         """Option that the verdict names, else the best."""

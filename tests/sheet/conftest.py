@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 import pytest
@@ -24,6 +24,11 @@ class Case:
 
     session: Session
     ranking: Ranking
+
+
+def renamed(ranking: Ranking, player: str) -> Ranking:
+    """The same of a player with another name."""
+    return replace(ranking, shots=replace(ranking.shots, player=player))
 
 
 @pytest.fixture(scope="session")

@@ -21,7 +21,7 @@ from fitter.sheet import render
 from fitter.sheet.content import Settings, content
 from fitter.sheet.markdown import markdown
 from fitter.shots.reader import intake
-from tests.sheet.conftest import DRAWS, Case
+from tests.sheet.conftest import DRAWS, Case, renamed
 
 PARTS = (
     "title player facts verdict gain chosen compare tiers ladder pattern reasons set_up build trial will_not "
@@ -171,5 +171,5 @@ def test_a_trial_has_its_place(cases: dict[str, Case]) -> None:
 
 def test_hidden_characters_are_shown(cases: dict[str, Case]) -> None:
     case = cases["P1"]
-    ranking = replace(case.ranking, player="a\u202eb\x07c\nd")
+    ranking = renamed(case.ranking, "a\u202eb\x07c\nd")
     assert content(ranking, case.session)["player"] == "a[U+202E]b[U+0007]c d"

@@ -7,6 +7,7 @@ from typing import ClassVar
 from textual.app import ComposeResult
 from textual.containers import Horizontal
 
+from fitter.display import verdict as sentences
 from fitter.display import words
 from fitter.display.text import fit
 from fitter.tui.beside import STARTS, block, reasons
@@ -36,7 +37,7 @@ def losses(view: View, width: int) -> list[Line]:
         size = units.distance(max(x.carry_m, 0.0))
         rows.append(line((fit(x.cause, 20), "strong"), (bar, "bar"), rest, f"{size:>8}"))
         spread = f"; {low} to {high} by single ball laws" if low != high else ""
-        rows += paragraphs(f"  if {words.remedied(x)}{spread}", width, "dim", "  ")
+        rows += paragraphs(f"  if {sentences.remedied(x)}{spread}", width, "dim", "  ")
     rows.append(line(""))
     rows += paragraphs(
         "Each cause is put right alone. They overlap (a better strike also changes the spin), so they are "
@@ -69,7 +70,7 @@ def brings(view: View, width: int) -> list[Line]:
     if ranking.flips:
         rows += [line(""), heading("What would turn the verdict")]
         for f in ranking.flips:
-            rows += paragraphs(f.said(units.metric), width, "", "  ")
+            rows += paragraphs(sentences.flip(f, units), width, "", "  ")
     return rows
 
 
@@ -80,7 +81,7 @@ def doubts(view: View, width: int) -> list[Line]:
         for caution in view.reading.fresh.cautions:
             rows += paragraphs(caution, width, "warn")
     if view.answer is not None:
-        for note in view.answer.ranking.notes:
+        for note in sentences.notes(view.answer.ranking.notes):
             rows += paragraphs(note[0].upper() + note[1:].rstrip(".") + ".", width, "dim")
     return [line(""), heading("To know before trusting a number"), *rows] if rows else []
 

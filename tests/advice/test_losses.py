@@ -7,6 +7,7 @@ import pytest
 
 from fitter.advice.losses import losses
 from fitter.base.units import YARD
+from fitter.display.verdict import remedy
 from fitter.shots.infer.delivery import infer
 from tests.advice import virtual
 
@@ -18,9 +19,9 @@ def by_cause(speed: float, attack: float, loft: float) -> dict:
 def test_too_much_loft_and_too_little_are_named() -> None:
     # Direction by the laws in play: 133 mph, +5, 20 deg wants less loft, 90 mph, -3, 9 deg wants more.
     much, little = by_cause(133, 5, 20)["delivered loft"], by_cause(90, -3, 9)["delivered loft"]
-    assert much.remedy.startswith("-")
+    assert much.change < 0.0
     assert much.carry_m > 5 * YARD
-    assert little.remedy.startswith("+")
+    assert little.change > 0.0
     assert little.carry_m > 5 * YARD
 
 
@@ -54,7 +55,8 @@ def test_a_left_handed_copy_loses_the_same() -> None:
 
 def test_a_best_at_the_end_of_what_was_tried_says_so() -> None:
     # By construction: 133 mph, +5, 20 deg spins far too much, and half of it is the least that is tried.
-    remedy = by_cause(133, 5, 20)["spin"].remedy
-    assert remedy.startswith("-")
-    assert ("or more" in remedy) == remedy.startswith("-50 %")
-    assert "or more" not in by_cause(112, 0, 13)["delivered loft"].remedy
+    spin = by_cause(133, 5, 20)["spin"]
+    assert spin.change < 0.0
+    assert spin.at_edge == (spin.change == pytest.approx(-0.5))
+    assert ("or more" in remedy(spin)) == spin.at_edge
+    assert not by_cause(112, 0, 13)["delivered loft"].at_edge

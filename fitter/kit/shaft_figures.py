@@ -9,13 +9,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from fitter.base import draws
-from fitter.base.assumptions import Assumptions, current
+from fitter.base.assumptions import current
 from fitter.base.errors import Problem, raise_if
 from fitter.base.units import DEG, INCH
 from fitter.kit import beam, profile
 from fitter.kit.body import assemble, swing_name
-from fitter.kit.figures import Figure, Reading
-from fitter.kit.parts import Shaft
+from fitter.kit.figures import Reading
+from fitter.kit.parts import Head, Shaft
 from fitter.physics import geometry
 
 Floats = NDArray[np.float64]
@@ -87,7 +87,6 @@ def shaft_figures(
     grip_kg: float | None = None,
     clamp_m: float | None = None,
     seed: int = 1,
-    assumptions: Assumptions | None = None,
 ) -> ShaftFigures:
     """Bench figures of a club.
 
@@ -104,14 +103,13 @@ def shaft_figures(
     club_speed_mps, grip_kg, clamp_m : float, optional
         The judged ones when silent.
     seed : int
-    assumptions : Assumptions, optional
 
     Raises
     ------
     InputError
         Unless there is exactly one of frequency and stiffness, and every figure is a club's.
     """
-    known = current() if assumptions is None else assumptions
+    known = current()
     _check(length_m, shaft_kg, head_kg, frequency_cpm, stiffness_nm2, tip_ei_nm2, club_speed_mps)
     speed = known.value("club.reference_speed_mps") if club_speed_mps is None else club_speed_mps
     clamp = known.value("shaft.clamp_mm") / 1e3 if clamp_m is None else clamp_m
@@ -145,10 +143,9 @@ def shaft_figures(
                 tip_mass_g=Reading(head_kg * 1e3, 0.3),
                 tip_ahead_mm=Reading(ahead * 1e3),
                 tip_ei_nm2=reading,
-            ),
-            known,
+            )
         )
-        log_ei = np.vstack([fitted.draw(0), fitted.draw(DRAWS, seed)])
+        log_ei = np.vstack([fitted.log_ei.draw(0), fitted.log_ei.draw(DRAWS, seed)])
         tip = np.exp(log_ei[:, 2])
 
         def part(start: float) -> beam.Beam:
@@ -159,7 +156,7 @@ def shaft_figures(
 
     cpm = beam.frequencies_cpm(part(clamp), beam.Tip(head_kg, ahead, 0.0, own))[..., 0]
     radius = known.value("arc.radius_m")
-    offsets = {"lead": _offset(known, seed, "lead"), "droop": _offset(known, seed, "droop")}
+    offsets = {"lead": _offset("lead", seed), "droop": _offset("droop", seed)}
     values: dict[str, Floats] = {"frequency_cpm": np.broadcast_to(cpm, (rows,)), "tip_ei_nm2": tip}
     bends = {}
     for name, offset in offsets.items():
@@ -176,7 +173,7 @@ def shaft_figures(
     shaft_sd = float(np.std(bends["lead"][1:] / offsets["lead"][1:]) * offsets["lead"][0] / DEG)
     head_sd = float(np.std(offsets["lead"][1:]) / offsets["lead"][0] * bends["lead"][0] / DEG)
     grip = known.value("shaft.grip_mass_g") / 1e3 if grip_kg is None else grip_kg
-    body = assemble(length_m, head_kg, shaft_kg, share, grip, known)
+    body = assemble(length_m, head_kg, shaft_kg, share, grip)
     centre = {k: float(v[0]) for k, v in values.items()}
     quantiles = {k: np.quantile(v[1:], [LOW, HIGH]) for k, v in values.items()}
     intervals = {k: (min(float(q[0]), centre[k]), max(float(q[1]), centre[k])) for k, q in quantiles.items()}
@@ -193,15 +190,10 @@ def shaft_figures(
     )
 
 
-def _offset(known: Assumptions, seed: int, name: str) -> Floats:
-    """Mass centre off the shaft's axis, m: its centre, then draws."""
-    if name == "droop":
-        entry = known["head.shaft_axis_mm"]
-        figure = Figure(entry.value, entry.sd, False)
-    else:
-        depth, axis = known["head.cg_depth_mm"], known["head.axis_depth_mm"]
-        figure = Figure(depth.value - axis.value, float(np.hypot(depth.sd, axis.sd)), False)
-    drawn = figure.value + figure.sd * draws.normals(DRAWS, seed, "bench", name)
+def _offset(bend: str, seed: int) -> Floats:
+    """Mass centre of an ordinary head off the shaft's axis, m: its centre, then draws."""
+    figure = Head("bench").figure("lead_offset_mm" if bend == "lead" else "shaft_axis_mm")
+    drawn = figure.value + figure.sd * draws.normals(DRAWS, seed, "bench", bend)
     return np.asarray(np.concatenate([[figure.value], drawn]) / 1e3)
 
 

@@ -1,14 +1,45 @@
-"""Parts of a whole club from its weights."""
+"""The assembled club against first principles, the swing-weight scale, and parts from a club's weights."""
 
 import numpy as np
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from fitter.base.assumptions import current
-from fitter.kit.body import assemble
-from fitter.kit.figures import Figure
-from fitter.kit.weighing import PARTS, weigh
+from fitter.kit.body import PARTS, assemble, swing_name, swing_value, weigh
+from fitter.kit.figures import Figure, Joint
 
+INCH = 0.0254
 KNOWN = current()
+lengths, heads, shafts = st.floats(43, 48), st.floats(0.18, 0.22), st.floats(0.04, 0.12)
+
+
+@given(lengths, heads, shafts)
+def test_uniform_shaft_matches_an_integral(length: float, head: float, shaft: float) -> None:
+    # closed form against a sum over slices: rod from the butt to 60 mm short of the length
+    club = assemble(length * INCH, head, shaft, 0.5, 0.0)
+    rod = length * INCH - 0.060
+    x = (np.arange(4000) + 0.5) / 4000 * rod
+    at = length * INCH - 0.025
+    moi = np.mean(x**2) * shaft + head * at**2 + 4e-4
+    assert float(club.moi_kgcm2) == pytest.approx(moi * 1e4, rel=1e-6)
+    assert float(club.balance_m) == pytest.approx((np.mean(x) * shaft + head * at) / (head + shaft), rel=1e-9)
+
+
+@given(lengths, heads, shafts)
+def test_head_heavy_clubs_swing_heavier(length: float, head: float, shaft: float) -> None:
+    club = assemble(length * INCH, np.array([head, head + 0.001]), shaft, 0.5, 0.05)
+    assert club.points[1] > club.points[0]
+    assert club.moi_kgcm2[1] > club.moi_kgcm2[0]
+
+
+@pytest.mark.parametrize(
+    ("points", "name"), [(0, "D0.0"), (9.94, "D9.9"), (9.96, "E0.0"), (-0.04, "D0.0"), (-0.06, "C9.9")]
+)
+def test_letters_carry(points: float, name: str) -> None:
+    # common practice, no source: ten points a letter
+    assert swing_name(points) == name
+    assert swing_value(name) == pytest.approx(points, abs=0.05)
 
 
 def prior() -> dict[str, Figure]:
@@ -16,7 +47,7 @@ def prior() -> dict[str, Figure]:
     return {p: Figure(KNOWN.value(n), KNOWN.sd(n), False) for p, n in zip(PARTS, names, strict=True)}
 
 
-def weighed(rng: np.random.Generator, names: tuple[str, ...]) -> tuple[np.ndarray, object]:
+def weighed(rng: np.random.Generator, names: tuple[str, ...]) -> tuple[np.ndarray, Joint]:
     start = prior()
     truth = np.array([rng.normal(start[p].value, start[p].sd) for p in PARTS])
     places = {

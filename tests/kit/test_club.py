@@ -9,8 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from fitter.base.errors import InputError
-from fitter.kit.card import card_club, read_card
-from fitter.kit.club import Club, from_kit, present
+from fitter.kit.club import Club, card_club, from_kit, present_club, read_card
 from fitter.kit.figures import Reading
 from fitter.kit.inventory import Kit
 from fitter.kit.mechanics import describe
@@ -73,7 +72,7 @@ def test_stamps_say_little() -> None:
 
 
 def test_an_empty_card_has_the_broad_spreads() -> None:
-    empty, nothing = card_club({}), present("unknown")
+    empty, nothing = card_club({}), present_club(Kit((), ()), "unknown")
     assert empty.known
     assert not nothing.known
     drawn = describe([nothing], 45.0, 128)
@@ -117,7 +116,7 @@ def test_unreadable_cards(tmp_path: Path, content: bytes, words: str) -> None:
     with pytest.raises(InputError, match=words):
         read_card(path)
     with pytest.raises(InputError, match="Name an existing file"):
-        present(str(tmp_path / "none.toml"))
+        present_club(Kit((), ()), str(tmp_path / "none.toml"))
 
 
 def kit() -> Kit:
@@ -129,7 +128,7 @@ def kit() -> Kit:
 
 
 def test_present_club_of_the_kit() -> None:
-    club = present("H1/S1", kit())
+    club = present_club(kit(), "H1/S1")
     assert isinstance(club, Club)
     assert club.code == "H1/S1 45.5in"
     other = from_kit(kit(), "H1/S1", 44.5, 1.0)
@@ -143,7 +142,7 @@ def test_present_club_of_the_kit() -> None:
 )
 def test_wrong_present_clubs(text: str, words: str) -> None:
     with pytest.raises(InputError, match=words):
-        present(text, kit())
+        present_club(kit(), text)
     with pytest.raises(InputError, match="-1, \\+0, \\+1"):
         from_kit(kit(), "H1/S1", loft_change_deg=2.0)
 
@@ -163,7 +162,7 @@ tops = st.sampled_from(
 )
 
 
-@settings(deadline=None, max_examples=300)
+@settings(deadline=None, max_examples=100)
 @given(st.dictionaries(tops, values), st.dictionaries(names, values), st.dictionaries(names, values))
 def test_no_card_ends_in_a_traceback(top: dict, measured: dict, stamped: dict) -> None:
     with contextlib.suppress(InputError):

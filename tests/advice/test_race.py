@@ -13,18 +13,38 @@ from fitter.advice.objectives import goal_for
 from fitter.advice.options import Option, enumerate_options, present_club
 from fitter.advice.question import ask
 from fitter.advice.rank import rank
+from fitter.advice.result import Ranking
 from fitter.advice.scored import Scored, best_of_tiers, worth
-from fitter.advice.verdict import systems
 from fitter.base.assumptions import current
 from fitter.base.errors import InputError
 from fitter.base.units import YARD
+from fitter.display import serialise
+from fitter.display import verdict as sentences
 from fitter.display.ranking import text as ranking_text
+from fitter.display.values import Values
 from fitter.kit.figures import Reading
 from fitter.kit.inventory import Kit
 from fitter.kit.parts import Head, Shaft
 from tests.advice import virtual
 
 SESSIONS = ((112, 2, 14, 20, 0), (133, 5, 20, 12, 1), (90, -3, 11, 14, 2), (100, 0, 17, 10, 3))
+OBJECTIVES = ("carry", "total", "weak", "fairway")
+
+
+@pytest.fixture(scope="module")
+def rough() -> list[race.RoughOrder]:
+    """Rough orders of the ranking of a kit that was raced."""
+    return []
+
+
+@pytest.fixture(scope="module")
+def raced(rough: list[race.RoughOrder]) -> Ranking:
+    """A ranking after looks at few draws, though the kit is small."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(race, "needed", lambda *_: race.LOOKS)
+        return rank(
+            ask(virtual.session(133, 5, 20), kit(), "H4/S3", draws=64), first=rough.append, flips=False
+        )
 
 
 def kit() -> Kit:
@@ -44,17 +64,20 @@ def kit() -> Kit:
     return Kit(heads, shafts, "made up")
 
 
-@pytest.mark.parametrize("case", SESSIONS)
-@pytest.mark.parametrize("objective", ["carry", "total", "weak", "fairway"])
+# Each session and each objective twice: brute force costs seconds.
+@pytest.mark.parametrize(
+    ("case", "objective"),
+    [(SESSIONS[i], OBJECTIVES[(i + k) % 4]) for k in (0, 2) for i in range(4)],
+)
 def test_survivors_and_order_are_those_of_brute_force(
     case: tuple[float, ...], objective: str, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     speed, attack, loft, n, seed = case
     shots = virtual.session(speed, attack, loft, n=int(n), seed=int(seed))
     monkeypatch.setattr(race, "needed", lambda *_: ())
-    brute = rank(ask(shots, kit(), "H4/S3", objective, draws=64))
+    brute = rank(ask(shots, kit(), "H4/S3", objective, draws=64), flips=False)
     monkeypatch.setattr(race, "needed", lambda *_: race.LOOKS)
-    staged = rank(ask(shots, kit(), "H4/S3", objective, draws=64))
+    staged = rank(ask(shots, kit(), "H4/S3", objective, draws=64), flips=False)
     assert staged.left_out.count > 20
     assert staged.left_out.count + staged.counts["in_full"] == len(brute.options) == staged.counts["options"]
     best = max(o.value_gain.mean for o in brute.options)
@@ -65,6 +88,7 @@ def test_survivors_and_order_are_those_of_brute_force(
     order = [o.option.id for o in staged.options if o.option.id in near]
     assert order == near
     assert staged.verdict == brute.verdict
+    assert sentences.verdict(staged) == sentences.verdict(brute)
     by_id = {o.option.id: o for o in brute.options}
     assert all(shown(o) == shown(by_id[i]) for i, o in full.items())
 
@@ -96,10 +120,9 @@ def test_what_is_said_of_an_option_does_not_hang_on_what_else_is_computed(
         assert shown(again.present) == shown(once.present)
 
 
-def test_a_look_leaves_no_figure_of_what_it_left_out(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(race, "needed", lambda *_: race.LOOKS)
-    ranking = rank(ask(virtual.session(133, 5, 20), kit(), "H4/S3", draws=64))
-    told = ranking.as_dict()
+def test_a_look_leaves_no_figure_of_what_it_left_out(raced: Ranking) -> None:
+    ranking = raced
+    told = serialise.ranking(ranking)
     n = told["session"]["in_full"]
     assert n == len(told["options"]) < told["session"]["options"]
     assert told["left_out"] == {
@@ -107,9 +130,9 @@ def test_a_look_leaves_no_figure_of_what_it_left_out(monkeypatch: pytest.MonkeyP
     }  # fmt: skip
     assert ranking.left_out.behind > current().value("verdict.screen_margin") * YARD
     assert sum(o["p_best"] for o in (told["present"], *told["options"])) == pytest.approx(1.0)
-    say = systems(ranking.objective)["us"]
-    assert f"{ranking.left_out.count} more options were dropped" in ranking.left_out_words(say)
-    assert say.at_least(6.99 * YARD) == "6 yd"
+    values = Values(ranking.objective)
+    assert f"{ranking.left_out.count} more options were dropped" in sentences.left_out(ranking, values)
+    assert values.at_least(6.99 * YARD) == "6 yd"
 
 
 def test_the_bound_is_the_smallest_lag_of_any_look() -> None:
@@ -122,7 +145,7 @@ def test_the_bound_is_the_smallest_lag_of_any_look() -> None:
 
 
 def test_best_of_tiers_takes_each_club_once_and_what_is_named() -> None:
-    ranking = rank(ask(virtual.session(112, -1, 12.5), virtual.kit(), "G/R", draws=16))
+    ranking = virtual.ranking()
     best = best_of_tiers(ranking.options)
     assert [s.option.tier for s in best] == sorted({s.option.tier for s in ranking.options})
     for s in best:
@@ -134,13 +157,12 @@ def test_best_of_tiers_takes_each_club_once_and_what_is_named() -> None:
     assert [s for s in best_of_tiers(ranking.options, also=[last.option.id]) if s not in best] == [last]
 
 
-def test_a_named_option_is_never_left_out(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_named_option_is_never_left_out(raced: Ranking, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(race, "needed", lambda *_: race.LOOKS)
-    shots = virtual.session(133, 5, 20)
-    plain = rank(ask(shots, kit(), "H4/S3", draws=64))
+    plain = raced
     every = enumerate_options(kit(), present_club(kit(), "H4/S3"))[1:]
     lost = next(o.id for o in every if o.id not in {s.option.id for s in plain.options})
-    kept = rank(ask(shots, kit(), "H4/S3", draws=64, named=[lost]))
+    kept = rank(ask(virtual.session(133, 5, 20), kit(), "H4/S3", draws=64, named=[lost]), flips=False)
     assert {s.option.id for s in kept.options} == {s.option.id for s in plain.options} | {lost}
     assert kept.left_out.count == plain.left_out.count - 1
     assert lost in ranking_text(kept, also=[lost])
@@ -153,10 +175,10 @@ def test_a_named_option_that_is_not_there() -> None:
     assert "G-1/R" in str(caught.value)
 
 
-def test_a_rough_order_without_figures_comes_before_the_ranking(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(race, "needed", lambda *_: race.LOOKS)
-    seen = []
-    ranking = rank(ask(virtual.session(133, 5, 20), kit(), "H4/S3", draws=64), first=seen.append)
+def test_a_rough_order_without_figures_comes_before_the_ranking(
+    raced: Ranking, rough: list[race.RoughOrder]
+) -> None:
+    ranking, seen = raced, rough
     assert len(seen) == 1
     assert len(seen[0].options) == ranking.counts["options"]
     assert all(isinstance(o, Option) and o.tier != "-" for o in seen[0].options)
