@@ -23,6 +23,7 @@ _HOMES = {
     "reach": "fitter.advice.reach",
     "Ranking": "fitter.advice.result",
     "batch": "fitter.batches.batch",
+    "as_dict": "fitter.display.serialise",
 }
 
 __all__ = sorted(_HOMES)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from fitter.display import serialise
 
@@ -12,8 +12,6 @@ if TYPE_CHECKING:
     from fitter.advice.reach import Reach
     from fitter.advice.result import Ranking
     from fitter.shots.session import Session
-
-_NESTED = ("predicted", "rules", "reasons", "law_gains", "others", "finish")
 
 
 def options(ranking: Ranking) -> pd.DataFrame:
@@ -39,7 +37,7 @@ def options(ranking: Ranking) -> pd.DataFrame:
     told = serialise.ranking(ranking)
     rows = []
     for option in (told["present"], *told["options"]):
-        row = {k: v for k, v in option.items() if k not in _NESTED}
+        row = {k: v for k, v in option.items() if not isinstance(v, dict | list)}
         for channel, ends in option["predicted"].items():
             row |= {f"{channel}_{end}": v for end, v in zip(("low", "mid", "high"), ends, strict=True)}
         row["rules"] = "; ".join(option["rules"])
@@ -85,12 +83,6 @@ def shots(session: Session) -> pd.DataFrame:
     """One row a shot: its channels in the unit of their names, and whether it is set aside."""
     import pandas as pd
 
-    from fitter.shots.session import CHANNELS
-
-    sign = -1.0 if session.hand == "left" else 1.0
-    columns: dict[str, Any] = {
-        name: values * (sign if name in CHANNELS and CHANNELS[name].mirrored else 1.0)
-        for name, values in session.values.items()
-    }
-    columns["set_aside"] = session.set_aside
-    return pd.DataFrame(columns, index=pd.Index(session.shot, name="shot"))
+    seen = session.mirrored() if session.hand == "left" else session
+    columns = {**seen.values, "set_aside": seen.set_aside}
+    return pd.DataFrame(columns, index=pd.Index(seen.shot, name="shot"))

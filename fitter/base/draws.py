@@ -3,12 +3,16 @@
 from __future__ import annotations
 
 import hashlib
+from statistics import NormalDist
 
 import numpy as np
 from numpy.typing import NDArray
 
 Floats = NDArray[np.float64]
 
+
+_NORMAL = NormalDist()
+"""Quantiles by Wichura 1988, Applied Statistics 37, 477-484, to 1e-16, without the import of scipy."""
 
 INTERVAL = (0.1, 0.9)
 """Probabilities below the ends of an 80 % interval, the only interval that people are shown."""
@@ -46,9 +50,7 @@ def normals(n: int, seed: int, *names: str | int) -> Floats:
 
     Centring removes the last of the sampling error of the mean, which every option shares.
     """
-    from scipy.special import ndtri
-
-    z = np.asarray(ndtri(uniforms(n, seed, *names)), dtype=np.float64)
+    z = np.array([_NORMAL.inv_cdf(u) for u in uniforms(n, seed, *names).tolist()])
     if n < 4:
         return z
     z = z - z.mean()

@@ -2,16 +2,15 @@
 
 from __future__ import annotations
 
-import json
-import math
-from collections.abc import Mapping, Sequence
-from dataclasses import fields, is_dataclass
+from collections.abc import Callable, Sequence
+from dataclasses import fields
 from typing import TYPE_CHECKING, Any
 
 from fitter.advice.scored import DIRECTION, Gain, Scored
 from fitter.base.units import METRIC
 from fitter.display import verdict as sentences
 from fitter.display.steps import step_text
+from fitter.display.text import plain
 
 if TYPE_CHECKING:
     from fitter.advice.audit import Audit
@@ -23,35 +22,6 @@ if TYPE_CHECKING:
     from fitter.base.assumptions import Assumption
     from fitter.display.reading import Reading
     from fitter.kit.build import BuildSheet, ReadBack
-    from fitter.simulate.flight import Flight
-    from fitter.simulate.sensitivities import Slopes
-    from fitter.simulate.strike import Strike
-
-
-def dumps(value: Any, ascii_only: bool = False) -> str:
-    """JSON text of a result; a number that does not exist becomes null."""
-    return json.dumps(plain(value), indent=1, ensure_ascii=ascii_only, allow_nan=False)
-
-
-def plain(value: Any) -> Any:
-    """Dictionaries, lists, words and finite numbers alone: dataclasses by their fields, NaN as None."""
-    if is_dataclass(value) and not isinstance(value, type):
-        return {f.name: plain(getattr(value, f.name)) for f in fields(value)}
-    if isinstance(value, Mapping):
-        return {str(k): plain(v) for k, v in value.items()}
-    if isinstance(value, list | tuple):
-        return [plain(v) for v in value]
-    if hasattr(value, "tolist") and not isinstance(value, str):
-        return plain(value.tolist())
-    if isinstance(value, float) and not math.isfinite(value):
-        return None
-    return value
-
-
-def simulated(found: Flight | Strike, slopes: Slopes | None = None) -> dict[str, Any]:
-    """One flight or strike, with its sensitivities if they were asked for."""
-    more = {} if slopes is None else {"slopes": slopes.slopes}
-    return {**plain(found), **plain(more)}
 
 
 MIRRORED = frozenset({"face_angle_deg", "aim_shift_m", "start_deg", "curve_m", "side_m", "total_side_m"})
@@ -331,3 +301,15 @@ def sessions(found: Sequence[Reading]) -> dict[str, Any]:
         "problems": list(dict.fromkeys(p for one in each for p in one["problems"])),
         "not_read": sum(one["not_read"] for one in each),
     }
+
+
+def as_dict(result: Any) -> dict[str, Any]:
+    """Any result as the JSON of its command: plain values under the keys of the contract."""
+    made: dict[str, Callable[[Any], dict[str, Any]]] = {
+        "Ranking": ranking,
+        "Reach": reach,
+        "BuildSheet": build,
+        "Reading": session,
+        "Audit": audit,
+    }
+    return made.get(type(result).__name__, plain)(result)

@@ -1,15 +1,16 @@
-"""The only place that knows numba: one decorator, one cache folder, one pool of threads.
+"""The only place that knows numba and llvmlite: decorators of kernels, their cache, one pool of threads.
 
-numba's own cache watches a single file, so an edit of one physics module would leave its callers stale.
-The cache folder is therefore named by a hash of every file here and of numba's version. The cache never costs
-a command: an entry that cannot be used is dropped and compiled anew, and without a folder nothing is kept.
+numba's own cache watches a single file, so an edit of one physics module would leave its callers stale, and
+it needs all of numba to load an entry. So machine code is kept here, in a folder that is named by a hash of
+every file of this package and of numba's version. The cache never costs a command: an entry that cannot be
+used is dropped and compiled anew, and without a folder nothing is kept.
 """
 
 from __future__ import annotations
 
+import ctypes
 import hashlib
 import os
-import pickle
 import shutil
 import stat
 import sys
@@ -17,21 +18,24 @@ import tempfile
 from collections.abc import Callable, Iterator
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import suppress
-from functools import lru_cache
+from functools import cache, cached_property, lru_cache, update_wrapper
+from importlib.util import find_spec
 from pathlib import Path
+from threading import Lock
+from types import FunctionType
 from typing import Any
 
-import numba
 import numpy as np
-from numba.core.caching import FunctionCache
-from numba.core.serialize import dumps
 
-FASTMATH = {"contract", "nsz", "arcp"}
+_OPTIONS: dict[str, Any] = {"nogil": True, "error_model": "numpy", "fastmath": {"contract", "nsz", "arcp"}}
 """Reordering that keeps NaN and infinity honest; full fastmath makes isnan(nan) false."""
 
 
 def _stamp() -> str:
-    digest = hashlib.sha256(f"{numba.__version__} {np.__version__} {sys.version}".encode())
+    digest = hashlib.sha256(f"{np.__version__} {sys.version}".encode())
+    # The version of numba is read without importing it.
+    spec = find_spec("numba")
+    digest.update(Path(spec.origin or "").with_name("_version.py").read_bytes() if spec else b"none")
     for path in sorted(Path(__file__).parent.glob("*.py")):
         digest.update(path.name.encode() + path.read_bytes())
     return digest.hexdigest()[:20]
@@ -86,78 +90,231 @@ def cached() -> bool:
     return folder is not None and any(folder.glob("*.kernel"))
 
 
-class KernelCache(FunctionCache):
-    """Compiled code of one function: a file for each signature, which begins with a digest of the rest.
+_LIBRARY = {
+    "acos",
+    "asin",
+    "atan",
+    "atan2",
+    "cos",
+    "exp",
+    "log",
+    "memcpy",
+    "memset",
+    "pow",
+    "sin",
+    "sqrt",
+    "tan",
+}
+"""Functions of the C library that compiled code may call: every process has them."""
+_NEVER = {"NRT_MemInfo_call_dtor", "NRT_Free"}
+"""Functions that would release an array that the compiled code owns: it owns none."""
+_MAKE = b"kernel 1: name, machine code\0"
+"""Begins every entry after its digest."""
+_DONE = (0, -2)
+"""What a compiled function of numba returns when it has done its work."""
 
-    numba's own files carry no digest, so that half a file or a flipped bit ends the process or worse.
+
+def plain() -> bool:
+    """Whether kernels run as plain Python, to step through them: NUMBA_DISABLE_JIT=1."""
+    return os.environ.get("NUMBA_DISABLE_JIT", "0") not in ("", "0")
+
+
+class Kernel:
+    """A compiled function of arrays and whole numbers that writes its results into arrays.
+
+    The machine code of each signature is kept in a file. Later processes load it with llvmlite alone, so that
+    numba, which takes longer to import than most commands take in all, is imported where something has to be
+    compiled and nowhere else.
     """
 
-    def __init__(self, function: Callable[..., Any], folder: Path) -> None:
-        config: Any = numba.config
-        before, config.CACHE_DIR = config.CACHE_DIR, str(folder)
-        try:
-            super().__init__(function)  # type: ignore[no-untyped-call]
-        finally:
-            config.CACHE_DIR = before
-        self._folder = folder
-        self._source = self._impl.locator.get_source_stamp()
+    def __init__(self, function: Callable[..., Any]) -> None:
+        self.py_func = function
+        self.__name__ = function.__name__
+        self.__doc__ = function.__doc__
+        self.signatures: dict[tuple[Any, ...], Callable[..., int]] = {}
+        self.loaded = 0
+        self._lock = Lock()
 
-    def _place(self, signature: Any, codegen: Any) -> Path:
-        index = self._index_key(signature, codegen)  # type: ignore[no-untyped-call]
-        key = repr((self._source, index))
-        return (
-            self._folder
-            / f"{self._impl.filename_base}-{hashlib.sha256(key.encode()).hexdigest()[:20]}.kernel"
-        )
+    def __call__(self, *args: Any) -> None:
+        """Run without the interpreter lock; arrays are taken as they are, never copied."""
+        if plain():
+            self.py_func(*args)
+            return
+        # As numba passes an array: owner, its object, items, bytes of one, data, shape, strides. First stands
+        # the place of the result, which is nothing, and that of an error, which there is none.
+        nothing = ctypes.c_void_p()
+        flat: list[Any] = [ctypes.addressof(nothing), ctypes.addressof(nothing)]
+        signature: list[Any] = []
+        for value in args:
+            if isinstance(value, np.ndarray):
+                flags = value.flags
+                order = "C" if flags.c_contiguous else "F" if flags.f_contiguous else "A"
+                signature.append((value.dtype.char, value.ndim, order, flags.writeable))
+                flat += (0, 0, value.size, value.itemsize, value.ctypes.data, *value.shape, *value.strides)
+            else:
+                signature.append(int)
+                flat.append(value)
+        key = tuple(signature)
+        call = self.signatures.get(key) or self._ready(key, args, len(flat))
+        status = call(*flat)
+        if status not in _DONE:
+            raise RuntimeError(f"{self.__name__} ended with status {status}")
 
-    def load_overload(self, sig: Any, target_context: Any) -> Any:
-        """Compiled code from the cache, None where there is none that can be used."""
-        target_context.refresh()
-        place = self._place(sig, target_context.codegen())
+    @cached_property
+    def dispatcher(self) -> Any:
+        """The function as numba compiles it, with those that it calls."""
+        import numba
+
+        njit: Any = numba.njit
+        return njit(**_OPTIONS, no_cpython_wrapper=True, no_cfunc_wrapper=True)(_linked(self.py_func))
+
+    def _ready(self, key: tuple[Any, ...], args: tuple[Any, ...], numbers: int) -> Callable[..., int]:
+        """Machine code of a signature: from the cache, else compiled and kept."""
+        with self._lock:
+            if key not in self.signatures:
+                entry = self._read(key)
+                try:
+                    found = None if entry is None else _load(*entry, numbers)
+                except (OSError, RuntimeError):
+                    found = None
+                if found is None:
+                    name, code = self._compile(args)
+                    self._keep(key, name, code)
+                    found = _load(name, code, numbers)
+                else:
+                    self.loaded += 1
+                self.signatures[key] = found
+            return self.signatures[key]
+
+    def _place(self, key: tuple[Any, ...]) -> Path | None:
+        folder = cache_folder()
+        if folder is None:
+            return None
+        digest = hashlib.sha256(repr((self.py_func.__module__, key, _processor())).encode()).hexdigest()[:20]
+        return folder / f"{self.__name__}-{digest}.kernel"
+
+    def _read(self, key: tuple[Any, ...]) -> tuple[str, bytes] | None:
+        """Name and machine code from the cache; an entry that is damaged is dropped."""
+        place = self._place(key)
         try:
-            whole = place.read_bytes()
-            if hashlib.sha256(whole[32:]).digest() != whole[:32]:
-                raise ValueError("damaged")
-            return self._impl.rebuild(target_context, pickle.loads(whole[32:]))
+            whole = b"" if place is None else place.read_bytes()
         except FileNotFoundError:
             return None
-        # Whatever an old or damaged entry raises, compiling it anew is the cure.
-        except Exception:
-            _drop(place)
+        except OSError:
+            whole = b""
+        if place is None:
             return None
+        name, mark, code = whole[32:].removeprefix(_MAKE).partition(b"\0")
+        if whole[32:].startswith(_MAKE) and mark and hashlib.sha256(whole[32:]).digest() == whole[:32]:
+            return name.decode(), code
+        _drop(place)
+        return None
 
-    def save_overload(self, sig: Any, data: Any) -> None:
-        """Keep compiled code, whole or not at all; where that fails, the next process compiles again."""
-        name = ""
+    def _keep(self, key: tuple[Any, ...], name: str, code: bytes) -> None:
+        """Keep machine code, whole or not at all; where that fails, the next process compiles again."""
+        place, new = self._place(key), ""
+        if place is None:
+            return
         try:
-            if not self._impl.check_cachable(data):
-                return
-            place = self._place(sig, data.codegen)
-            code = dumps(self._impl.reduce(data))  # type: ignore[no-untyped-call]
-            handle, name = tempfile.mkstemp(dir=self._folder, suffix=".new")
+            handle, new = tempfile.mkstemp(dir=place.parent, suffix=".new")
+            body = _MAKE + name.encode() + b"\0" + code
             with os.fdopen(handle, "wb") as file:
-                file.write(hashlib.sha256(code).digest() + code)
-            os.replace(name, place)
-        except (OSError, pickle.PicklingError):
-            if name:
-                _drop(Path(name))
+                file.write(hashlib.sha256(body).digest() + body)
+            os.replace(new, place)
+        except OSError:
+            if new:
+                _drop(Path(new))
+
+    def _compile(self, args: tuple[Any, ...]) -> tuple[str, bytes]:
+        import numba
+
+        typeof: Any = numba.typeof
+        types = tuple(typeof(a) for a in args)
+        self.dispatcher.compile(types)
+        result = self.dispatcher.overloads[types]
+        module = result.library._final_module
+        calls = {f.name for f in module.functions if f.is_declaration and not f.name.startswith("llvm.")}
+        if foreign := calls - _LIBRARY - _NEVER:
+            raise RuntimeError(f"a kernel may not call {', '.join(sorted(foreign))}: {self.__name__}")
+        return result.fndesc.llvm_func_name, result.library.serialize_using_object_code()[2][0]
+
+
+class Inlined:
+    """A small function that kernels call inside their loops; called from Python it is compiled by itself."""
+
+    def __init__(self, function: Callable[..., Any]) -> None:
+        self.py_func = function
+        self.__name__ = function.__name__
+        self.__doc__ = function.__doc__
+
+    def __call__(self, *args: Any) -> Any:
+        """Call it by itself, as tests and pictures do."""
+        return self.py_func(*args) if plain() else self.dispatcher(*args)
+
+    @cached_property
+    def dispatcher(self) -> Any:
+        """The function as numba compiles it, with those that it calls."""
+        import numba
+
+        return numba.njit(**_OPTIONS, inline="always")(_linked(self.py_func))
 
 
 def kernel(function: Callable[..., Any]) -> Any:
-    """Compile a function without the interpreter lock, cached where that is safe."""
-    config: Any = numba.config
-    compiled: Any = numba.njit(nogil=True, error_model="numpy", fastmath=FASTMATH)(function)
-    folder = cache_folder()
-    if folder is not None and not config.DISABLE_JIT:
-        # numba raises either where it finds no place for its own files.
-        with suppress(OSError, RuntimeError):
-            compiled._cache = KernelCache(function, folder)
-    return compiled
+    """Decorate a function of arrays: compiled on first use, loaded where an earlier process kept it."""
+    return Kernel(function)
 
 
 def inlined(function: Callable[..., Any]) -> Any:
-    """Compile a small function that kernels call inside their loops."""
-    return numba.njit(nogil=True, error_model="numpy", fastmath=FASTMATH, inline="always")(function)
+    """Decorate a small function that is compiled into its callers."""
+    return Inlined(function)
+
+
+def _linked(function: Callable[..., Any]) -> Callable[..., Any]:
+    """Return a copy of a function in which numba sees its own kind of what the function calls."""
+    known = function.__globals__
+    called = {n: known[n] for n in function.__code__.co_names if isinstance(known.get(n), Kernel | Inlined)}
+    ours = {name: value.dispatcher for name, value in called.items()}
+    copy = FunctionType(function.__code__, {**known, **ours}, function.__name__, function.__defaults__)
+    return update_wrapper(copy, function)
+
+
+@lru_cache(maxsize=1)
+def _processor() -> str:
+    """Processor and its features: machine code of another one is not run."""
+    llvm = _llvm()
+    return f"{llvm.get_process_triple()} {llvm.get_host_cpu_name()} {llvm.get_host_cpu_features().flatten()}"
+
+
+@lru_cache(maxsize=1)
+def _llvm() -> Any:
+    import llvmlite.binding as llvm
+
+    llvm.initialize_native_target()
+    llvm.initialize_native_asmprinter()
+    abort = ctypes.cast(ctypes.CDLL(None).abort, ctypes.c_void_p).value
+    for name in _NEVER:
+        if llvm.address_of_symbol(name) is None:
+            llvm.add_symbol(name, abort)
+    return llvm
+
+
+@cache
+def _engine(code: bytes) -> Any:
+    """Memory that holds machine code; it is kept for the life of the process, as numba does."""
+    llvm = _llvm()
+    machine = llvm.Target.from_default_triple().create_target_machine(jit=True)
+    engine = llvm.create_mcjit_compiler(llvm.parse_assembly(""), machine)
+    engine.add_object_file(llvm.ObjectFileRef.from_data(code))
+    engine.finalize_object()
+    return engine
+
+
+def _load(name: str, code: bytes, numbers: int) -> Callable[..., int]:
+    """Function of machine code that takes so many whole numbers of 64 bits and gives a status."""
+    address = _engine(code).get_function_address(name)
+    if not address:
+        raise RuntimeError(f"no function {name}")
+    return ctypes.CFUNCTYPE(ctypes.c_int32, *[ctypes.c_int64] * numbers)(address)
 
 
 def threads() -> int:

@@ -60,21 +60,25 @@ def _land(launch, fly, law, air, turf, out, lanes):
 
 
 @kernel
-def _fly_rows(launch, law, air, turf, out, first, last, b, done, t_now, start, fly):
-    """Blocks of one draw from given starts: launch (n, 5) -> out (n, 16)."""
+def _fly_blocks(launch, law, air, turf, out, first, last, b, done, t_now, start, fly):
+    """Blocks from given starts: launch (1 or draws, n, 5) -> out (draws, n, 16)."""
+    n = launch.shape[1]
+    blocks = (n + at.LANES - 1) // at.LANES
     for block in range(first, last):
-        base = block * at.LANES
-        lanes = min(at.LANES, launch.shape[0] - base)
+        d = block // blocks
+        rows = launch[min(d, launch.shape[0] - 1)]
+        base = (block - d * blocks) * at.LANES
+        lanes = min(at.LANES, n - base)
         for i in range(at.LANES):
             row = base + min(i, lanes - 1)
             for k in range(at.LAUNCH):
-                start[i, k] = launch[row, k]
-        flight_block(start, law, air, b, done, t_now, fly)
-        _land(start, fly, law, air, turf, out[base : base + lanes], lanes)
+                start[i, k] = rows[row, k]
+        flight_block(start, law[d], air, b, done, t_now, fly)
+        _land(start, fly, law[d], air, turf[d], out[d, base : base + lanes], lanes)
 
 
 @kernel
-def _strike_rows(
+def _strike_blocks(
     base,
     change,
     head,
@@ -94,36 +98,38 @@ def _strike_rows(
     deed,
     rows,
 ):
-    """Blocks of one draw from deliveries: option o, shot s in lane o * shots + s."""
-    shots = base.shape[0]
-    count = change.shape[0] * shots
-    toe, high = 0.0, 0.0
-    for s in range(shots):
-        toe += base[s, at.TOE] / shots
-        high += base[s, at.HIGH] / shots
+    """Blocks from deliveries: option o, shot s of draw d in lane o * shots + s of the draw's lanes."""
+    shots = base.shape[1]
+    count = change.shape[1] * shots
+    blocks = (count + at.LANES - 1) // at.LANES
     for block in range(first, last):
-        offset = block * at.LANES
+        d = block // blocks
+        toe, high = 0.0, 0.0
+        for s in range(shots):
+            toe += base[d, s, at.TOE] / shots
+            high += base[d, s, at.HIGH] / shots
+        offset = (block - d * blocks) * at.LANES
         lanes = min(at.LANES, count - offset)
         for i in range(at.LANES):
             j = offset + min(i, lanes - 1)
             o, s = j // shots, j % shots
-            deed[at.CLUB_SPEED] = base[s, at.CLUB_SPEED] * change[o, at.CLUB_SPEED]
+            deed[at.CLUB_SPEED] = base[d, s, at.CLUB_SPEED] * change[d, o, at.CLUB_SPEED]
             for k in range(1, at.DELIVERY):
-                deed[k] = base[s, k] + change[o, k]
-            deed[at.TOE] += (change[o, at.SCATTER] - 1.0) * (base[s, at.TOE] - toe)
-            deed[at.HIGH] += (change[o, at.SCATTER] - 1.0) * (base[s, at.HIGH] - high)
-            strike(deed, head[o], model, start[i])
-            start[i, at.SPEED] *= residual[s, at.SPEED]
-            start[i, at.ELEVATION] += residual[s, at.ELEVATION]
-            start[i, at.AZIMUTH] += residual[s, at.AZIMUTH]
-            start[i, at.SPIN] *= residual[s, at.SPIN]
-            start[i, at.TILT] += residual[s, at.TILT]
-        flight_block(start, law, air, b, done, t_now, fly)
-        _land(start, fly, law, air, turf, rows, lanes)
+                deed[k] = base[d, s, k] + change[d, o, k]
+            deed[at.TOE] += (change[d, o, at.SCATTER] - 1.0) * (base[d, s, at.TOE] - toe)
+            deed[at.HIGH] += (change[d, o, at.SCATTER] - 1.0) * (base[d, s, at.HIGH] - high)
+            strike(deed, head[d, o], model[d], start[i])
+            start[i, at.SPEED] *= residual[d, s, at.SPEED]
+            start[i, at.ELEVATION] += residual[d, s, at.ELEVATION]
+            start[i, at.AZIMUTH] += residual[d, s, at.AZIMUTH]
+            start[i, at.SPIN] *= residual[d, s, at.SPIN]
+            start[i, at.TILT] += residual[d, s, at.TILT]
+        flight_block(start, law[d], air, b, done, t_now, fly)
+        _land(start, fly, law[d], air, turf[d], rows, lanes)
         for i in range(lanes):
             j = offset + i
             for k in range(at.RESULT):
-                out[j // shots, j % shots, k] = rows[i, k]
+                out[d, j // shots, j % shots, k] = rows[i, k]
 
 
 @dataclass(frozen=True)
@@ -220,18 +226,12 @@ def fly(launch: Floats, world: World, progress: Callable[[int, int], None] | Non
         See `RESULT`.
     """
     draws, n = len(world), launch.shape[-2]
-    rows = _block(launch, (draws, n, at.LAUNCH)) if launch.ndim == 3 else _block(launch, launch.shape)
+    rows = _block(launch, (draws if launch.ndim == 3 else 1, n, at.LAUNCH))
     out = np.empty((draws, n, at.RESULT))
     blocks = -(-n // at.LANES)
 
     def work(start: int, stop: int) -> None:
-        scratch = _buffers()
-        while start < stop:
-            d, first = divmod(start, blocks)
-            last = min(blocks, first + stop - start)
-            source = rows[d] if rows.ndim == 3 else rows
-            _fly_rows(source, world.law[d], world.air, world.turf[d], out[d], first, last, *scratch)
-            start += last - first
+        _fly_blocks(rows, world.law, world.air, world.turf, out, start, stop, *_buffers())
 
     for done in spread(work, draws * blocks, TASK // at.LANES):
         if progress is not None:
@@ -282,14 +282,20 @@ def strike_to_rest(
 
     def work(start: int, stop: int) -> None:
         scratch = (*_buffers(), np.empty(at.DELIVERY), np.empty((at.LANES, at.RESULT)))
-        while start < stop:
-            d, first = divmod(start, blocks)
-            last = min(blocks, first + stop - start)
-            _strike_rows(
-                deeds[d], deltas[d], heads[d], world.model[d], extra[d], world.law[d], world.air,
-                world.turf[d], out[d], first, last, *scratch,
-            )  # fmt: skip
-            start += last - first
+        _strike_blocks(
+            deeds,
+            deltas,
+            heads,
+            world.model,
+            extra,
+            world.law,
+            world.air,
+            world.turf,
+            out,
+            start,
+            stop,
+            *scratch,
+        )
 
     for done in spread(work, draws * blocks, TASK // at.LANES):
         if progress is not None:

@@ -57,3 +57,11 @@ def test_bootstrap_weights() -> None:
     assert np.allclose(w.sum(axis=1), 1.0)
     assert np.allclose(w.mean(axis=0), 0.2, atol=0.005)
     assert np.allclose(w.var(axis=0), 4 / (25 * 6), rtol=0.05)
+
+
+def test_normals_are_quantiles_of_the_uniforms() -> None:
+    # scipy's quantiles as an independent authority, before centring and scaling
+    from scipy.special import ndtri
+
+    z = ndtri(draws.uniforms(3, 4, "x"))
+    assert draws.normals(3, 4, "x") == pytest.approx(z, rel=1e-13)

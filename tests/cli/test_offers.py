@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from fitter.base.errors import InputError
-from fitter.cli import offers
+from fitter.cli import session
 from fitter.kit.offer import Offer, offer
 from tests.batches import shop
 from tests.cli.test_cli import Capture, result, run
@@ -16,10 +16,10 @@ from tests.cli.test_cli import Capture, result, run
 
 def read(*words: str, units: str = "us") -> Offer:
     parser = argparse.ArgumentParser()
-    offers.add(parser)
+    session.add_offer(parser)
     args = parser.parse_args([*words])
     args.units = units
-    return offers.read(args)
+    return session.offer(args)
 
 
 @pytest.mark.parametrize(
@@ -78,7 +78,7 @@ def test_rank_batch_sheet_and_reach_take_the_limits(tmp_path: Path, capsys: Capt
     assert {o["tier"] for o in ranked["options"]} == {"A", "B"}
     lengths = {round(o["length_m"] / 0.0254, 2) for o in ranked["options"]}
     assert lengths == {44.5, 45.25, 45.5}
-    assert ranked["left_out"] == {"tier": 2}
+    assert ranked["not_offered"] == {"tier": 2}
     code, out, _ = run(["rank", log, *common, *limits], capsys)
     assert code == 0
     assert "left out by the limits: 2 clubs in a tier that is not asked for" in " ".join(out.split())
