@@ -10,12 +10,15 @@ from types import MappingProxyType
 import numpy as np
 from numpy.typing import NDArray
 
-from fitter.advice.losses import Loss
+from fitter.advice.losses import Loss, losses
 from fitter.base.errors import FitterError
 from fitter.shots.annotations import Decision, set_aside
-from fitter.shots.freshness import Freshness
+from fitter.shots.freshness import Freshness, freshness
 from fitter.shots.infer.delivery import Delivery
-from fitter.shots.session import CHANNELS, NUMBERS, WORDS, Flag, Session
+from fitter.shots.infer.infer import infer
+from fitter.shots.reader import intake
+from fitter.shots.screen import screen, screen_physics
+from fitter.shots.session import CHANNELS, NUMBERS, WORDS, Session
 from fitter.tui.bench import Bench
 
 Floats = NDArray[np.float64]
@@ -105,8 +108,6 @@ def _own_builds(bench: Bench, session: Session) -> list[str]:
 
 
 def _with_typed(bench: Bench, logged: Session | None) -> Session:
-    from fitter.shots.screen import screen
-
     base = logged or Session(bench.player, bench.hand, "typed shots", {}, {}, {}, np.zeros(0, dtype=np.int64),
                              np.zeros(0, dtype=np.int64))  # fmt: skip
     if not bench.typed:
@@ -149,11 +150,6 @@ def understand(bench: Bench, logged: Session | None) -> Reading:
     reading = Reading(session, builds)
     if not len(session) or not session.has("ball_speed_mps"):
         return reading
-    from fitter.advice.losses import losses
-    from fitter.shots.freshness import freshness
-    from fitter.shots.infer.infer import infer
-    from fitter.shots.screen import screen_physics
-
     there = bench.measured.mirrored() if session.hand == "left" else bench.measured
     try:
         screened = by_hand(bench, screen_physics(session, infer(session), there))
@@ -164,11 +160,6 @@ def understand(bench: Bench, logged: Session | None) -> Reading:
         return replace(reading, losses=losses(mine, there))
     except FitterError as error:
         return replace(reading, error=str(error))
-
-
-def flags_of(session: Session, shot: int) -> tuple[Flag, ...]:
-    """Flags of one shot, what sets it aside first."""
-    return tuple(sorted((f for f in session.flags if f.shot == shot), key=lambda f: not f.set_aside))
 
 
 def same(a: Reading, b: Reading) -> bool:
@@ -199,8 +190,6 @@ def mine(log: str, player: str, hand: str) -> tuple[Session | None, tuple[str, .
     problem : str
         Sentences, '' when all is well.
     """
-    from fitter.shots.reader import intake
-
     try:
         every = intake.read_all(log, player=player or None, hand=hand)
     except FitterError as error:

@@ -16,13 +16,15 @@ from fitter.advice.question import Question
 from fitter.advice.rank import rank
 from fitter.advice.result import Ranking
 from fitter.physics import compiled
-from fitter.tui import answer
-from fitter.tui.bench import Work
+from fitter.shots.session import Session
+from fitter.tui import answer, desk, reading
+from fitter.tui.bench import Bench, Work
 from fitter.tui.saved import demo_work
 from fitter.tui.screens import sheet
 from tests.tui.support import small_kit
 
 _KNOWN: dict[bytes, Ranking] = {}
+_READ: dict[bytes, reading.Reading] = {}
 
 
 def remembered(question: Question, *, progress: Any = None, first: Any = None) -> Ranking:
@@ -35,6 +37,17 @@ def remembered(question: Question, *, progress: Any = None, first: Any = None) -
     return _KNOWN[key]
 
 
+def understood(bench: Bench, logged: Session | None) -> reading.Reading:
+    """Understand the shots, once for each log and what was decided on it."""
+    decided = [getattr(bench, name) for name in desk.READ if name != "log"]
+    key = pickle.dumps([decided, logged and replace(logged, source="")])
+    if key not in _READ:
+        _READ[key] = reading.understand(bench, logged)
+    known = _READ[key]
+    # The log lies in another folder in each test.
+    return replace(known, session=replace(known.session, source=logged.source)) if logged else known
+
+
 @pytest.fixture(autouse=True)
 def _small_world(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
     monkeypatch.setenv("XDG_STATE_HOME", str(tmp_path / "state"))
@@ -43,6 +56,7 @@ def _small_world(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
     # Whether the kernels are compiled yet is the machine's matter, and would be told on the screens.
     monkeypatch.setattr(compiled, "cached", lambda: True)
     monkeypatch.setattr(answer, "rank", remembered)
+    monkeypatch.setattr(desk, "understand", understood)
     monkeypatch.setattr(sheet, "today", lambda: "2026-05-01")
     (tmp_path / "shop").mkdir()
     small_kit(tmp_path / "shop")
