@@ -22,7 +22,7 @@ from fitter import demo
 from fitter.base.units import DEG, MPH, RPM, YARD
 from fitter.kit.club import Club, from_kit
 from fitter.kit.inventory import Kit
-from fitter.physics import air, ball, engine, geometry, ground, impact
+from fitter.physics import air, ball, engine, geometry, vectors
 
 Floats = NDArray[np.float64]
 
@@ -133,15 +133,20 @@ MISREADS = (
 
 def place() -> engine.World:
     """Air, ball, strike and turf of the demo; no judged number of the advisor enters."""
-    model = np.zeros((1, impact.MODEL))
-    model[0, [impact.COR, impact.COR_SLOPE, impact.COR_SPEED]] = 0.826, -0.001, 53.6
-    model[0, [impact.FALL_TOE, impact.FALL_HIGH]] = 60.0, 90.0
-    model[0, [impact.ET, impact.ET_RISE, impact.ET_FROM, impact.ET_OVER]] = -0.05, 0.25, 12 * DEG, 14 * DEG
-    model[0, [impact.SHIFT_DOWN, impact.SHIFT_HEEL, impact.SHIFT_CAP]] = 0.40e-3, 0.05e-3, 0.35
-    model[0, [impact.FRICTION, impact.ADDED_MASS]] = 0.35, 2e-3
-    turf = np.zeros((1, ground.TURF))
-    turf[0, [ground.TILT, ground.RESTITUTION, ground.GRIP]] = 19 * DEG, 0.16, 1.0
-    turf[0, [ground.ROLLING, ground.RUN_FACTOR]] = 0.72, 1.0
+    model = np.zeros((1, vectors.MODEL))
+    model[0, [vectors.COR, vectors.COR_SLOPE, vectors.COR_SPEED]] = 0.826, -0.001, 53.6
+    model[0, [vectors.FALL_TOE, vectors.FALL_HIGH]] = 60.0, 90.0
+    model[0, [vectors.ET, vectors.ET_RISE, vectors.ET_FROM, vectors.ET_OVER]] = (
+        -0.05,
+        0.25,
+        12 * DEG,
+        14 * DEG,
+    )
+    model[0, [vectors.SHIFT_DOWN, vectors.SHIFT_HEEL, vectors.SHIFT_CAP]] = 0.40e-3, 0.05e-3, 0.35
+    model[0, [vectors.FRICTION, vectors.ADDED_MASS]] = 0.35, 2e-3
+    turf = np.zeros((1, vectors.TURF))
+    turf[0, [vectors.TURF_TILT, vectors.RESTITUTION, vectors.GRIP]] = 19 * DEG, 0.16, 1.0
+    turf[0, [vectors.ROLLING, vectors.RUN_FACTOR]] = 0.72, 1.0
     around = engine.air_vector(float(air.density(22.0, 101325.0, 0.5)), float(air.viscosity(22.0)))
     return engine.World(ball.vector(BALL, np.array([0.0145])), model, turf, around)
 
@@ -153,13 +158,13 @@ def body(club: Club) -> tuple[Floats, float, float]:
     def true(name: str) -> float:
         return float(getattr(club.head, name).value) + missed.get(name, 0.0)
 
-    head = np.zeros(impact.HEAD)
-    head[impact.HEAD_MASS] = (true("mass_g") + club.swap_g + club.tip_weight_g) / 1e3
-    head[impact.DEPTH : impact.CG_TOE + 1] = [true(f"cg_{way}_mm") / 1e3 for way in ("depth", "up", "toe")]
+    head = np.zeros(vectors.HEAD)
+    head[vectors.HEAD_MASS] = (true("mass_g") + club.swap_g + club.tip_weight_g) / 1e3
+    head[vectors.DEPTH : vectors.CG_TOE + 1] = [true(f"cg_{way}_mm") / 1e3 for way in ("depth", "up", "toe")]
     moments = (2750.0, true("moi_vertical_gcm2"), true("moi_heel_toe_gcm2"), *PRODUCTS)
-    head[impact.I_NORMAL : impact.I_NORMAL + 6] = np.array(moments) * 1e-7
-    head[[impact.BULGE, impact.ROLL]] = 1.0 / FACE_RADII
-    head[impact.COR_OFFSET] = 0.0005 * (true("ct_us") - 243.0)
+    head[vectors.I_NORMAL : vectors.I_NORMAL + 6] = np.array(moments) * 1e-7
+    head[[vectors.BULGE, vectors.ROLL]] = 1.0 / FACE_RADII
+    head[vectors.COR_OFFSET] = 0.0005 * (true("ct_us") - 243.0)
     loft, lie = true("loft_deg") * DEG, true("lie_deg") * DEG
     soled = geometry.soled_loft(loft, true("face_angle_deg") * DEG, lie)
     turned = loft + club.loft_change_deg * DEG
@@ -194,16 +199,16 @@ def truths(
 
     Returns
     -------
-    ndarray, shape (options + 1, shots, engine.RESULT)
+    ndarray, shape (options + 1, shots, vectors.RESULT)
         The present club first.
     """
     hidden, base = everybody[player.code], deliveries(player.code, everybody)
     present = from_kit(Kit.load(demo.folder()), player.present, LENGTH_IN)
     every = [(present, 0.0, 0.0), *options]
-    speed, attack, path, at, lofted = base[:, : impact.TOE].mean(axis=0)
+    speed, attack, path, at, lofted = base[:, : vectors.TOE].mean(axis=0)
     heads, lofts, faces = zip(*(body(club) for club, _, _ in every), strict=True)
-    change = np.zeros((1, len(every), engine.CHANGE))
-    change[..., [impact.CLUB_SPEED, engine.SCATTER]] = 1.0
+    change = np.zeros((1, len(every), vectors.CHANGE))
+    change[..., [vectors.CLUB_SPEED, vectors.SCATTER]] = 1.0
     for i, (club, forward, tee) in enumerate(every):
         own = np.zeros(3)
         if club.shaft.code != present.shaft.code:
@@ -211,17 +216,17 @@ def truths(
             own = np.array(SHAFT_SD) * rng.standard_normal(3)
         longer = club.length_in.value - present.length_in.value
         heavier = club.swap_g + club.tip_weight_g
-        change[0, i, impact.CLUB_SPEED] += own[0] + PER_INCH * longer + PER_GRAM * heavier
-        change[0, i, engine.SCATTER] += WIDER * longer
-        change[0, i, impact.LOFT] = hidden.loft * (lofts[i] - lofts[0]) + own[1] * DEG
-        change[0, i, impact.FACE] = hidden.face * (faces[i] - faces[0]) + own[2] * DEG
+        change[0, i, vectors.CLUB_SPEED] += own[0] + PER_INCH * longer + PER_GRAM * heavier
+        change[0, i, vectors.SCATTER] += WIDER * longer
+        change[0, i, vectors.LOFT] = hidden.loft * (lofts[i] - lofts[0]) + own[1] * DEG
+        change[0, i, vectors.FACE] = hidden.face * (faces[i] - faces[0]) + own[2] * DEG
         moved = geometry.forward(forward * 1e-3, attack, path, at, lofted, speed, *ARC)
         raised = hidden.tee_attack * DEG * tee / 10.0
-        change[0, i, impact.ATTACK] += hidden.follow * moved.attack + raised
-        change[0, i, impact.PATH] += hidden.follow * moved.path
-        change[0, i, impact.FACE] += hidden.follow * moved.face
-        change[0, i, impact.LOFT] += hidden.follow * moved.loft + 0.5 * raised
-        change[0, i, impact.HIGH] += hidden.tee_strike * tee * 1e-3 - hidden.follow * moved.rise
+        change[0, i, vectors.ATTACK] += hidden.follow * moved.attack + raised
+        change[0, i, vectors.PATH] += hidden.follow * moved.path
+        change[0, i, vectors.FACE] += hidden.follow * moved.face
+        change[0, i, vectors.LOFT] += hidden.follow * moved.loft + 0.5 * raised
+        change[0, i, vectors.HIGH] += hidden.tee_strike * tee * 1e-3 - hidden.follow * moved.rise
     nothing = np.array([[[1.0, 0.0, 0.0, 1.0, 0.0]]])
     return np.asarray(engine.strike_to_rest(base, change, np.array([heads]), nothing, place())[0])
 
@@ -235,21 +240,21 @@ def log(
     rng = np.random.default_rng([int(player.code[1:]), 20260413])
     deed, flown = deliveries(player.code, everybody), truths(player, [], everybody)[0]
     columns: dict[str, Floats] = {
-        "club speed (mph)": deed[:, impact.CLUB_SPEED] / MPH,
-        "attack (deg)": deed[:, impact.ATTACK] / DEG,
-        "path (deg)": deed[:, impact.PATH] / DEG,
-        "face (deg)": deed[:, impact.FACE] / DEG,
-        "dynamic loft (deg)": deed[:, impact.LOFT] / DEG,
-        "ball speed (mph)": flown[:, engine.BALL_SPEED] / MPH,
-        "launch (deg)": flown[:, engine.ELEVATION] / DEG,
-        "direction (deg)": flown[:, engine.AZIMUTH] / DEG,
-        "spin (rpm)": flown[:, engine.SPIN] / RPM,
-        "spin axis (deg)": flown[:, engine.AXIS] / DEG,
-        "carry (yd)": flown[:, engine.CARRY] / YARD,
-        "total (yd)": flown[:, engine.TOTAL] / YARD,
-        "offline (yd)": flown[:, engine.SIDE] / YARD,
-        "toe (mm)": deed[:, impact.TOE] * 1e3,
-        "high (mm)": deed[:, impact.HIGH] * 1e3,
+        "club speed (mph)": deed[:, vectors.CLUB_SPEED] / MPH,
+        "attack (deg)": deed[:, vectors.ATTACK] / DEG,
+        "path (deg)": deed[:, vectors.PATH] / DEG,
+        "face (deg)": deed[:, vectors.FACE] / DEG,
+        "dynamic loft (deg)": deed[:, vectors.LOFT] / DEG,
+        "ball speed (mph)": flown[:, vectors.START_SPEED] / MPH,
+        "launch (deg)": flown[:, vectors.START_ELEVATION] / DEG,
+        "direction (deg)": flown[:, vectors.START_AZIMUTH] / DEG,
+        "spin (rpm)": flown[:, vectors.START_SPIN] / RPM,
+        "spin axis (deg)": flown[:, vectors.START_TILT] / DEG,
+        "carry (yd)": flown[:, vectors.CARRY] / YARD,
+        "total (yd)": flown[:, vectors.TOTAL] / YARD,
+        "offline (yd)": flown[:, vectors.SIDE] / YARD,
+        "toe (mm)": deed[:, vectors.TOE] * 1e3,
+        "high (mm)": deed[:, vectors.HIGH] * 1e3,
     }
     written: list[dict[str, str]] = []
     for i in range(len(deed)):

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
+from fitter.display import serialise
+
 if TYPE_CHECKING:
     import pandas as pd
 
@@ -34,7 +36,7 @@ def options(ranking: Ranking) -> pd.DataFrame:
     """
     import pandas as pd
 
-    told = ranking.as_dict()
+    told = serialise.ranking(ranking)
     rows = []
     for option in (told["present"], *told["options"]):
         row = {k: v for k, v in option.items() if k not in _NESTED}
@@ -49,7 +51,7 @@ def reasons(ranking: Ranking) -> pd.DataFrame:
     """One row a cause of each explained option: change, unit, value, carry_m."""
     import pandas as pd
 
-    rows = [{"id": o["id"]} | r for o in ranking.as_dict()["options"] for r in o["reasons"]]
+    rows = [{"id": o["id"]} | r for o in serialise.ranking(ranking)["options"] for r in o["reasons"]]
     return pd.DataFrame(rows, columns=["id", "cause", "change", "unit", "value", "carry_m"])
 
 
@@ -57,7 +59,7 @@ def finishes(ranking: Ranking) -> pd.DataFrame:
     """Where each shot should finish with the present club and the explained options, m, side right +."""
     import pandas as pd
 
-    told = ranking.as_dict()
+    told = serialise.ranking(ranking)
     rows = [{"id": o["id"]} | f for o in (told["present"], *told["options"]) for f in o["finish"]]
     return pd.DataFrame(rows, columns=["id", "shot", "carry_m", "total_m", "side_m", "total_side_m"])
 
@@ -67,14 +69,16 @@ def steps(ranking: Ranking) -> pd.DataFrame:
     import pandas as pd
 
     columns = ["action", "kind", "minutes", "option", "now", "after", "unit"]
-    return pd.DataFrame(ranking.as_dict()["next"], columns=columns)
+    return pd.DataFrame(serialise.ranking(ranking)["next"], columns=columns)
 
 
 def budget(reach: Reach) -> pd.DataFrame:
     """Parts of the gap to a distance, m."""
     import pandas as pd
 
-    return pd.DataFrame(reach.as_dict()["budget"], columns=["part", "value_m", "low_m", "high_m", "words"])
+    return pd.DataFrame(
+        serialise.reach(reach)["budget"], columns=["part", "value_m", "low_m", "high_m", "words"]
+    )
 
 
 def shots(session: Session) -> pd.DataFrame:

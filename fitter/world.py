@@ -14,11 +14,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from fitter.base import draws
-from fitter.base.assumptions import Assumptions, current
+from fitter.base.assumptions import current
 from fitter.base.conditions import TERRAINS, TURFS, Conditions
 from fitter.base.errors import InputError, Problem, raise_if
 from fitter.base.units import DEG
-from fitter.physics import air, ball, engine, ground, impact
+from fitter.physics import air, ball, engine, vectors
 
 Floats = NDArray[np.float64]
 Known = Mapping[str, tuple[Floats, Floats]]
@@ -47,7 +47,7 @@ class Drawn:
     def with_run(self, factor: Floats) -> Drawn:
         """Scale the run of every draw by a factor, (draws,)."""
         turf = self.world.turf.copy()
-        turf[:, ground.RUN_FACTOR] *= factor
+        turf[:, vectors.RUN_FACTOR] *= factor
         return replace(self, world=replace(self.world, turf=turf))
 
     def thin(self, step: int) -> Drawn:
@@ -74,12 +74,12 @@ def law_names(conditions: Conditions) -> tuple[str, ...]:
     return (conditions.law,)
 
 
-def law_weights(names: tuple[str, ...], s: Floats, assumptions: Assumptions | None = None) -> Floats:
+def law_weights(names: tuple[str, ...], s: Floats) -> Floats:
     """Prior weight of each law for launches of spin ratio s, shape (laws,), sum 1.
 
     A law loses its weight where the launches leave its range of S, smoothly, so that the blend does not jump.
     """
-    a = assumptions or current()
+    a = current()
     fade = a.value("ball.edge_fade")
     weights = []
     for name in names:
@@ -101,7 +101,7 @@ def air_density(conditions: Conditions) -> float:
     return float(air.density(conditions.temperature_c, conditions.pressure_pa, conditions.humidity))
 
 
-def air_of(conditions: Conditions, assumptions: Assumptions | None = None) -> Floats:
+def air_of(conditions: Conditions) -> Floats:
     """Air vector of the kernels: density, viscosity, wind by height, height of the landing.
 
     Raises
@@ -120,7 +120,7 @@ def air_of(conditions: Conditions, assumptions: Assumptions | None = None) -> Fl
     profile = None
     speed = where.wind_mps
     if where.terrain != "uniform":
-        exponent = (assumptions or current()).value(f"wind.exponent_{where.terrain}")
+        exponent = current().value(f"wind.exponent_{where.terrain}")
         profile = air.wind_profile(exponent)
         q = where.wind_height_m / (where.wind_height_m + air.PROFILE_SCALE)
         speed /= float(np.polynomial.polynomial.polyval(q, profile))
@@ -131,85 +131,33 @@ def air_of(conditions: Conditions, assumptions: Assumptions | None = None) -> Fl
     return engine.air_vector(air_density(where), viscosity, wind, profile, where.landing_height_m)
 
 
-def at_place(
-    conditions: Conditions,
-    altitude_m: float | None = None,
-    station_pa: float | None = None,
-    sea_level_pa: float | None = None,
-    temperature_c: float | None = None,
-) -> Conditions:
-    """Conditions of a place of which altitude or one of two kinds of pressure is known.
-
-    Parameters
-    ----------
-    conditions : Conditions
-        Everything else.
-    altitude_m : float, optional
-        Height over the sea, m; sets the pressure by the standard atmosphere unless a pressure is given.
-    station_pa : float, optional
-        What a barometer on the spot reads, Pa; it decides alone.
-    sea_level_pa : float, optional
-        What a weather service prints, Pa: reduced to sea level, so the altitude is needed to undo that.
-    temperature_c : float, optional
-        Air temperature, deg C; that of the conditions when silent.
-
-    Raises
-    ------
-    InputError
-        If both kinds of pressure are given, if the altitude lies outside -500 to 5000 m, or if a station
-        pressure cannot belong to the altitude, which nearly always is a sea-level pressure under the wrong
-        name.
-    """
-    problems = []
-    if station_pa is not None and sea_level_pa is not None:
-        problems.append(
-            Problem("--pressure", "a station and a sea-level pressure", "one of them", "Leave one out.")
-        )
-    if altitude_m is not None and not -500.0 <= altitude_m <= 5000.0:
-        problems.append(Problem("--altitude", f"{altitude_m:g} m", "-500 to 5000 m", "Check the unit."))
-    for name, value in (("--pressure", station_pa), ("--pressure-at-sea-level", sea_level_pa)):
-        if value is not None and not 50_000.0 <= value <= 108_500.0:
-            problems.append(Problem(name, f"{value / 100:g} hPa", "500 to 1085 hPa", "Check the unit."))
-    if station_pa is not None and altitude_m is not None and not problems:
-        expected = float(air.station_pressure(altitude_m))
-        if abs(station_pa / expected - 1.0) > 0.06:
-            found = f"{station_pa / 100:.0f} hPa at {altitude_m:.0f} m"
-            allowed = f"{0.94 * expected / 100:.0f} to {1.06 * expected / 100:.0f} hPa at that altitude"
-            do = "A weather service prints pressure at sea level: give it as --pressure-at-sea-level."
-            problems.append(Problem("--pressure", found, allowed, do))
-    raise_if(problems, "The pressure of the place is not clear.")
-    height = altitude_m or 0.0
-    if station_pa is None:
-        sea = 101325.0 if sea_level_pa is None else sea_level_pa
-        given = altitude_m is not None or sea_level_pa is not None
-        station_pa = float(air.station_pressure(height, sea)) if given else conditions.pressure_pa
-    warm = conditions.temperature_c if temperature_c is None else temperature_c
-    return replace(conditions, pressure_pa=station_pa, temperature_c=warm)
-
-
-def standard_atmosphere(altitude_m: float, conditions: Conditions | None = None) -> Conditions:
-    """Conditions of the standard atmosphere at an altitude: its pressure, its temperature, dry (ISO 2533)."""
-    here = replace(conditions or Conditions(), humidity=0.0)
-    return at_place(here, altitude_m, temperature_c=float(air.standard_temperature(altitude_m)))
-
-
+@dataclass(frozen=True)
 class _Sampler:
-    """Centre of every judged number (n = 0), or n draws of it."""
+    """Values of judged numbers: n draws of each, or its centre alone (n = 0).
 
-    def __init__(self, a: Assumptions, n: int, seed: int) -> None:
-        self.a, self.n, self.seed = a, n, seed
+    Each number is drawn from a stream of its own name: another spread of one leaves all others as they were.
+    """
+
+    n: int
+    seed: int
+
+    @property
+    def rows(self) -> int:
+        """Length of every sample."""
+        return max(self.n, 1)
 
     def __call__(
         self, name: str, low: float = -np.inf, high: float = np.inf, stream: str | None = None
     ) -> Floats:
-        entry = self.a[name]
+        """Sample of one judged number, (rows,), held between two limits; `stream` shares another's draws."""
+        entry = current()[name]
         if self.n == 0 or entry.sd == 0.0:
-            return np.full(max(self.n, 1), entry.value)
+            return np.full(self.rows, entry.value)
         z = draws.normals(self.n, self.seed, stream or name)
         return np.asarray(np.clip(entry.value + entry.sd * z, low, high))
 
 
-def strike_models(n: int = 0, seed: int = 1, assumptions: Assumptions | None = None) -> Floats:
+def strike_models(n: int = 0, seed: int = 1) -> Floats:
     """Strike models: the leading hypothesis at its centre (n = 0), or n draws over both rivals.
 
     Parameters
@@ -219,42 +167,42 @@ def strike_models(n: int = 0, seed: int = 1, assumptions: Assumptions | None = N
 
     Returns
     -------
-    ndarray, shape (max(n, 1), impact.MODEL)
+    ndarray, shape (max(n, 1), vectors.MODEL)
     """
-    a = assumptions or current()
-    get = _Sampler(a, n, seed)
-    m = np.zeros((max(n, 1), impact.MODEL))
-    m[:, impact.COR] = get("strike.restitution", 0.7, 0.9)
-    m[:, impact.COR_SLOPE] = get("strike.restitution_slope")
-    m[:, impact.COR_SPEED] = a.value("strike.restitution_speed")
-    m[:, impact.FALL_TOE] = get("strike.fall_across", 0.0) / 0.020**2
-    m[:, impact.FALL_HIGH] = get("strike.fall_up", 0.0) / 0.016**2
-    m[:, impact.ET_FROM] = a.value("strike.rise_from") * DEG
-    m[:, impact.ET_OVER] = a.value("strike.rise_over") * DEG
-    m[:, impact.FRICTION] = get("strike.friction", 0.02)
-    m[:, impact.SHIFT_CAP] = a.value("strike.shift_cap")
-    shifted = np.ones(max(n, 1), dtype=bool)
+    a = current()
+    get = _Sampler(n, seed)
+    m = np.zeros((get.rows, vectors.MODEL))
+    m[:, vectors.COR] = get("strike.restitution", 0.7, 0.9)
+    m[:, vectors.COR_SLOPE] = get("strike.restitution_slope")
+    m[:, vectors.COR_SPEED] = a.value("strike.restitution_speed")
+    m[:, vectors.FALL_TOE] = get("strike.fall_across", 0.0) / 0.020**2
+    m[:, vectors.FALL_HIGH] = get("strike.fall_up", 0.0) / 0.016**2
+    m[:, vectors.ET_FROM] = a.value("strike.rise_from") * DEG
+    m[:, vectors.ET_OVER] = a.value("strike.rise_over") * DEG
+    m[:, vectors.FRICTION] = get("strike.friction", 0.02)
+    m[:, vectors.SHIFT_CAP] = a.value("strike.shift_cap")
+    shifted = np.ones(get.rows, dtype=bool)
     if n:
         shifted = draws.uniforms(n, seed, "strike.hypothesis") < a.value("strike.shift_weight")
-    m[:, impact.SHIFT_DOWN] = np.where(shifted, get("strike.shift_down", 0.0) * 1e-3, 0.0)
-    m[:, impact.SHIFT_HEEL] = np.where(shifted, get("strike.shift_heel") * 1e-3, 0.0)
-    m[:, impact.ADDED_MASS] = np.where(shifted, get("strike.added_mass", 0.0) * 1e-3, 0.0)
-    m[:, impact.ET] = np.where(shifted, 0.0, get("strike.tangential"))
+    m[:, vectors.SHIFT_DOWN] = np.where(shifted, get("strike.shift_down", 0.0) * 1e-3, 0.0)
+    m[:, vectors.SHIFT_HEEL] = np.where(shifted, get("strike.shift_heel") * 1e-3, 0.0)
+    m[:, vectors.ADDED_MASS] = np.where(shifted, get("strike.added_mass", 0.0) * 1e-3, 0.0)
+    m[:, vectors.ET] = np.where(shifted, 0.0, get("strike.tangential"))
     rises = (
         get(f"strike.tangential_rise{rival}", 0.0, stream="strike.tangential_rise")
         for rival in ("", "_rival")
     )
-    m[:, impact.ET_RISE] = np.where(shifted, *rises)
+    m[:, vectors.ET_RISE] = np.where(shifted, *rises)
     return m
 
 
-def rival_model(assumptions: Assumptions | None = None) -> Floats:
-    """Strike model of the rival hypothesis at its centre, shape (1, impact.MODEL)."""
-    a = assumptions or current()
-    m = strike_models(assumptions=a)
-    m[:, [impact.SHIFT_DOWN, impact.SHIFT_HEEL, impact.ADDED_MASS]] = 0.0
-    m[:, impact.ET] = a.value("strike.tangential")
-    m[:, impact.ET_RISE] = a.value("strike.tangential_rise_rival")
+def rival_model() -> Floats:
+    """Strike model of the rival hypothesis at its centre, shape (1, vectors.MODEL)."""
+    a = current()
+    m = strike_models()
+    m[:, [vectors.SHIFT_DOWN, vectors.SHIFT_HEEL, vectors.ADDED_MASS]] = 0.0
+    m[:, vectors.ET] = a.value("strike.tangential")
+    m[:, vectors.ET_RISE] = a.value("strike.tangential_rise_rival")
     return m
 
 
@@ -262,10 +210,9 @@ def turfs(
     name: str,
     n: int = 0,
     seed: int = 1,
-    assumptions: Assumptions | None = None,
     slope: tuple[float, float] = (0.0, 0.0),
 ) -> Floats:
-    """Turf vectors at the centre (n = 0) or drawn, shape (max(n, 1), ground.TURF).
+    """Turf vectors at the centre (n = 0) or drawn, shape (max(n, 1), vectors.TURF).
 
     All turfs share their streams: the same draw is a little softer or firmer than each of them.
 
@@ -289,21 +236,21 @@ def turfs(
     if max(map(abs, slope)) > 0.3:
         problems.append(Problem("--slope", f"{slope}", "-0.3 to 0.3 rise over run", "30 % is a bank."))
     raise_if(problems, "The landing area is not clear.")
-    get = _Sampler(assumptions or current(), n, seed)
+    get = _Sampler(n, seed)
     kind = "" if name == "ordinary" else f"_{name}"
-    out = np.zeros((max(n, 1), ground.TURF))
+    out = np.zeros((get.rows, vectors.TURF))
     limits = {"tilt": (0.0, 60.0), "restitution": (0.02, 1.5), "friction": (0.1, 2.0), "rolling": (0.05, 2.0)}
     for column, (figure, (low, high)) in enumerate(limits.items()):
         out[:, column] = get(f"turf.{figure}{kind}", low, high, stream=f"turf.{figure}")
-    out[:, ground.TILT] *= DEG
-    out[:, ground.RUN_FACTOR] = get("turf.run_factor", 0.2)
-    out[:, ground.FORM] = float(name == "green")
-    out[:, ground.SLOPE_ALONG], out[:, ground.SLOPE_ACROSS] = slope[0], -slope[1]
+    out[:, vectors.TURF_TILT] *= DEG
+    out[:, vectors.RUN_FACTOR] = get("turf.run_factor", 0.2)
+    out[:, vectors.FORM] = float(name == "green")
+    out[:, vectors.SLOPE_ALONG], out[:, vectors.SLOPE_ACROSS] = slope[0], -slope[1]
     return out
 
 
-def _turfs_of(where: Conditions, n: int, seed: int, a: Assumptions) -> Floats:
-    return turfs(where.turf, n, seed, a, (where.slope_along, where.slope_right))
+def _turfs_of(where: Conditions, n: int, seed: int) -> Floats:
+    return turfs(where.turf, n, seed, (where.slope_along, where.slope_right))
 
 
 def _laws(
@@ -312,7 +259,7 @@ def _laws(
     torque = spin_torque(get("ball.spin_decay", 0.0))
     low = get("ball.low_re_drag"), get("ball.low_re_lift")
     every = [ball.vector(ball.LAWS[name], torque, *_factors(name, get, known), *low) for name in names]
-    stacked = np.stack([np.broadcast_to(v, (len(picked), ball.SIZE)) for v in every])
+    stacked = np.stack([np.broadcast_to(v, (len(picked), vectors.LAW)) for v in every])
     return np.asarray(stacked[picked, np.arange(len(picked))])
 
 
@@ -328,16 +275,15 @@ def _factors(name: str, get: _Sampler, known: Known | None) -> tuple[Floats, Flo
     return np.maximum(both[0], 0.5), np.maximum(both[1], 0.5)
 
 
-def central(conditions: Conditions, assumptions: Assumptions | None = None) -> Drawn:
+def central(conditions: Conditions) -> Drawn:
     """One row a law at the centre of every judgement, with the leading strike hypothesis."""
-    a = assumptions or current()
     names = law_names(conditions)
     picked = np.arange(len(names))
     world = engine.World(
-        _laws(names, picked, _Sampler(a, 0, 0)),
-        np.repeat(strike_models(assumptions=a), len(names), axis=0),
-        np.repeat(_turfs_of(conditions, 0, 0, a), len(names), axis=0),
-        air_of(conditions, a),
+        _laws(names, picked, _Sampler(0, 0)),
+        np.repeat(strike_models(), len(names), axis=0),
+        np.repeat(_turfs_of(conditions, 0, 0), len(names), axis=0),
+        air_of(conditions),
     )
     return Drawn(world, picked, names)
 
@@ -347,10 +293,9 @@ def drawn(
     n: int,
     seed: int,
     weights: Floats | None = None,
-    assumptions: Assumptions | None = None,
     known: Known | None = None,
 ) -> Drawn:
-    """Build n draws of everything about ball, strike and turf that nobody knows.
+    """World of n draws of everything uncertain about ball, strike and turf.
 
     Parameters
     ----------
@@ -362,18 +307,17 @@ def drawn(
     weights : ndarray, shape (laws,), optional
         Weight of each law in play; equal when silent.
     known : mapping of str to (ndarray, ndarray), optional
-        Mean (2,) and covariance (2, 2) of the drag and lift factors under each law, where carries told of
-        them; as judged when silent.
+        Mean (2,) and covariance (2, 2) of the drag and lift factors under each law, where measured carries
+        inform them; as judged when silent.
     """
-    a = assumptions or current()
     names = law_names(conditions)
     weights = np.full(len(names), 1.0) if weights is None else weights
     picked = draws.choices(n, weights, seed, "ball.law")
     world = engine.World(
-        _laws(names, picked, _Sampler(a, n, seed), known),
-        strike_models(n, seed, a),
-        _turfs_of(conditions, n, seed, a),
-        air_of(conditions, a),
+        _laws(names, picked, _Sampler(n, seed), known),
+        strike_models(n, seed),
+        _turfs_of(conditions, n, seed),
+        air_of(conditions),
     )
     return Drawn(world, picked, names)
 

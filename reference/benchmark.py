@@ -18,7 +18,7 @@ import numpy as np
 from fitter import world as worlds
 from fitter.base.conditions import Conditions
 from fitter.base.units import DEG, MPH, RPM
-from fitter.physics import air, ball, engine, flight, impact
+from fitter.physics import air, ball, engine, flight, vectors
 from fitter.physics.compiled import LANES
 from fitter.simulate.strike import ordinary_head
 from reference import exact
@@ -58,10 +58,10 @@ def flights_per_second(where: Conditions, n: int) -> float:
 def flight_alone(where: Conditions, n: int, threads: int) -> float:
     """Flight without the run, into buffers that stay: what the kernel itself can do."""
     world, blocks = one_law(where), max(threads, n // LANES)
-    rows = np.ascontiguousarray(launches(blocks * LANES).reshape(blocks, LANES, flight.LAUNCH))
+    rows = np.ascontiguousarray(launches(blocks * LANES).reshape(blocks, LANES, vectors.LAUNCH))
 
     def part(k: int) -> None:
-        scratch, out = flight.scratch(), np.zeros((LANES, flight.FLIGHT))
+        scratch, out = flight.scratch(), np.zeros((LANES, vectors.LANDING))
         for block in rows[k::threads]:
             flight.flight_block(block, world.law[0], world.air, *scratch, out)
 
@@ -75,9 +75,9 @@ def flight_alone(where: Conditions, n: int, threads: int) -> float:
 def numpy_per_second(n: int = 100_000, step: float = 0.2) -> float:
     """Batched NumPy, Runge-Kutta 4 at a fixed step, the same law in calm air, straight-line landing."""
     world, rows = one_law(Conditions()), launches(n)
-    law, rho, nu = world.law[0], world.air[flight.RHO], world.air[flight.NU]
+    law, rho, nu = world.law[0], world.air[vectors.RHO], world.air[vectors.NU]
     half = 0.5 * rho * np.pi * ball.RADIUS**2 / ball.MASS
-    twist = half * law[ball.DECAY] / ball.INERTIA_FACTOR
+    twist = half * law[vectors.DECAY] / ball.INERTIA_FACTOR
 
     def rates(v: exact.Floats, omega: exact.Floats, axis: exact.Floats) -> tuple[exact.Floats, exact.Floats]:
         speed = np.sqrt((v * v).sum(axis=0))
@@ -122,7 +122,7 @@ def heyoka_per_second(tolerance: float, n: int = 2000) -> float | None:
         return None
     world, rows = one_law(Conditions()), launches(n)
     law = world.law[0]
-    half = 0.5 * world.air[flight.RHO] * np.pi * ball.RADIUS**2 / ball.MASS
+    half = 0.5 * world.air[vectors.RHO] * np.pi * ball.RADIUS**2 / ball.MASS
     x, y, z, u, v, w, o = hy.make_vars("x", "y", "z", "u", "v", "w", "o")
     speed = hy.sqrt(u * u + v * v + w * w)
     s = o * ball.RADIUS / speed
@@ -137,10 +137,10 @@ def heyoka_per_second(tolerance: float, n: int = 2000) -> float | None:
         (u, k * (lift * (b * w - c * v) - drag * u)),
         (v, k * (lift * (c * u - a * w) - drag * v)),
         (w, k * (lift * (a * v - b * u) - drag * w) - air.GRAVITY),
-        (o, -half * law[ball.DECAY] / ball.INERTIA_FACTOR * o * speed),
+        (o, -half * law[vectors.DECAY] / ball.INERTIA_FACTOR * o * speed),
     ]
     solver = hy.taylor_adaptive(system, [0.0] * 7, tol=tolerance, pars=[0.0] * 3)
-    times = engine.fly(rows, world)[0, :, engine.TIME]
+    times = engine.fly(rows, world)[0, :, vectors.TIME]
 
     def run() -> None:
         for row, end in zip(rows, times, strict=True):
@@ -160,14 +160,14 @@ def strikes_per_second(n: int) -> float:
     options = max(1, n // (shots * count))
     world = worlds.drawn(Conditions(), count, SEED).world
     rng = np.random.default_rng(SEED)
-    base = np.zeros((shots, impact.DELIVERY))
+    base = np.zeros((shots, vectors.DELIVERY))
     base[:, 0] = rng.normal(110 * MPH, 1.0, shots)
     base[:, 1:5] = rng.normal([1 * DEG, 0, 0, 14 * DEG], 1.5 * DEG, (shots, 4))
     base[:, 5:] = rng.normal(0.0, 0.008, (shots, 2))
-    change = np.zeros((count, options, impact.DELIVERY))
+    change = np.zeros((count, options, vectors.DELIVERY))
     change[..., 0] = 1.0
     change[..., 4] = np.linspace(-2, 2, options) * DEG
-    head = np.broadcast_to(ordinary_head(), (count, options, impact.HEAD))
+    head = np.broadcast_to(ordinary_head(), (count, options, vectors.HEAD))
     residual = np.broadcast_to([1.0, 0, 0, 1, 0], (count, shots, 5))
     total = shots * count * options
     return total / best_of(lambda: engine.strike_to_rest(base, change, head, residual, world))

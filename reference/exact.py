@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.integrate import solve_ivp
 
-from fitter.physics import ball
+from fitter.physics import ball, vectors
 from fitter.physics.air import GRAVITY
 
 Floats = NDArray[np.float64]
@@ -46,7 +46,7 @@ def rates(t: float, y: Floats, axis: Floats, law: Floats, air: Floats) -> Floats
     push = 0.5 * air[0] * area / ball.MASS * speed
     force = push * (lift * np.cross(axis, through) - drag * through)
     inertia = ball.INERTIA_FACTOR * ball.MASS * ball.RADIUS**2
-    torque = 0.5 * air[0] * area * ball.RADIUS * law[ball.DECAY] * (y[6] * ball.RADIUS / speed) * speed**2
+    torque = 0.5 * air[0] * area * ball.RADIUS * law[vectors.DECAY] * (y[6] * ball.RADIUS / speed) * speed**2
     return np.array([*y[3:6], force[0], force[1], force[2] - GRAVITY, -torque / inertia])
 
 
@@ -57,7 +57,7 @@ def land(launch: Floats, law: Floats, air: Floats, rtol: float = 1e-10, method: 
     ----------
     launch : ndarray, shape (5,)
         Speed m/s, elevation rad, azimuth rad (right +), spin rad/s, tilt rad (right +).
-    law : ndarray, shape (ball.SIZE,)
+    law : ndarray, shape (vectors.LAW,)
     air : ndarray, shape (flight.AIR,)
     rtol : float
         Relative tolerance; the absolute one is the same number.

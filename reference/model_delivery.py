@@ -13,8 +13,9 @@ from fitter.kit.body import assemble, swing_moment
 from fitter.kit.club import Club
 from fitter.kit.figures import Reading
 from fitter.kit.parts import Head, Shaft
-from fitter.physics import geometry, shaft
+from fitter.physics import geometry
 from reference.figures import Variants, model
+from reference.oracles import pose, shaft
 
 
 @model
@@ -132,14 +133,14 @@ def sleeve(what: str) -> Variants:
     """A head turned about its shaft at lie 58 deg: loft, soled face, and face per degree of loft."""
     if what == "face_per_loft":
         return {"model": -float(geometry.soled_face(11.5 * DEG, 10.5 * DEG, 58 * DEG)) / DEG}
-    loft, face = geometry.close_about_shaft(10.5 * DEG, 0.0, 58 * DEG, 1 * DEG)
+    loft, face = pose.close_about_shaft(10.5 * DEG, 0.0, 58 * DEG, 1 * DEG)
     return {"model": 10.5 - float(loft) / DEG if what == "loft" else -float(face) / DEG}
 
 
 @model
 def lie_start(loft: float) -> Variants:
     """Turn of the face per degree of lie, to the left for upright."""
-    return {"model": float(-geometry.face_of_lie(loft * DEG, 1.0 * DEG) / DEG)}
+    return {"model": float(-pose.face_of_lie(loft * DEG, 1.0 * DEG) / DEG)}
 
 
 @model

@@ -10,20 +10,21 @@ from scipy.optimize import brentq
 from fitter import world as worlds
 from fitter.base.conditions import Conditions
 from fitter.base.units import DEG, FOOT, MPH, RPM, YARD
-from fitter.physics import air, ball, engine, flight, ground
+from fitter.physics import air, ball, engine, ground, vectors
 from fitter.simulate.flight import fly, launch_row, spin_ratio
 from fitter.simulate.strike import ordinary_head
 from reference import exact
 from reference.figures import Variants, model
+from reference.oracles.places import at_altitude, standard_atmosphere
 
 STANDARD = Conditions()
 COLUMNS = {
-    "carry": (engine.CARRY, YARD),
-    "total": (engine.TOTAL, YARD),
-    "apex": (engine.APEX, YARD),
-    "landing": (engine.DESCENT, DEG),
-    "time": (engine.TIME, 1.0),
-    "landing_spin": (engine.LANDING_SPIN, RPM),
+    "carry": (vectors.CARRY, YARD),
+    "total": (vectors.TOTAL, YARD),
+    "apex": (vectors.APEX, YARD),
+    "landing": (vectors.DESCENT, DEG),
+    "time": (vectors.TIME, 1.0),
+    "landing_spin": (vectors.LANDING_SPIN, RPM),
 }
 
 
@@ -104,7 +105,7 @@ def coefficient(what: str, re: float, s: float, law: str = "blend") -> Variants:
 @model
 def spread_of_balls(what: str, speed: float, launch: float, spin: float) -> Variants:
     """SD of carry over draws, or the expected range of thirteen balls, in m."""
-    out = engine.fly(_row(speed, launch, spin), worlds.drawn(STANDARD, 2048, 1).world)[:, 0, engine.CARRY]
+    out = engine.fly(_row(speed, launch, spin), worlds.drawn(STANDARD, 2048, 1).world)[:, 0, vectors.CARRY]
     if what == "sd":
         return {"blend": float(out.std())}
     # Expected range of thirteen, from many groups of thirteen draws.
@@ -127,8 +128,8 @@ def slope(cause: str, speed: float, launch: float, spin: float) -> Variants:
     values = []
     for factor in (1.005, 0.995):
         thin = world.air.copy()
-        thin[flight.RHO] *= factor
-        values.append(engine.fly(_row(speed, launch, spin), replace(world, air=thin))[:, 0, engine.CARRY])
+        thin[vectors.RHO] *= factor
+        values.append(engine.fly(_row(speed, launch, spin), replace(world, air=thin))[:, 0, vectors.CARRY])
     return _named((values[0] - values[1]) / YARD, speed, spin)
 
 
@@ -137,9 +138,10 @@ def by_coefficient(what: str, speed: float, launch: float, spin: float) -> Varia
     """Metres of carry for +0.01 in C_D or C_L."""
     world = worlds.central(STANDARD).world
     law = world.law.copy()
-    law[:, ball.D0 if what == "drag" else ball.L0] += 0.01
+    law[:, vectors.D0 if what == "drag" else vectors.L0] += 0.01
     out = [
-        engine.fly(_row(speed, launch, spin), w)[:, 0, engine.CARRY] for w in (world, replace(world, law=law))
+        engine.fly(_row(speed, launch, spin), w)[:, 0, vectors.CARRY]
+        for w in (world, replace(world, law=law))
     ]
     return _named(out[1] - out[0], speed, spin)
 
@@ -149,7 +151,7 @@ def spin_lost(seconds: float) -> Variants:
     """Share of the spin of a tour drive that is gone after some seconds, %, by the adaptive integrator."""
     row = _row(167, 10.9, 2686)[0]
     world = worlds.central(STANDARD).world
-    kept = [exact.spin_after(row, law, world.air, seconds) / row[flight.SPIN] for law in world.law]
+    kept = [exact.spin_after(row, law, world.air, seconds) / row[vectors.SPIN] for law in world.law]
     return _named(100.0 * (1.0 - np.array(kept)), 167, 2686)
 
 
@@ -160,8 +162,8 @@ def decay_matters(low_k: float, high_k: float, speed: float, launch: float, spin
     out = []
     for k in (low_k, high_k):
         law = world.law.copy()
-        law[:, ball.DECAY] = worlds.spin_torque(np.array(k))
-        out.append(engine.fly(_row(speed, launch, spin), replace(world, law=law))[:, 0, engine.CARRY] / YARD)
+        law[:, vectors.DECAY] = worlds.spin_torque(np.array(k))
+        out.append(engine.fly(_row(speed, launch, spin), replace(world, law=law))[:, 0, vectors.CARRY] / YARD)
     return _named(np.abs(out[1] - out[0]), speed, spin)
 
 
@@ -175,7 +177,7 @@ def time_constant(k: float, speed: float) -> Variants:
 def worked_flight(what: str, law: str, speed: float, launch: float, spin: float) -> Variants:
     """One law in the air of an independent calculation: 1.177 kg/m3, k = 2.0e-5."""
     vector = ball.vector(ball.LAWS[law], 0.0)
-    vector[ball.DECAY] = worlds.spin_torque(np.array(2.0e-5))
+    vector[vectors.DECAY] = worlds.spin_torque(np.array(2.0e-5))
     still = engine.air_vector(1.177, 1.84e-5)
     world = engine.World(vector[None], worlds.strike_models(), worlds.turfs("ordinary"), still)
     column, unit = COLUMNS[what]
@@ -198,13 +200,13 @@ def density(celsius: float, pascal: float, humidity: float) -> Variants:
 @model
 def standard_density(altitude: float) -> Variants:
     """Standard atmosphere, kg/m3, through the conditions of a place."""
-    return {"model": worlds.air_density(worlds.standard_atmosphere(altitude))}
+    return {"model": worlds.air_density(standard_atmosphere(altitude))}
 
 
 @model
 def too_dense(altitude: float) -> Variants:
     """Excess of density, %, when a sea-level pressure is typed as the station's."""
-    right = worlds.at_place(STANDARD, altitude, sea_level_pa=101325.0)
+    right = at_altitude(altitude)
     return {"model": 100.0 * (worlds.air_density(STANDARD) / worlds.air_density(right) - 1.0)}
 
 
@@ -212,7 +214,7 @@ def too_dense(altitude: float) -> Variants:
 def place_effect(what: str, speed: float, launch: float, spin: float) -> Variants:
     """Change of carry: % per 1000 ft of altitude, yd per 10 F, yd from 10 to 90 % of humidity."""
     before, after = {
-        "altitude": (worlds.at_place(STANDARD, 0.0), worlds.at_place(STANDARD, 1000 * FOOT)),
+        "altitude": (at_altitude(0.0), at_altitude(1000 * FOOT)),
         "temperature": (
             replace(STANDARD, temperature_c=20.0),
             replace(STANDARD, temperature_c=20.0 + 50 / 9),
@@ -266,6 +268,6 @@ def best_loft(what: str, club_speed: float, turf: str, attack: float = 0.0) -> V
             [worlds.law_weights(drawn.names, s) for s in spin_ratio(starts[:, 0], starts[:, 3])]
         )
         mean = np.einsum("nl,lnk->nk", weights, engine.fly(starts, drawn.world))
-        carry, total = (float(lofts[mean[:, k].argmax()]) for k in (engine.CARRY, engine.TOTAL))
+        carry, total = (float(lofts[mean[:, k].argmax()]) for k in (vectors.CARRY, vectors.TOTAL))
         out[name] = {"carry": carry, "total": total, "gap": carry - total}[what]
     return out

@@ -8,7 +8,7 @@ from scipy.optimize import least_squares
 from fitter import world as worlds
 from fitter.base.conditions import Conditions
 from fitter.base.units import DEG, MPH, RPM, YARD
-from fitter.physics import ball, engine, impact
+from fitter.physics import ball, engine, vectors
 from fitter.simulate.strike import ordinary_head
 from reference.figures import Variants, model
 
@@ -35,24 +35,24 @@ IRONS = {"seven": (90.0, -4.3, 0.270, 0.76), "wedge": (83.0, -5.0, 0.290, 0.78)}
 
 
 def _plain(e: float) -> np.ndarray:
-    m = np.zeros(impact.MODEL)
-    m[impact.COR], m[impact.ET_OVER], m[impact.FRICTION] = e, 1.0, 10.0
+    m = np.zeros(vectors.MODEL)
+    m[vectors.COR], m[vectors.ET_OVER], m[vectors.FRICTION] = e, 1.0, 10.0
     return m
 
 
 def _heavy(mass: float = 0.2) -> np.ndarray:
     """Head that cannot turn: the planar case."""
-    head = np.zeros(impact.HEAD)
-    head[impact.HEAD_MASS] = mass
+    head = np.zeros(vectors.HEAD)
+    head[vectors.HEAD_MASS] = mass
     head[4:7] = 1e3
     return head
 
 
 def _hit(speed: float, loft: float, head: np.ndarray, m: np.ndarray, **more: float) -> np.ndarray:
-    deed = np.zeros(impact.DELIVERY)
-    deed[impact.CLUB_SPEED], deed[impact.LOFT] = speed, loft * DEG
-    deed[impact.ATTACK], deed[impact.FACE] = more.get("attack", 0.0) * DEG, more.get("face", 0.0) * DEG
-    deed[impact.TOE], deed[impact.HIGH] = more.get("toe", 0.0) * 1e-3, more.get("high", 0.0) * 1e-3
+    deed = np.zeros(vectors.DELIVERY)
+    deed[vectors.CLUB_SPEED], deed[vectors.LOFT] = speed, loft * DEG
+    deed[vectors.ATTACK], deed[vectors.FACE] = more.get("attack", 0.0) * DEG, more.get("face", 0.0) * DEG
+    deed[vectors.TOE], deed[vectors.HIGH] = more.get("toe", 0.0) * 1e-3, more.get("high", 0.0) * 1e-3
     return engine.strikes(deed, head, m)
 
 
@@ -94,7 +94,7 @@ def per_mm(what: str) -> Variants:
     """Side spin, start, spin or launch per mm of miss; flat face or bulge and roll of 305 mm."""
     head = MEASURED.copy()
     if what.startswith("flat"):
-        head[impact.BULGE] = head[impact.ROLL] = 0.0
+        head[vectors.BULGE] = head[vectors.ROLL] = 0.0
     place = "toe" if what.endswith("toe") else "high"
     a, b = (_hit(45.0, 13.0, head, _plain(0.83), **{place: k}) for k in (-0.5, 0.5))
     side = [s[3] * np.sin(s[4]) / RPM for s in (a, b)]
@@ -111,9 +111,9 @@ def per_mm(what: str) -> Variants:
 def off_centre(place: str, mm: float) -> Variants:
     """Ball speed against a centre hit, %, constant restitution."""
     out: Variants = {}
-    for name, up in (("model", MEASURED[impact.CG_UP]), ("mass centre level", 0.0)):
+    for name, up in (("model", MEASURED[vectors.CG_UP]), ("mass centre level", 0.0)):
         head = MEASURED.copy()
-        head[impact.CG_UP] = up
+        head[vectors.CG_UP] = up
         hit, centre = (_hit(45.0, 13.0, head, _plain(0.83), **{place: k}) for k in (mm, 0.0))
         out[name] = float(100.0 * (hit[0] / centre[0] - 1.0))
     return out
@@ -125,7 +125,7 @@ def robot_miss(mm: float) -> Variants:
     lost = {}
     for name, m in _repairs().items():
         starts = np.stack([_hit(40.4, 15.0, MEASURED, m, toe=x) for x in (0.0, mm, -mm)])
-        carry = engine.fly(starts, worlds.central(Conditions()).world)[..., engine.CARRY].mean(axis=0) / YARD
+        carry = engine.fly(starts, worlds.central(Conditions()).world)[..., vectors.CARRY].mean(axis=0) / YARD
         lost[name] = float(carry[0] - carry[1:].mean())
     return lost
 
@@ -166,7 +166,7 @@ def robot(what: str) -> Variants:
 def robot_at(what: str, loft: float, attack: float, e: float) -> Variants:
     """The robot at a stated delivery, with the shift."""
     m = _repairs()["shift"].copy()
-    m[impact.COR] = e
+    m[vectors.COR] = e
     return {"shift": _read(_hit(120 * MPH, loft, MEASURED, m, attack=attack))[what]}
 
 
@@ -182,12 +182,12 @@ def iron(what: str, club: str) -> Variants:
     speed, attack, mass, e = IRONS[club]
     target = {"seven": (120.0, 16.3, 7097.0), "wedge": (102.0, 24.2, 9304.0)}[club]
     head = MEASURED.copy()
-    head[impact.HEAD_MASS], head[impact.BULGE], head[impact.ROLL] = mass, 0.0, 0.0
-    head[impact.DEPTH] = head[impact.CG_UP] = 0.0
+    head[vectors.HEAD_MASS], head[vectors.BULGE], head[vectors.ROLL] = mass, 0.0, 0.0
+    head[vectors.DEPTH] = head[vectors.CG_UP] = 0.0
     out: Variants = {}
     for name, m in _repairs().items():
         local = m.copy()
-        local[impact.COR], local[impact.COR_SLOPE] = e, 0.0
+        local[vectors.COR], local[vectors.COR_SLOPE] = e, 0.0
 
         def start(x: np.ndarray, m: np.ndarray = local) -> np.ndarray:
             return np.array(list(_read(_hit(speed * MPH, x[0], head, m, attack=attack)).values()))
@@ -202,8 +202,8 @@ def tangential(loft: float) -> Variants:
     """Tangential restitution at a spin loft (deg)."""
     out: Variants = {}
     for name, m in _repairs().items():
-        rise = np.clip((loft * DEG - m[impact.ET_FROM]) / m[impact.ET_OVER], 0.0, 1.0)
-        out[name] = float(m[impact.ET] + m[impact.ET_RISE] * rise)
+        rise = np.clip((loft * DEG - m[vectors.ET_FROM]) / m[vectors.ET_OVER], 0.0, 1.0)
+        out[name] = float(m[vectors.ET] + m[vectors.ET_RISE] * rise)
     return out
 
 
@@ -239,9 +239,9 @@ def _repair_alone(which: str) -> np.ndarray:
     """One repair at its printed size, without cap, rise and added mass."""
     m = _plain(0.82)
     if which == "shift":
-        m[impact.SHIFT_DOWN], m[impact.SHIFT_HEEL], m[impact.SHIFT_CAP] = 0.5e-3, 0.07e-3, 9.0
+        m[vectors.SHIFT_DOWN], m[vectors.SHIFT_HEEL], m[vectors.SHIFT_CAP] = 0.5e-3, 0.07e-3, 9.0
     else:
-        m[impact.ET] = -0.2
+        m[vectors.ET] = -0.2
     return m
 
 
@@ -280,7 +280,7 @@ def ratio_fall(mph: float, low: float, high: float) -> Variants:
 
 def _carry(starts: np.ndarray) -> np.ndarray:
     """Carry of starts (n, 5), yd, mean of the laws."""
-    return engine.fly(starts, worlds.central(Conditions()).world)[..., engine.CARRY].mean(axis=0) / YARD
+    return engine.fly(starts, worlds.central(Conditions()).world)[..., vectors.CARRY].mean(axis=0) / YARD
 
 
 @model
@@ -290,7 +290,7 @@ def skill_costs(across: float, up: float) -> Variants:
     out: Variants = {}
     for name, m in _repairs().items():
         even = m.copy()
-        even[impact.FALL_TOE] = even[impact.FALL_HIGH] = 0.0
+        even[vectors.FALL_TOE] = even[vectors.FALL_HIGH] = 0.0
         places = np.concatenate([np.zeros((1, 2)), misses])
         starts = [_hit(45.0, 14.0, ordinary_head(), even, toe=a, high=b) for a, b in places]
         carry = _carry(np.stack(starts))
@@ -323,5 +323,5 @@ def cor_yards(more: float) -> Variants:
         [_hit(113 * MPH, 12.0, ordinary_head(), _plain(e), attack=0.0) for e in (0.82, 0.82 + more)]
     )
     starts[:, 3] = 2600 * RPM
-    flown = engine.fly(starts, worlds.central(Conditions()).world)[..., engine.CARRY] / YARD
+    flown = engine.fly(starts, worlds.central(Conditions()).world)[..., vectors.CARRY] / YARD
     return dict(zip(ball.MODERN, map(float, flown[:, 1] - flown[:, 0]), strict=True))

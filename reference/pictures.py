@@ -14,7 +14,7 @@ import numpy as np
 from fitter import world as worlds
 from fitter.base.conditions import Conditions
 from fitter.base.units import DEG, MPH, YARD
-from fitter.physics import ball, engine
+from fitter.physics import ball, engine, vectors
 from fitter.simulate.flight import launch_row
 from reference.figures import load
 
@@ -55,7 +55,7 @@ def spin(folder: Path) -> None:
     drawn = worlds.central(Conditions())
     plt.figure(figsize=(7, 4))
     for name, out in zip(drawn.names, engine.fly(rows, drawn.world), strict=True):
-        carry = out[:, engine.CARRY] / YARD
+        carry = out[:, vectors.CARRY] / YARD
         plt.plot(rpm, carry, STYLES[name], color=COLOURS[name], label=name)
         plt.plot(rpm[carry.argmax()], carry.max(), "o", color=COLOURS[name])
     plt.xlabel("spin, rpm")
@@ -94,8 +94,8 @@ def run(folder: Path) -> None:
     for turf, style in (("soft", ":"), ("ordinary", "-"), ("firm", "--"), ("green", "-.")):
         out = engine.fly(rows, worlds.central(replace(Conditions(), turf=turf)).world).mean(axis=0)
         plt.plot(
-            out[:, engine.DESCENT] / DEG,
-            (out[:, engine.TOTAL] - out[:, engine.CARRY]) / YARD,
+            out[:, vectors.DESCENT] / DEG,
+            (out[:, vectors.TOTAL] - out[:, vectors.CARRY]) / YARD,
             style,
             label="green (Penner's form)" if turf == "green" else turf,
         )

@@ -20,7 +20,7 @@ from fitter.base.units import DEG, MPH, RPM
 from fitter.kit.figures import Reading
 from fitter.kit.inventory import Kit
 from fitter.kit.parts import Head, Shaft
-from fitter.physics import engine
+from fitter.physics import engine, vectors
 from fitter.shots.session import Session
 from fitter.simulate.strike import ordinary_head
 
@@ -55,7 +55,7 @@ def session() -> Session:
         "direction_deg": start[:, 2] / DEG,
         "spin_rpm": start[:, 3] / RPM,
         "spin_axis_deg": start[:, 4] / DEG,
-        "carry_m": flown[:, engine.CARRY],
+        "carry_m": flown[:, vectors.CARRY],
     }
     order = np.arange(1, SHOTS + 1)
     return Session("P", "right", "made up", values, {}, {}, order, order)

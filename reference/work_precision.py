@@ -20,7 +20,7 @@ OUT = Path(__file__).parent / "work_precision.md"
 
 def measure(step: float) -> str:
     """One line: worst carry error (yd) calm and in wind, cost per flight (ns, one thread)."""
-    from fitter.physics import flight
+    from fitter.physics import flight, vectors
 
     flight.STEP = step
     import numpy as np
@@ -40,7 +40,7 @@ def measure(step: float) -> str:
         drawn = worlds.central(where)
         for k, out in enumerate(engine.fly(rows, drawn.world)):
             true = np.array([exact.land(r, drawn.world.law[k], drawn.world.air).carry for r in rows])
-            worst = max(worst, float(np.abs(out[:, engine.CARRY] - true).max()) / YARD)
+            worst = max(worst, float(np.abs(out[:, vectors.CARRY] - true).max()) / YARD)
         cells.append(f"{worst:.5f}")
     for where in (calm, windy):
         start = time.perf_counter()

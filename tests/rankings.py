@@ -18,11 +18,12 @@ compute = advice._rank
 
 
 def ranked(question: Question, progress: Any = None, first: Any = None, flips: bool = True) -> Ranking:
-    """Ranking of a question; the player's name and the file's make no other question."""
-    nameless = replace(question, session=replace(question.session, player="", source=""))
+    """Ranking of a question; the player's name, the file's and its rows make no other question."""
+    session = question.session
+    nameless = replace(question, session=replace(session, player="", source="", row=session.shot))
     key = hashlib.sha256(pickle.dumps((nameless, flips))).digest()
     if key not in _KNOWN or first is not None:
         _KNOWN[key] = compute(question, progress, first, flips)
-    found, session = _KNOWN[key], question.session
+    found = _KNOWN[key]
     shots = replace(found.shots, player=session.player, source=session.source)
     return replace(found, question=question, shots=shots)

@@ -8,7 +8,7 @@ import numpy as np
 from fitter import world as worlds
 from fitter.base.conditions import Conditions
 from fitter.base.units import DEG, MPH, RPM, YARD
-from fitter.physics import ball, engine, impact
+from fitter.physics import ball, engine, vectors
 from fitter.simulate.flight import fly, spin_ratio
 
 STANDARD = Conditions()
@@ -17,7 +17,7 @@ STANDARD = Conditions()
 
 def measured_head() -> np.ndarray:
     """Danaei, McNally, Henrikson & McPhee 2020, Proceedings 49(1):47, Table 1 (R); side not clear: 0."""
-    head = np.zeros(impact.HEAD)
+    head = np.zeros(vectors.HEAD)
     head[:4] = 0.204, 0.0423, 0.0029, 0.0
     head[4:10] = np.array([2843, 5679, 4085, -733, 530.2, 0.5]) * 1e-7
     head[10:12] = 1 / 0.305
@@ -26,7 +26,7 @@ def measured_head() -> np.ndarray:
 
 def plain_head(depth: float = 0.0423, inertia: float = 5679e-7, mass: float = 0.2) -> np.ndarray:
     """Flat face, diagonal tensor, mass centre level with the strike: what closed forms assume."""
-    head = np.zeros(impact.HEAD)
+    head = np.zeros(vectors.HEAD)
     head[:2] = mass, depth
     head[4:7] = inertia
     return head
@@ -34,9 +34,9 @@ def plain_head(depth: float = 0.0423, inertia: float = 5679e-7, mass: float = 0.
 
 def plain_model(restitution: float = 0.83, tangential: float = 0.0, friction: float = 10.0) -> np.ndarray:
     """Constant restitution, no repair of the spin."""
-    model = np.zeros(impact.MODEL)
-    model[impact.COR], model[impact.ET] = restitution, tangential
-    model[impact.ET_OVER], model[impact.FRICTION] = 1.0, friction
+    model = np.zeros(vectors.MODEL)
+    model[vectors.COR], model[vectors.ET] = restitution, tangential
+    model[vectors.ET_OVER], model[vectors.FRICTION] = 1.0, friction
     return model
 
 

@@ -15,6 +15,12 @@ from fitter.base.assumptions import current
 from fitter.base.errors import InputError, Problem, raise_if
 from fitter.base.units import YARD
 
+Floats = NDArray[np.float64]
+
+AIM_DRAWS = 32
+"""Draws over which a shift of the aim is searched."""
+AIMS = 7
+"""Aims of the first search, from cap to cap."""
 LIMITS: dict[str, tuple[float, float, str, str]] = {
     "distance_m": (20.0, 400.0, "20 to 400 m", "--clear"),
     "width_m": (5.0, 150.0, "5 to 150 m", "--width"),
@@ -84,37 +90,9 @@ class Goal:
         """The same for a left-handed player in the right-handed frame."""
         return replace(self, left_penalty=self.right_penalty, right_penalty=self.left_penalty)
 
-    def told(self, name: str) -> bool:
+    def measures(self, objective: str) -> bool:
         """Whether an objective has all that it is measured by."""
-        return name != "clear" or math.isfinite(self.distance_m)
-
-    def words(self, unit: str = "yd") -> str:
-        """What it is measured by, for people; empty for plain distances."""
-        scale = YARD if unit == "yd" else 1.0
-
-        def far(metres: float) -> str:
-            return f"{metres / scale:.0f} {unit}"
-
-        if self.objective == "clear":
-            return f"carry of {far(self.distance_m)}"
-        if self.objective == "fairway":
-            return f"fairway {far(self.width_m)} wide"
-        if self.objective == "score":
-            edges = [
-                f"{strokes:g} strokes beyond the rough on the {side}"
-                for side, strokes in (("left", self.left_penalty), ("right", self.right_penalty))
-                if strokes
-            ]
-            skill = f", a yard worth {self.skill:g} times the tour's" if self.skill != 1.0 else ""
-            hole = f"hole of {far(self.hole_m)}, fairway {far(self.width_m)} wide"
-            return ", ".join([hole, *edges]) + skill
-        if self.objective == "grid":
-            place = f"from {far(self.grid_from_m)}" if math.isfinite(self.grid_from_m) else (
-                "near edge half a depth short of the present mean, far end open"
-            )  # fmt: skip
-            size = f"{far(self.grid_width_m)} wide, {far(self.grid_depth_m)} deep"
-            return f"best of {self.balls} balls in a grid {size}, {place}"
-        return ""
+        return objective != "clear" or math.isfinite(self.distance_m)
 
 
 def goal_for(objective: str = "carry", **given: float | None) -> Goal:
@@ -132,8 +110,6 @@ def goal_for(objective: str = "carry", **given: float | None) -> Goal:
     InputError
         If there is no such objective, something it needs is missing or a value makes no sense.
     """
-    pass
-
     a = current()
     problems = []
     if objective not in OBJECTIVES:
@@ -159,17 +135,9 @@ def goal_for(objective: str = "carry", **given: float | None) -> Goal:
     return Goal(objective, balls=balls, **values)
 
 
-Floats = NDArray[np.float64]
-
-AIM_DRAWS = 32
-"""Draws over which a shift of the aim is searched."""
-AIMS = 7
-"""Aims of the first search, from cap to cap."""
-
-
 @dataclass(frozen=True)
 class Objective:
-    """One thing that can be wished for.
+    """One thing that a change can be for.
 
     Parameters
     ----------
@@ -344,7 +312,7 @@ def _grid(pattern: Pattern, goal: Goal, kernel: Band, aim: Floats) -> Floats:
     return np.asarray((far * np.diff(most, axis=2, prepend=first)).sum(axis=2))
 
 
-# A new objective is one entry here, and its words in `goal`.
+# A new objective is one entry here; where it is measured by something, its words stand in `display.verdict`.
 OBJECTIVES: dict[str, Objective] = {
     o.name: o
     for o in (

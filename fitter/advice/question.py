@@ -7,12 +7,11 @@ from dataclasses import dataclass, field, replace
 from typing import TypeVar
 
 from fitter.advice.objectives import Goal, goal_for
-from fitter.advice.options import present_club
 from fitter.advice.response import SETS_FACE
 from fitter.base.assumptions import Assumptions, current
 from fitter.base.conditions import Conditions
 from fitter.base.errors import InputError, Problem, raise_if
-from fitter.kit.club import Club
+from fitter.kit.club import Club, present_club
 from fitter.kit.inventory import Kit
 from fitter.kit.offer import Offer
 from fitter.kit.offer import offer as usual_offer

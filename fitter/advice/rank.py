@@ -7,29 +7,28 @@ from dataclasses import dataclass, replace
 from difflib import get_close_matches
 
 import numpy as np
+from numpy.typing import NDArray
 
-from fitter.advice import flips as flipping
 from fitter.advice import race
-from fitter.advice.baseline import Baseline, baseline
-from fitter.advice.explain import explain
-from fitter.advice.flips import Flip
+from fitter.advice.baseline import Baseline, Note, baseline, notices
+from fitter.advice.flips import flips as turned
 from fitter.advice.losses import losses
 from fitter.advice.next_step import steps
-from fitter.advice.objectives import Goal
 from fitter.advice.options import Offered, Option, survey
 from fitter.advice.question import Question
 from fitter.advice.race import LeftOut, RoughOrder
-from fitter.advice.replay import Prediction, predict, prepare_replay, replayed
+from fitter.advice.reasons import explain
+from fitter.advice.replay import Prediction, predict, replayed
 from fitter.advice.response import Response, changes
 from fitter.advice.result import Ranking, order
 from fitter.advice.scored import Gain, Scored, gains, score, worth
-from fitter.advice.verdict import SHAFTS, Verdict, decide, opposite_ends
+from fitter.advice.verdict import Verdict, decide, opposite_ends
 from fitter.base.assumptions import current, using
-from fitter.base.conditions import Conditions
 from fitter.base.errors import Problem, raise_if
 from fitter.kit.club import Club
 from fitter.kit.inventory import Kit
-from fitter.kit.offer import said
+
+Floats = NDArray[np.float64]
 
 
 def rank(
@@ -63,21 +62,76 @@ def rank(
         If too few shots are left.
     """
     with using(question.assumptions):
-        return _rank(question, progress, first, flips)
+        d = decided(question, progress, first)
+        p, base, verdict = d.prediction, d.baseline, d.verdict
+        scored = explain(p, d.scored, verdict.option)
+        focus = _focus(scored, verdict)
+        return Ranking(
+            question=question,
+            shots=base.session,
+            present=scored[0],
+            options=order(scored[1:]),
+            verdict=verdict,
+            objective=p.objective,
+            left_out=d.left_out,
+            laws=dict(zip(p.replay.drawn.names, map(float, p.replay.law_weights), strict=True)),
+            notes=_notes(d, scored),
+            counts={
+                "shots": len(base.session),
+                "set_aside": int(base.session.set_aside.sum()),
+                "options": len(d.offered.options) - 1,
+                "in_full": len(scored) - 1,
+                "draws": len(p.carry),
+                "carries": p.replay.carries,
+            },
+            next=steps(p, focus, question.seed) if focus else (),
+            flips=turned(d.question, base, scored, verdict) if flips else (),
+            losses=losses(base.delivery, d.question.measured_at),
+            breaches=_breaches(d),
+            not_offered=d.offered.left_out,
+        )
 
 
-def _rank(
-    asked: Question,
-    progress: Callable[[int, int], None] | None,
-    first: Callable[[RoughOrder], None] | None,
-    with_flips: bool,
-) -> Ranking:
-    q = asked.right_handed()
+@dataclass(frozen=True)
+class Decided:
+    """A decision and what it was made from, in the right-handed frame.
+
+    Parameters
+    ----------
+    question : Question
+    baseline : Baseline
+    offered : Offered
+    prediction : Prediction
+        Of the options in full draws, the present club first.
+    scored : list of Scored
+        The same.
+    left_out : LeftOut
+    verdict : Verdict
+    """
+
+    question: Question
+    baseline: Baseline
+    offered: Offered
+    prediction: Prediction
+    scored: list[Scored]
+    left_out: LeftOut
+    verdict: Verdict
+
+
+def decided(
+    question: Question,
+    progress: Callable[[int, int], None] | None = None,
+    first: Callable[[RoughOrder], None] | None = None,
+) -> Decided:
+    """Predict the options that can still win in full draws and decide, with the judged numbers in force.
+
+    Parameters and errors as of `rank`.
+    """
+    q = question.right_handed()
     base = baseline(q)
     offered = survey(q.kit or Kit((), ()), q.present, q.offer)
     options = offered.options
     check_named(q.named, (*options, *offered.barred))
-    task = _Task(asked, q, base, offered, with_flips)
     left_out = LeftOut()
     for look in race.needed(len(options), len(base), q.draws):
         # Only a mean can be told from a few shots.
@@ -94,119 +148,55 @@ def _rank(
         keep = race.survivors(options, seen.gain, margin, q.named, by_shot, plain)
         left_out = left_out.more(means, keep)
         options = tuple(o for o, kept in zip(options, keep, strict=True) if kept)
-    prediction = predict(options, q, base, progress=progress)
-    ranking = task.ranking(prediction, score(prediction), left_out)
-    return replace(ranking, breaches=task.breaches(prediction))
+    p = predict(options, q, base, progress=progress)
+    scored = score(p)
+    verdict = decide(scored, p.gain, q.present, p.objective, q.seed)
+    return Decided(q, base, offered, p, scored, left_out, verdict)
 
 
-@dataclass(frozen=True)
-class _Task:
-    """What a ranking needs besides the prediction: the question as asked and in the frame of the shots."""
+def _breaches(d: Decided) -> tuple[Scored, ...]:
+    """What breaks a rule, by expected gain, in the same draws: shown, and no part of any choice."""
+    if not d.offered.barred:
+        return ()
+    q, p = d.question, d.prediction
+    options = (p.options[0], *d.offered.barred)
+    response = Response(len(p.carry), q.seed, sets_face=q.sets_face)
+    changed = changes(options, q.present, d.baseline.swing, response)
+    best = float(p.gain.max(axis=1).mean())
+    found = [
+        replace(s, p_best=0.0, tied=False, expected_loss=best - s.value_gain.mean)
+        for s in score(replayed(options, changed, p.replay, q.goal))[1:]
+    ]
+    return tuple(sorted(found, key=lambda s: -s.value_gain.mean))
 
-    asked: Question
-    question: Question
-    baseline: Baseline
-    offered: Offered
-    with_flips: bool
 
-    @property
-    def options(self) -> int:
-        """How many options there are besides the present club."""
-        return len(self.offered.options) - 1
+def _focus(scored: list[Scored], verdict: Verdict) -> int:
+    """Place of the option that more should be known of: the one named, else the one with most to tell."""
+    for i, s in enumerate(scored):
+        if s.option.id == verdict.option:
+            return i
+    return max(range(len(scored)), key=lambda i: (scored[i].information, scored[i].value_gain.mean))
 
-    def breaches(self, p: Prediction) -> tuple[Scored, ...]:
-        """What breaks a rule, by expected gain, in the same draws: shown, and no part of any choice."""
-        barred = self.offered.barred
-        if not barred:
-            return ()
-        changed = changes(
-            (p.options[0], *barred),
-            self.question.present,
-            self.baseline.swing,
-            Response(len(p.carry), self.question.seed, sets_face=self.question.sets_face),
-        )
-        found = score(replayed((p.options[0], *barred), changed, p.replay, self.question.goal))[1:]
-        best = float(p.gain.max(axis=1).mean())
-        found = [replace(s, p_best=0.0, tied=False, expected_loss=best - s.value_gain.mean) for s in found]
-        return tuple(sorted(found, key=lambda s: -s.value_gain.mean))
 
-    def ranking(self, p: Prediction, scored: list[Scored], left_out: LeftOut) -> Ranking:
-        """Decide on what was computed in full."""
-        verdict = self.decided(scored, p)
-        scored = explain(p, scored, verdict.option)
-        focus = self.focus(scored, verdict)
-        laws = zip(p.replay.drawn.names, map(float, p.replay.law_weights), strict=True)
-        return Ranking(
-            question=self.asked,
-            shots=self.baseline.session,
-            present=scored[0],
-            options=order(scored[1:]),
-            verdict=verdict,
-            objective=p.objective,
-            left_out=left_out,
-            laws=dict(laws),
-            notes=self.notes(scored),
-            counts={
-                "shots": len(self.baseline.session),
-                "set_aside": int(self.baseline.session.set_aside.sum()),
-                "options": self.options,
-                "in_full": len(scored) - 1,
-                "draws": len(p.carry),
-                "carries": p.replay.carries,
-            },
-            next=steps(p, focus, self.question.seed) if focus else (),
-            flips=self.flips(scored, verdict) if self.with_flips else (),
-            losses=losses(self.baseline.delivery, self.question.measured_at),
-            not_offered=self.offered.left_out,
-        )
-
-    def decided(self, scored: list[Scored], p: Prediction) -> Verdict:
-        """Verdict on some options."""
-        return decide(scored, p.gain, self.question.present, p.objective, self.options, self.question.seed)
-
-    def focus(self, scored: list[Scored], verdict: Verdict) -> int:
-        """Place of the option that more should be known of: the one named, else the one with most to tell."""
-        for i, s in enumerate(scored):
-            if s.option.id == verdict.option:
-                return i
-        return max(range(len(scored)), key=lambda i: (scored[i].information, scored[i].value_gain.mean))
-
-    def flips(self, scored: list[Scored], verdict: Verdict) -> tuple[Flip, ...]:
-        """Look at a short list again under other circumstances."""
-        options = tuple(s.option for s in flipping.shortlist(scored, verdict))
-
-        response = Response(flipping.DRAWS, self.question.seed, sets_face=self.question.sets_face)
-        changed = changes(options, self.question.present, self.baseline.swing, response)
-
-        def there(where: Conditions, goal: Goal) -> Verdict:
-            replay = prepare_replay(
-                self.baseline, changed, where, self.question.measured_at, flipping.DRAWS, self.question.seed
-            )
-            p = replayed(options, changed, replay, goal)
-            return self.decided(score(p), p)
-
-        return flipping.flips(there, self.question.conditions, self.question.goal, verdict)
-
-    def notes(self, scored: list[Scored]) -> tuple[str, ...]:
-        """What the reader should know before trusting a number."""
-        shots = self.baseline.session
-        aside = int(shots.set_aside.sum())
-        notes = [*shots.notices, *self.baseline.notes]
-        if aside > current().value("measurement.aside_share") * len(shots):
-            words = f"{aside} of {len(shots)} shots are set aside as misreads: look at the device first"
-            notes.insert(0, words)
-        if self.question.with_aside:
-            notes.insert(0, "every shot is used, misreads too: for comparison only")
-        ends = opposite_ends(scored)
-        if ends is not None:
-            notes.append(SHAFTS.format(*ends))
-        if self.offered.options[0].rules:
-            notes.append(f"the present club breaks a rule: {'; '.join(self.offered.options[0].rules)}")
-        if self.offered.left_out:
-            notes.append(said(self.offered.left_out))
-        if not self.question.present.known:
-            notes.append("the present club is not known: no verdict can be 'change'")
-        return tuple(notes)
+def _notes(d: Decided, scored: list[Scored]) -> tuple[Note, ...]:
+    """What the reader should know before trusting a number."""
+    shots, offered = d.baseline.session, d.offered
+    aside, of = int(shots.set_aside.sum()), len(shots)
+    notes = [*notices(shots), *d.baseline.notes]
+    if aside > current().value("measurement.aside_share") * of:
+        notes.insert(0, Note("many aside", (aside, of)))
+    if d.question.with_aside:
+        notes.insert(0, Note("all shots"))
+    ends = opposite_ends(scored)
+    if ends is not None:
+        notes.append(Note("shafts alike", ends))
+    if offered.options[0].rules:
+        notes.append(Note("present breaks", ("; ".join(offered.options[0].rules),)))
+    if offered.left_out:
+        notes.append(Note("left out", tuple(offered.left_out.items())))
+    if not d.question.present.known:
+        notes.append(Note("present unknown"))
+    return tuple(notes)
 
 
 def check_named(named: Collection[str], options: Sequence[Option]) -> None:

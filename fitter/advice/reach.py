@@ -3,34 +3,27 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import asdict, dataclass, replace
-from typing import Any
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
-from fitter.advice.baseline import baseline
+from fitter.advice.baseline import Note, baseline, notices
 from fitter.advice.budget import Budget, budget
 from fitter.advice.curve import Aim, Needed, Span, State, span
 from fitter.advice.objectives import goal_for
 from fitter.advice.options import Option
 from fitter.advice.question import Question
-from fitter.advice.rank import rank
-from fitter.advice.replay import prepare_replay
+from fitter.advice.rank import Decided, decided
+from fitter.advice.replay import Replays
 from fitter.advice.response import Response, changes
-from fitter.advice.result import Ranking
+from fitter.advice.result import order
 from fitter.base.assumptions import current, using
 from fitter.base.conditions import Conditions
 from fitter.base.units import YARD
-from fitter.kit.offer import said
 
 Floats = NDArray[np.float64]
 
-SAME_DELIVERY = (
-    "attack, delivered loft, path and strike are taken as they are now: new speed usually changes them, so "
-    "measure again as the speed comes"
-)
-COACHES = "speed training itself is for qualified coaches; warm up, rest, and stop on pain"
 CANDIDATES = 16
 """Options that are looked at for what is asked, best of each tier first."""
 
@@ -52,7 +45,7 @@ class Reach:
         What the air and turf asked for give today's distance against the standard ones, m; None in those.
     conditions : Conditions
         Where the distance is asked for.
-    notes : tuple of str
+    notes : tuple of Note
     counts : dict of str to int
         Shots, set aside, draws.
     laws : dict of str to float
@@ -70,7 +63,7 @@ class Reach:
     budget: Budget
     air_m: Span | None
     conditions: Conditions
-    notes: tuple[str, ...]
+    notes: tuple[Note, ...]
     counts: dict[str, int]
     laws: dict[str, float]
 
@@ -78,34 +71,6 @@ class Reach:
     def gap_m(self) -> float:
         """Distance less today's, as measured in the session's own air; the budget adds up to it."""
         return self.budget.gap_m
-
-    def as_dict(self) -> dict[str, Any]:
-        """Plain values under the keys of the contract."""
-        b = self.budget
-        return {
-            "session": {"player": self.player, "hand": self.hand, **self.counts},
-            "distance_m": self.distance_m,
-            "as": self.measure,
-            "count": self.count,
-            "width_m": self.width_m,
-            **{k: v for k, v in self.present.as_dict().items() if k != "option"},
-            "present": self.present.as_dict(),
-            "best": None if self.best is None else self.best.as_dict(),
-            "gap_m": b.gap_m,
-            "budget": [asdict(part) for part in b.parts],
-            "trained": {
-                "club_speed_mps": b.speed_now_mps,
-                "needed_club_speed_mps": b.trained.expected,
-                "needed_club_speed_low_mps": b.trained.low,
-                "needed_club_speed_high_mps": b.trained.high,
-                "reason": b.trained.reason,
-            },
-            "speed_left_mps": b.speed_left_mps,
-            "air_m": None if self.air_m is None else list(self.air_m),
-            "conditions": asdict(self.conditions),
-            "laws": self.laws,
-            "notes": list(self.notes),
-        }
 
 
 def reach(
@@ -164,18 +129,19 @@ def reach(
 
 
 def _reach(asked: Question, aim: Aim, count: str, progress: Callable[[int, int], None] | None) -> Reach:
-    ranking: Ranking | None = None
+    ranking: Decided | None = None
+    q = asked.right_handed()
     if asked.kit is not None:
         goal = aim.goal if aim.balls is not None and aim.measure == "total" else goal_for(aim.measure)
-        ranking = rank(replace(asked, goal=goal), progress=progress, flips=False)
-    q = asked.right_handed()
+        ranking = decided(replace(asked, goal=goal), progress)
+    base = baseline(q) if ranking is None else ranking.baseline
     club, draws, seed = q.present, q.draws, q.seed
     here, session_air = q.conditions, q.measured_at
     standard = Conditions(law=here.law)
-    base = baseline(q)
     options = [Option(club.code, "-", club), *_candidates(ranking)]
     changed = changes(options, club, base.swing, Response(draws, seed, sets_face=q.sets_face))
-    replay = prepare_replay(base, changed, here, session_air, draws, seed)
+    replays = Replays(base, changed.present_head, session_air, draws, seed)
+    replay = replays.under(here)
     now = State.of(replay, changed.take([0]), aim)
     looked = [now, *(replace(now, changed=changed.take([i])) for i in range(1, len(options)))]
 
@@ -183,7 +149,7 @@ def _reach(asked: Question, aim: Aim, count: str, progress: Callable[[int, int],
         """Today's shots with the present club in another air, or the very same state."""
         if place == here:
             return now
-        return replace(now, replay=prepare_replay(base, changed, place, session_air, draws, seed))
+        return replace(now, replay=replays.under(place))
 
     pick = _best(looked, options, aim, ranking)
     states = [now] if pick is None else [now, looked[pick]]
@@ -204,23 +170,28 @@ def _reach(asked: Question, aim: Aim, count: str, progress: Callable[[int, int],
         budget=found,
         air_m=air,
         conditions=asked.conditions,
-        notes=(*_notes(ranking, needed, found, q.with_aside), *base.session.notices, *base.notes),
+        notes=(
+            *_notes(ranking, needed, found, q.with_aside),
+            *notices(base.session),
+            *base.notes,
+        ),
         counts={"shots": len(base.session), "set_aside": int(base.session.set_aside.sum()), "draws": draws},
         laws=dict(laws),
     )
 
 
-def _candidates(ranking: Ranking | None) -> list[Option]:
+def _candidates(ranking: Decided | None) -> list[Option]:
     """Best options of a ranking, the one that the verdict names first."""
     if ranking is None:
         return []
-    named = [s.option for s in ranking.options if s.option.id == ranking.verdict.option]
-    rest = [s.option for s in ranking.options if s.option not in named]
+    options = [s.option for s in order(ranking.scored[1:])]
+    named = [o for o in options if o.id == ranking.verdict.option]
+    rest = [o for o in options if o not in named]
     return [*named, *rest][:CANDIDATES]
 
 
 def _best(
-    states: Sequence[State], options: Sequence[Option], aim: Aim, ranking: Ranking | None
+    states: Sequence[State], options: Sequence[Option], aim: Aim, ranking: Decided | None
 ) -> int | None:
     """Place of the option of the longest expected distance today, if one is longer than the present club.
 
@@ -236,27 +207,25 @@ def _best(
     return best if far[best] > far[0] else None
 
 
-def _notes(ranking: Ranking | None, needed: Sequence[Needed], found: Budget, with_aside: bool) -> list[str]:
+def _notes(
+    ranking: Decided | None, needed: Sequence[Needed], found: Budget, with_aside: bool
+) -> tuple[Note, ...]:
     """What the reader should know before trusting a number."""
-    notes = ["every shot is used, misreads too: for comparison only"] if with_aside else []
+    notes = [Note("all shots")] if with_aside else []
     if found.gap_m <= 0.0:
-        notes.append("the distance is there already: there is no gap")
+        notes.append(Note("no gap"))
     if ranking is None:
-        notes.append("no kit was named, so there is no part for equipment")
+        notes.append(Note("no kit"))
     elif len(needed) < 2:
-        notes.append("no option of the kit is expected to go further than the present club")
+        notes.append(Note("none further"))
     else:
         verdict = ranking.verdict
-        words = f"'{verdict.action}'" + (f" {verdict.option}" if verdict.option else "")
-        notes.append(f"the best option is the longest today, whatever it costs; the ranking says {words}")
+        notes.append(Note("longest", (verdict.action, f" {verdict.option}" if verdict.option else "")))
         old, new = (n.speed.expected for n in needed)
         if old is not None and (new is None or new > old):
-            notes.append(
-                f"{needed[1].option} goes further today, but at the speed that is needed {needed[0].option} "
-                "does: fit again as the speed comes"
-            )
-    if ranking is not None and ranking.not_offered:
-        notes.append(said(ranking.not_offered))
+            notes.append(Note("fit again", (needed[1].option, needed[0].option)))
+    if ranking is not None and ranking.offered.left_out:
+        notes.append(Note("left out", tuple(ranking.offered.left_out.items())))
     if not needed[0].known:
-        notes.append("the present club is not known: what it gives is a guess of its figures")
-    return [*notes, SAME_DELIVERY, COACHES]
+        notes.append(Note("guess"))
+    return (*notes, Note("same delivery"), Note("coaches"))

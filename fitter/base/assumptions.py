@@ -64,10 +64,6 @@ class Assumptions(Mapping[str, Assumption]):
     def __init__(self, entries: Mapping[str, Assumption]) -> None:
         self._entries = MappingProxyType(dict(entries))
 
-    def __reduce__(self) -> tuple[Any, ...]:
-        # Read-only mappings cannot be pickled, and judged numbers travel to other processes.
-        return Assumptions, (dict(self._entries),)
-
     def __getitem__(self, name: str) -> Assumption:
         return self._entries[name]
 

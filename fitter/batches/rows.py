@@ -12,10 +12,11 @@ import numpy as np
 
 from fitter.advice.losses import Loss
 from fitter.advice.result import Ranking
-from fitter.advice.scored import HIGH, LOW, REFERENCE_CARRY_YD, Gain, Scored, best_of_tiers
+from fitter.advice.scored import HIGH, LOW, Gain, Scored, best_of_tiers
 from fitter.advice.scored import worth as worth_of_a_yard
 from fitter.base.assumptions import current
-from fitter.base.units import INCH, YARD
+from fitter.base.units import INCH, METRIC, YARD
+from fitter.display import verdict as sentences
 from fitter.display.shots import all_aside
 
 Row = TypeVar("Row", "PlayerRow", "OptionRow")
@@ -122,11 +123,11 @@ class PlayerRow:
     best_gain_high: float | None = None
     worth: str = _from(lambda r: worth_a_fitting(r)[0], "")
     p_worth: float | None = _from(lambda r: worth_a_fitting(r)[1])
-    measure_first: str = _from(lambda r: r.next[0].action if r.next else "", "")
+    measure_first: str = _from(lambda r: sentences.step(r.next[0]) if r.next else "", "")
     action: str = _from(lambda r: r.verdict.action, "")
     option: str = _from(lambda r: r.verdict.option or "", "")
-    text: str = _from(lambda r: r.verdict.text, "")
-    text_metric: str = _from(lambda r: r.verdict.text_metric, "")
+    text: str = _from(lambda r: sentences.verdict(r), "")
+    text_metric: str = _from(lambda r: sentences.verdict(r, METRIC), "")
     reason: str = ""
     notes: str = ""
     sheet: str = ""
@@ -218,7 +219,7 @@ def largest(losses: Iterable[Loss]) -> dict[str, Any]:
     most = max(losses, key=lambda loss: loss.carry_m, default=None)
     if most is None:
         return {}
-    return {"loss_cause": most.cause, "loss_m": most.carry_m, "loss_remedy": most.remedy}
+    return {"loss_cause": most.cause, "loss_m": most.carry_m, "loss_remedy": sentences.remedy(most)}
 
 
 def option_rows(row: PlayerRow, ranking: Ranking) -> tuple[OptionRow, ...]:
@@ -261,7 +262,7 @@ def worth_a_fitting(ranking: Ranking) -> tuple[str, float]:
     """
     a = current()
     least = a.value("batch.worth_gain") * worth_of_a_yard(ranking.objective)
-    least *= ranking.present.carry_m / YARD / REFERENCE_CARRY_YD
+    least *= ranking.present.carry_m / YARD / a.value("verdict.reference_carry_yd")
     p = max((_reaches(o.value_gain, max(o.threshold, least)) for o in ranking.options), default=0.0)
     if p >= a.value("batch.worth_yes"):
         return "yes", p

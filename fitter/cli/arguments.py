@@ -13,7 +13,8 @@ from typing import Any, ParamSpec, Protocol, TypeVar, cast
 from fitter.base.conditions import TERRAINS, TURFS, Conditions
 from fitter.base.errors import FitterError, InputError, Problem, raise_if
 from fitter.base.units import parse_quantity
-from fitter.display import text as output
+from fitter.cli import work
+from fitter.display.text import tell
 
 P = ParamSpec("P")
 T = TypeVar("T")
@@ -112,6 +113,14 @@ def join_negatives(argv: Sequence[str]) -> list[str]:
 def option(name: str) -> str:
     """Option of a name, such as '--ball-speed' of 'ball_speed'."""
     return "--" + name.replace("_", "-")
+
+
+def add_quantities(
+    parser: argparse._ActionsContainer, wanted: Mapping[str, Quantity], **settings: Any
+) -> None:
+    """Add an option for each quantity, with the same settings of argparse."""
+    for name, q in wanted.items():
+        parser.add_argument(option(name), metavar="X", help=q.help, **settings)
 
 
 def quantity(args: argparse.Namespace, name: str, kind: str) -> float:
@@ -235,11 +244,10 @@ NAMES: dict[str, Name] = {
 EVERY = (*NUMBERS, *NAMES)
 
 
-def add(parser: argparse.ArgumentParser) -> None:
+def add_conditions(parser: argparse.ArgumentParser) -> None:
     """Add the options for surroundings to a command."""
     group = parser.add_argument_group("conditions, where the answer applies")
-    for name, number in NUMBERS.items():
-        group.add_argument(option(name), metavar="X", help=number.help)
+    add_quantities(group, NUMBERS)
     for name, word in NAMES.items():
         group.add_argument(option(name), metavar="NAME", help=word.help)
     group.add_argument(
@@ -249,7 +257,7 @@ def add(parser: argparse.ArgumentParser) -> None:
     )
 
 
-def read(args: argparse.Namespace) -> Conditions:
+def conditions(args: argparse.Namespace) -> Conditions:
     """Conditions of a command; every problem at once.
 
     Raises
@@ -272,7 +280,7 @@ def measured_in(args: argparse.Namespace) -> Conditions | None:
 def without_session(args: argparse.Namespace) -> None:
     """Check --measured-in where no session is read, and say that it changes nothing."""
     if measured_in(args) is not None:
-        output.tell("Note: --measured-in changes nothing here, there is no session whose air it could be.")
+        tell("Note: --measured-in changes nothing here, there is no session whose air it could be.")
 
 
 def _pairs(text: str) -> dict[str, str]:
@@ -307,13 +315,11 @@ def _build(given: Mapping[str, str | None], units: str, prefix: str) -> Conditio
     fields: dict[str, Any] = {NAMES[n].field: text for n, text in words.items()}
     fields |= {field: v for n, v in values.items() if (field := NUMBERS[n].field)}
     if "altitude" in values:
-        from fitter.physics import air
-
         sea = values.get("pressure_at_sea_level", Conditions().pressure_pa)
-        share = float(air.station_pressure(values["altitude"], 1.0))
+        share = float(work.air.station_pressure(values["altitude"], 1.0))
         given_pa = fields.setdefault("pressure_pa", share * sea)
         if given_pa > share * NUMBERS["pressure_at_sea_level"].high:
-            output.tell(
+            tell(
                 f"Note: {prefix}pressure {given['pressure']} is not possible at that altitude (usual "
                 f"{share * sea / 100:.0f} hPa). If a weather service printed it, give it as "
                 "pressure-at-sea-level."
@@ -323,15 +329,11 @@ def _build(given: Mapping[str, str | None], units: str, prefix: str) -> Conditio
 
 def _check_names(words: Mapping[str, str], prefix: str) -> None:
     """Complain of names that are not known."""
-    if not words:
-        return
-    from fitter import world
-
     problems: list[Problem] = []
     for name, text in words.items():
         try:
             # A wind makes the terrain count.
-            NAMES[name].check(world, replace(Conditions(wind_mps=1.0), **{NAMES[name].field: text}))  # type: ignore[arg-type]
+            NAMES[name].check(work.world, replace(Conditions(wind_mps=1.0), **{NAMES[name].field: text}))  # type: ignore[arg-type]
         except FitterError as error:
             where = prefix + name.replace("_", "-")
             problems += [Problem(where, p.found, p.allowed, p.do) for p in error.problems]

@@ -10,6 +10,7 @@ from fitter.advice.result import Ranking
 from fitter.advice.scored import Gain, Scored
 from fitter.base.units import US, Units, probability
 from fitter.display import ladder
+from fitter.display import verdict as sentences
 from fitter.display.text import WIDTH
 from fitter.display.values import Values
 from fitter.display.words import CAUTIONS, change_of_start
@@ -38,11 +39,10 @@ def text(ranking: Ranking, units: Units = US, a_tier: int = A_TIER, also: Collec
     """
     values = Values(ranking.objective, units)
     picked = ranking.best_of_tiers(a_tier, also)
-    verdict = ranking.verdict
     lines = [
         title(ranking.player, ranking.hand, ranking.counts, f"{ranking.counts['options']} options, "),
         "",
-        *_wrap(verdict.text_metric if units.metric else verdict.text),
+        *_wrap(sentences.verdict(ranking, units)),
         *_against_present(ranking, units),
         "",
         *_present(ranking.present, units),
@@ -55,8 +55,8 @@ def text(ranking: Ranking, units: Units = US, a_tier: int = A_TIER, also: Collec
         *_next(ranking, values),
     ]
     if ranking.flips:
-        lines += _wrap(f"What would turn it: {'; '.join(f.said(units.metric) for f in ranking.flips)}.")
-    for note in ranking.notes:
+        lines += _wrap(f"What would turn it: {'; '.join(sentences.flip(f, units) for f in ranking.flips)}.")
+    for note in sentences.notes(ranking.notes):
         lines += _wrap(f"Note: {note}.")
     lines += ["", *_wrap(CAUTIONS)]
     return "\n".join(line.rstrip() for line in lines)
@@ -104,7 +104,7 @@ def _present(s: Scored, units: Units) -> list[str]:
 
 def _goal(ranking: Ranking, values: Values) -> list[str]:
     """What the objective is measured by, and what the present club gives."""
-    words = ranking.question.goal.words(values.units.distance_unit)
+    words = sentences.goal(ranking.question.goal, values.units)
     if not words:
         return []
     return _wrap(
@@ -127,7 +127,8 @@ def _ladder(ranking: Ranking, picked: Sequence[Scored], values: Values, a_tier: 
     ]
     legend = (
         f"gain of {ranking.objective.label} against the present club '|'; P>0: probability of any gain; "
-        f"= cannot be told apart from the best of {ranking.compared()}. {ranking.left_out_words(values)}"
+        f"= cannot be told apart from the best of {sentences.compared(ranking)}. "
+        f"{sentences.left_out(ranking, values)}"
     )
     lines += textwrap.wrap(legend, WIDTH, initial_indent="   ", subsequent_indent="   ")
     if barred:
@@ -180,7 +181,7 @@ def _reasons(ranking: Ranking, picked: Sequence[Scored], values: Values) -> list
 def _losses(ranking: Ranking, units: Units) -> list[str]:
     """Where the present club's yards go."""
     parts = [
-        f"{loss.cause} {units.quantity(loss.carry_m, 'm', unit=False)} ({loss.remedy})"
+        f"{loss.cause} {units.quantity(loss.carry_m, 'm', unit=False)} ({sentences.remedy(loss)})"
         for loss in ranking.losses[:A_TIER]
     ]
     if not parts:
@@ -194,7 +195,7 @@ def _next(ranking: Ranking, values: Values) -> list[str]:
         line
         for step in ranking.next[:A_TIER]
         for line in textwrap.wrap(
-            f"{step.minutes:6.0f} min  {step.action}: "
+            f"{step.minutes:6.0f} min  {sentences.step(step)}: "
             f"interval {values.number(step.now)} -> {values.full(step.after)}",
             WIDTH,
             subsequent_indent=" " * 12,

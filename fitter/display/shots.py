@@ -133,6 +133,12 @@ def flag_lines(session: Session, units: Units) -> list[str]:
     return lines
 
 
+def flags_on_paper(session: Session, units: Units) -> list[str]:
+    """Flags for people with the mark in words."""
+    lines = [line.strip() for line in flag_lines(session, units)]
+    return [f"{x[2:]} (set aside)" if x.startswith("x ") else x.removeprefix("? ") for x in lines]
+
+
 def _in_units(words: str, mirrored: bool, units: Units) -> str:
     """Numbers of a flag in the units in force, with L and R in place of signs where they are sides.
 

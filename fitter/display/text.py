@@ -2,17 +2,15 @@
 
 from __future__ import annotations
 
-import json
-import math
 import sys
 import textwrap
 import unicodedata
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from typing import Any
 
 from rich.cells import cell_len, chop_cells, set_cell_size
 
-from fitter.base.units import MPH, YARD
+from fitter.display.serialise import dumps
 
 WIDTH = 100
 NARROWEST = 12
@@ -20,22 +18,10 @@ NARROWEST = 12
 
 
 def print_json(value: Any) -> None:
-    """Print one object on stdout; a number that does not exist becomes null."""
+    """Print one object on stdout."""
     # A terminal that cannot show a letter still gets valid JSON.
-    plain = (getattr(sys.stdout, "encoding", None) or "utf-8").lower().replace("-", "") != "utf8"
-    print(json.dumps(_plain(value), indent=1, ensure_ascii=plain, allow_nan=False))
-
-
-def _plain(value: Any) -> Any:
-    if isinstance(value, dict):
-        return {str(k): _plain(v) for k, v in value.items()}
-    if isinstance(value, list | tuple):
-        return [_plain(v) for v in value]
-    if hasattr(value, "tolist") and not isinstance(value, str):
-        return _plain(value.tolist())
-    if isinstance(value, float) and not math.isfinite(value):
-        return None
-    return value
+    narrow = (getattr(sys.stdout, "encoding", None) or "utf-8").lower().replace("-", "") != "utf8"
+    print(dumps(value, narrow))
 
 
 def tell(words: str) -> None:
@@ -127,38 +113,6 @@ def wrap(words: str, indent: str = "") -> str:
     return textwrap.fill(clean(words), WIDTH, subsequent_indent=indent, break_on_hyphens=False)
 
 
-def distance(metres: float | None, units: str, digits: int = 1) -> str:
-    """Distance with its unit, in the units in force."""
-    if metres is None or not math.isfinite(metres):
-        return "-"
-    return f"{metres:.{digits}f} m" if units == "metric" else f"{metres / YARD:.{digits}f} yd"
-
-
-def speed(mps: float | None, units: str, digits: int = 1) -> str:
-    """Speed with its unit, in the units in force."""
-    if mps is None or not math.isfinite(mps):
-        return "-"
-    return f"{mps:.{digits}f} m/s" if units == "metric" else f"{mps / MPH:.{digits}f} mph"
-
-
-def side(value: float | None, unit: str, digits: int = 1) -> str:
-    """Side for people: L and R, never signs.
-
-    Examples
-    --------
-    >>> side(-3.24, "deg"), side(12.0, "yd", 0), side(0.01, "deg")
-    ('3.2 deg L', '12 yd R', '0.0 deg')
-    """
-    if value is None or not math.isfinite(value):
-        return "-"
-    size = f"{abs(value):.{digits}f} {unit}"
-    if float(f"{value:.{digits}f}") == 0.0:
-        return size
-    return f"{size} {'R' if value > 0 else 'L'}"
-
-
-def far_side(metres: float | None, units: str, digits: int = 1) -> str:
-    """Sideways distance for people, in the units in force."""
-    if metres is None:
-        return "-"
-    return side(metres, "m", digits) if units == "metric" else side(metres / YARD, "yd", digits)
+def notes(found: Iterable[str]) -> list[str]:
+    """What the reader should know before trusting a number, wrapped."""
+    return [line for note in found for line in wrap(f"Note: {note}.").splitlines()]

@@ -6,9 +6,8 @@ import math
 import re
 from pathlib import Path
 
-from fitter.advice.losses import Loss
 from fitter.advice.options import Option
-from fitter.advice.reasons import DIRECTION, Reason
+from fitter.advice.scored import DIRECTION, Reason
 from fitter.base.conditions import Conditions
 from fitter.base.units import INCH, MPH, YARD, Units, strike_place
 from fitter.kit.club import Club
@@ -189,23 +188,6 @@ def change_of_start(reason: Reason, hand: str, units: Units) -> str:
         return units.side(-reason.change if hand == "left" else reason.change, "deg")
     core = "mps" if reason.unit == "m/s" else reason.unit
     return units.quantity(reason.change, core, 0 if reason.unit == "rpm" else 1, sign=True)
-
-
-def remedied(loss: Loss) -> str:
-    """Condition under which the yards of a loss would come back, after 'if'."""
-    if loss.cause in ("delivered loft", "spin"):
-        size = float(loss.remedy.split()[0])
-        if size == 0.0:
-            return "anything were changed: it is best as it is"
-        less = "less" if size < 0 else "more"
-        if loss.cause == "spin":
-            return f"it were {abs(size):.0f} % {less} at the same launch"
-        return f"it were {abs(size):.1f} deg {less} at the same attack"
-    return {
-        "every ball at the face centre": "every ball came off the face centre",
-        "path and face at the target": "path and face pointed at the target",
-        "every ball as fast as the faster half": "every ball were as fast as the faster half",
-    }.get(loss.remedy, loss.remedy)
 
 
 def stock(option: Option) -> str:

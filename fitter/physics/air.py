@@ -74,6 +74,14 @@ def pressure_ratio(altitude_m: ArrayLike) -> Floats:
     return np.asarray((1.0 - _ISA_LAPSE * geopotential / _ISA_T0) ** exponent)
 
 
+def altitude(pressure_pa: ArrayLike) -> Floats:
+    """Altitude at which the standard atmosphere has a pressure, m: the inverse of `station_pressure`."""
+    share = np.asarray(pressure_pa, dtype=np.float64) / _ISA_P0
+    exponent = GRAVITY / (_ISA_LAPSE * _ISA_R)
+    geopotential = _ISA_T0 / _ISA_LAPSE * (1.0 - share ** (1.0 / exponent))
+    return np.asarray(_EARTH * geopotential / (_EARTH - geopotential))
+
+
 def station_pressure(altitude_m: ArrayLike, sea_level_pa: ArrayLike = _ISA_P0) -> Floats:
     """Pressure at a place from the pressure reduced to sea level, Pa.
 

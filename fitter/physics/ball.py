@@ -18,7 +18,12 @@ from typing import Any
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from fitter.physics import vectors as at
 from fitter.physics.compiled import inlined
+
+# Old names, until all callers read them from `vectors`.
+SIZE = at.LAW
+# end of old names
 
 Floats = NDArray[np.float64]
 
@@ -29,11 +34,6 @@ MASS = 0.0459
 INERTIA_FACTOR = 0.40
 """I / (m r^2): 83.63 g cm2 for 45.9 g and 21.3 mm (Proceedings 2020 49(1) 47, Table 1)."""
 
-D0, R1, L0, Q = 0, 5, 9, 14
-S_MIN, S_MAX, RE_MIN, RE_MAX = 15, 16, 17, 18
-LOW_DRAG, LOW_LIFT, DECAY = 19, 20, 21
-SIZE = 22
-"""Places in a law's vector; its length."""
 LOW_RE = 0.75
 """Below this Re (1e5) drag rises and lift falls, strongly by ball (US 7,238,121; US 6,916,255)."""
 
@@ -172,45 +172,46 @@ def vector(
     Returns
     -------
     ndarray
-        Shape (..., SIZE), the broadcast of the arguments.
+        Shape (..., LAW), the broadcast of the arguments.
     """
     factors = np.broadcast_arrays(decay, drag_factor, lift_factor, low_drag, low_lift)
-    out = np.zeros((*factors[0].shape, SIZE))
+    out = np.zeros((*factors[0].shape, at.LAW))
     drag, lift = factors[1][..., None], factors[2][..., None]
-    out[..., D0 : D0 + len(law.drag)] = drag * np.asarray(law.drag)
-    out[..., R1 : R1 + len(law.drag_re)] = drag * np.asarray(law.drag_re)
-    out[..., L0 : L0 + len(law.lift)] = lift * np.asarray(law.lift)
-    out[..., Q] = factors[2] * law.lift_re
-    out[..., S_MIN], out[..., S_MAX] = law.s_range
-    out[..., RE_MIN], out[..., RE_MAX] = law.re_range
-    out[..., LOW_DRAG], out[..., LOW_LIFT] = factors[3], factors[4]
-    out[..., DECAY] = factors[0] if law.decay is None else law.decay
+    out[..., at.D0 : at.D0 + len(law.drag)] = drag * np.asarray(law.drag)
+    out[..., at.R1 : at.R1 + len(law.drag_re)] = drag * np.asarray(law.drag_re)
+    out[..., at.L0 : at.L0 + len(law.lift)] = lift * np.asarray(law.lift)
+    out[..., at.Q] = factors[2] * law.lift_re
+    out[..., at.S_MIN], out[..., at.S_MAX] = law.s_range
+    out[..., at.RE_MIN], out[..., at.RE_MAX] = law.re_range
+    out[..., at.LOW_DRAG], out[..., at.LOW_LIFT] = factors[3], factors[4]
+    out[..., at.DECAY] = factors[0] if law.decay is None else law.decay
     return out
 
 
 def coefficients(law: Floats, s: ArrayLike, re: ArrayLike) -> tuple[Floats, Floats]:
     """C_D and C_L of a law's vector at S and Re (1e5), plain NumPy, for tables, plots and tests."""
-    ratio: Floats = np.clip(np.asarray(s, dtype=np.float64), law[S_MIN], law[S_MAX] + 2.0 * EDGE)
-    ratio = ratio - np.maximum(ratio - law[S_MAX], 0.0) ** 2 / (4.0 * EDGE)
+    ratio: Floats = np.clip(np.asarray(s, dtype=np.float64), law[at.S_MIN], law[at.S_MAX] + 2.0 * EDGE)
+    ratio = ratio - np.maximum(ratio - law[at.S_MAX], 0.0) ** 2 / (4.0 * EDGE)
     number = np.asarray(re, dtype=np.float64)
     low = np.maximum(0.0, 1.0 - number / LOW_RE)
-    number = np.clip(number, law[RE_MIN], law[RE_MAX])
+    number = np.clip(number, law[at.RE_MIN], law[at.RE_MAX])
     poly: Any = np.polynomial.polynomial.polyval
-    drag = poly(ratio, law[D0 : D0 + 5]) + poly(number, np.concatenate([[0.0], law[R1 : R1 + 4]]))
-    lift = poly(ratio, law[L0 : L0 + 5]) + law[Q] / number**2
-    return np.asarray(drag + law[LOW_DRAG] * low), np.asarray(lift - law[LOW_LIFT] * low)
+    drag = poly(ratio, law[at.D0 : at.D0 + 5]) + poly(number, np.concatenate([[0.0], law[at.R1 : at.R1 + 4]]))
+    lift = poly(ratio, law[at.L0 : at.L0 + 5]) + law[at.Q] / number**2
+    return np.asarray(drag + law[at.LOW_DRAG] * low), np.asarray(lift - law[at.LOW_LIFT] * low)
 
 
 @inlined
 def drag_lift(s, re, inv_re2, c):
     """C_D and C_L for a local tuple of coefficients; the kernels' copy of `coefficients`."""
-    s = min(max(s, c[15]), c[16] + 2.0 * EDGE)
-    over = max(s - c[16], 0.0)
+    s = min(max(s, c[at.S_MIN]), c[at.S_MAX] + 2.0 * EDGE)
+    over = max(s - c[at.S_MAX], 0.0)
     s -= over * over * (0.25 / EDGE)
     low = max(0.0, 1.0 - re * (1.0 / LOW_RE))
-    re = min(max(re, c[17]), c[18])
-    inv_re2 = min(max(inv_re2, 1.0 / (c[18] * c[18])), 1.0 / (c[17] * c[17]))
-    cd = c[0] + s * (c[1] + s * (c[2] + s * (c[3] + s * c[4])))
-    cd += re * (c[5] + re * (c[6] + re * (c[7] + re * c[8]))) + c[19] * low
-    cl = c[9] + s * (c[10] + s * (c[11] + s * (c[12] + s * c[13]))) + c[14] * inv_re2 - c[20] * low
+    re = min(max(re, c[at.RE_MIN]), c[at.RE_MAX])
+    inv_re2 = min(max(inv_re2, 1.0 / (c[at.RE_MAX] * c[at.RE_MAX])), 1.0 / (c[at.RE_MIN] * c[at.RE_MIN]))
+    cd = c[at.D0] + s * (c[at.D1] + s * (c[at.D2] + s * (c[at.D3] + s * c[at.D4])))
+    cd += re * (c[at.R1] + re * (c[at.R2] + re * (c[at.R3] + re * c[at.R4]))) + c[at.LOW_DRAG] * low
+    cl = c[at.L0] + s * (c[at.L1] + s * (c[at.L2] + s * (c[at.L3] + s * c[at.L4])))
+    cl = cl + c[at.Q] * inv_re2 - c[at.LOW_LIFT] * low
     return cd, cl

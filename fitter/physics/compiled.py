@@ -28,8 +28,6 @@ from numba.core.serialize import dumps
 
 FASTMATH = {"contract", "nsz", "arcp"}
 """Reordering that keeps NaN and infinity honest; full fastmath makes isnan(nan) false."""
-LANES = 64
-"""Shots in one block of the kernels."""
 
 
 def _stamp() -> str:

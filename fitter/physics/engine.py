@@ -13,25 +13,20 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from fitter.physics import ball, flight, ground, impact
-from fitter.physics.compiled import LANES, kernel, spread
+from fitter.physics import ball, flight
+from fitter.physics import vectors as at
+from fitter.physics.compiled import kernel, spread
 from fitter.physics.flight import flight_block
 from fitter.physics.ground import run_out
 from fitter.physics.impact import bodies_batch, strike, strike_batch
 
+# Old names, until all callers read them from `vectors`.
+APEX, CARRY, CHANGE, DESCENT, LANDING_SPEED, LANDING_SPIN, RESULT, RE_LOW, SCATTER, SIDE, S_PEAK, TIME, TOTAL, TOTAL_SIDE, BALL_SPEED, ELEVATION, AZIMUTH, SPIN, AXIS = (  # noqa: E501
+    at.APEX, at.CARRY, at.CHANGE, at.DESCENT, at.LANDING_SPEED, at.LANDING_SPIN, at.RESULT, at.RE_LOW, at.SCATTER, at.SIDE, at.S_PEAK, at.TIME, at.TOTAL, at.TOTAL_SIDE, at.START_SPEED, at.START_ELEVATION, at.START_AZIMUTH, at.START_SPIN, at.START_TILT  # noqa: E501
+)  # fmt: skip
+# end of old names
+
 Floats = NDArray[np.float64]
-
-CARRY, SIDE, TOTAL, TOTAL_SIDE, APEX, DESCENT = range(6)
-BALL_SPEED, ELEVATION, AZIMUTH, SPIN, AXIS = 6, 7, 8, 9, 10
-S_PEAK, RE_LOW, TIME, LANDING_SPEED, LANDING_SPIN = 11, 12, 13, 14, 15
-RESULT = 16
-"""Columns of a result: carry and side at the landing, total and side at rest (m, right +), apex (m), descent
-angle (rad), the start (m/s, rad, rad, rad/s, rad), highest S and lowest Re (1e5), time (s), speed
-(m/s) and spin (rad/s) at the landing."""
-
-SCATTER = 7
-CHANGE = 8
-"""Columns of a change: those of a delivery, and a factor on the scatter of the strike."""
 
 TASK = 4096
 """Flights in one task of the pool: 3 to 10 ms."""
@@ -42,36 +37,37 @@ def _land(launch, fly, law, air, turf, out, lanes):
     """Turn starts and landings of a block into result rows."""
     for i in range(lanes):
         start, end = launch[i], fly[i]
-        a = -math.sin(start[2]) * math.cos(start[4]) * end[7]
-        b = -math.cos(start[2]) * math.cos(start[4]) * end[7]
-        c = -math.sin(start[4]) * end[7]
+        a = -math.sin(start[at.AZIMUTH]) * math.cos(start[at.TILT]) * end[at.END_SPIN]
+        b = -math.cos(start[at.AZIMUTH]) * math.cos(start[at.TILT]) * end[at.END_SPIN]
+        c = -math.sin(start[at.TILT]) * end[at.END_SPIN]
         dx, dy = 0.0, 0.0
-        if end[2] > 0.0:
-            dx, dy = run_out(end[4], end[5], end[6], a, b, c, turf, law, air[0])
-        out[i, 0] = end[0]
-        out[i, 1] = end[1]
-        out[i, 2] = end[0] + dx
-        out[i, 3] = end[1] - dy
-        out[i, 4] = end[3]
-        out[i, 5] = math.atan2(-end[6], math.sqrt(end[4] * end[4] + end[5] * end[5]))
-        for k in range(5):
-            out[i, 6 + k] = start[k]
-        out[i, 11] = end[8]
-        out[i, 12] = end[9]
-        out[i, 13] = end[2]
-        out[i, 14] = math.sqrt(end[4] * end[4] + end[5] * end[5] + end[6] * end[6])
-        out[i, 15] = end[7]
+        if end[at.END_TIME] > 0.0:
+            dx, dy = run_out(end[at.END_U], end[at.END_V], end[at.END_W], a, b, c, turf, law, air[at.RHO])
+        out[i, at.CARRY] = end[at.END_CARRY]
+        out[i, at.SIDE] = end[at.END_SIDE]
+        out[i, at.TOTAL] = end[at.END_CARRY] + dx
+        out[i, at.TOTAL_SIDE] = end[at.END_SIDE] - dy
+        out[i, at.APEX] = end[at.END_APEX]
+        u, v, w = end[at.END_U], end[at.END_V], end[at.END_W]
+        out[i, at.DESCENT] = math.atan2(-w, math.sqrt(u * u + v * v))
+        for k in range(at.LAUNCH):
+            out[i, at.START_SPEED + k] = start[k]
+        out[i, at.S_PEAK] = end[at.END_S_PEAK]
+        out[i, at.RE_LOW] = end[at.END_RE_LOW]
+        out[i, at.TIME] = end[at.END_TIME]
+        out[i, at.LANDING_SPEED] = math.sqrt(u * u + v * v + w * w)
+        out[i, at.LANDING_SPIN] = end[at.END_SPIN]
 
 
 @kernel
 def _fly_rows(launch, law, air, turf, out, first, last, b, done, t_now, start, fly):
     """Blocks of one draw from given starts: launch (n, 5) -> out (n, 16)."""
     for block in range(first, last):
-        base = block * 64
-        lanes = min(64, launch.shape[0] - base)
-        for i in range(64):
+        base = block * at.LANES
+        lanes = min(at.LANES, launch.shape[0] - base)
+        for i in range(at.LANES):
             row = base + min(i, lanes - 1)
-            for k in range(5):
+            for k in range(at.LAUNCH):
                 start[i, k] = launch[row, k]
         flight_block(start, law, air, b, done, t_now, fly)
         _land(start, fly, law, air, turf, out[base : base + lanes], lanes)
@@ -103,30 +99,30 @@ def _strike_rows(
     count = change.shape[0] * shots
     toe, high = 0.0, 0.0
     for s in range(shots):
-        toe += base[s, 5] / shots
-        high += base[s, 6] / shots
+        toe += base[s, at.TOE] / shots
+        high += base[s, at.HIGH] / shots
     for block in range(first, last):
-        at = block * 64
-        lanes = min(64, count - at)
-        for i in range(64):
-            j = at + min(i, lanes - 1)
+        offset = block * at.LANES
+        lanes = min(at.LANES, count - offset)
+        for i in range(at.LANES):
+            j = offset + min(i, lanes - 1)
             o, s = j // shots, j % shots
-            deed[0] = base[s, 0] * change[o, 0]
-            for k in range(1, 7):
+            deed[at.CLUB_SPEED] = base[s, at.CLUB_SPEED] * change[o, at.CLUB_SPEED]
+            for k in range(1, at.DELIVERY):
                 deed[k] = base[s, k] + change[o, k]
-            deed[5] += (change[o, 7] - 1.0) * (base[s, 5] - toe)
-            deed[6] += (change[o, 7] - 1.0) * (base[s, 6] - high)
+            deed[at.TOE] += (change[o, at.SCATTER] - 1.0) * (base[s, at.TOE] - toe)
+            deed[at.HIGH] += (change[o, at.SCATTER] - 1.0) * (base[s, at.HIGH] - high)
             strike(deed, head[o], model, start[i])
-            start[i, 0] *= residual[s, 0]
-            start[i, 1] += residual[s, 1]
-            start[i, 2] += residual[s, 2]
-            start[i, 3] *= residual[s, 3]
-            start[i, 4] += residual[s, 4]
+            start[i, at.SPEED] *= residual[s, at.SPEED]
+            start[i, at.ELEVATION] += residual[s, at.ELEVATION]
+            start[i, at.AZIMUTH] += residual[s, at.AZIMUTH]
+            start[i, at.SPIN] *= residual[s, at.SPIN]
+            start[i, at.TILT] += residual[s, at.TILT]
         flight_block(start, law, air, b, done, t_now, fly)
         _land(start, fly, law, air, turf, rows, lanes)
         for i in range(lanes):
-            j = at + i
-            for k in range(16):
+            j = offset + i
+            for k in range(at.RESULT):
                 out[j // shots, j % shots, k] = rows[i, k]
 
 
@@ -136,10 +132,10 @@ class World:
 
     Parameters
     ----------
-    law : ndarray, shape (draws, ball.SIZE)
-    model : ndarray, shape (draws, impact.MODEL)
-    turf : ndarray, shape (draws, ground.TURF)
-    air : ndarray, shape (flight.AIR,)
+    law : ndarray, shape (draws, LAW)
+    model : ndarray, shape (draws, MODEL)
+    turf : ndarray, shape (draws, TURF)
+    air : ndarray, shape (AIR,)
     """
 
     law: Floats
@@ -150,7 +146,7 @@ class World:
     def __post_init__(self) -> None:
         n = len(self.law)
         shapes = (self.law.shape, self.model.shape, self.turf.shape, self.air.shape)
-        wanted = ((n, ball.SIZE), (n, impact.MODEL), (n, ground.TURF), (flight.AIR,))
+        wanted = ((n, at.LAW), (n, at.MODEL), (n, at.TURF), (at.AIR,))
         if shapes != wanted:
             raise ValueError(f"a World needs shapes {wanted}, not {shapes}")
         for name, shape in zip(("law", "model", "turf", "air"), wanted, strict=True):
@@ -169,7 +165,7 @@ def _block(values: Floats, shape: tuple[int, ...]) -> Floats:
 
 
 def _buffers() -> tuple[Floats, ...]:
-    return (*flight.scratch(), np.empty((LANES, flight.LAUNCH)), np.empty((LANES, flight.FLIGHT)))
+    return (*flight.scratch(), np.empty((at.LANES, at.LAUNCH)), np.empty((at.LANES, at.LANDING)))
 
 
 def air_vector(
@@ -197,12 +193,12 @@ def air_vector(
     step : float
         Longest step of the integrator, s.
     """
-    out = np.zeros(flight.AIR)
-    out[: flight.WINDY] = density, viscosity / density, *wind_to, landing_height
+    out = np.zeros(at.AIR)
+    out[: at.WINDY] = density, viscosity / density, *wind_to, landing_height
     if wind_to != (0.0, 0.0):
-        out[flight.WINDY] = 1.0 if profile is None else 2.0
-    out[flight.PROFILE : flight.LONG_STEP] = (1.0, 0, 0, 0, 0, 0) if profile is None else profile
-    out[flight.LONG_STEP] = step
+        out[at.WINDY] = 1.0 if profile is None else 2.0
+    out[at.PROFILE : at.LONG_STEP] = (1.0, 0, 0, 0, 0, 0) if profile is None else profile
+    out[at.LONG_STEP] = step
     return out
 
 
@@ -224,9 +220,9 @@ def fly(launch: Floats, world: World, progress: Callable[[int, int], None] | Non
         See `RESULT`.
     """
     draws, n = len(world), launch.shape[-2]
-    rows = _block(launch, (draws, n, flight.LAUNCH)) if launch.ndim == 3 else _block(launch, launch.shape)
-    out = np.empty((draws, n, RESULT))
-    blocks = -(-n // LANES)
+    rows = _block(launch, (draws, n, at.LAUNCH)) if launch.ndim == 3 else _block(launch, launch.shape)
+    out = np.empty((draws, n, at.RESULT))
+    blocks = -(-n // at.LANES)
 
     def work(start: int, stop: int) -> None:
         scratch = _buffers()
@@ -237,9 +233,9 @@ def fly(launch: Floats, world: World, progress: Callable[[int, int], None] | Non
             _fly_rows(source, world.law[d], world.air, world.turf[d], out[d], first, last, *scratch)
             start += last - first
 
-    for done in spread(work, draws * blocks, TASK // LANES):
+    for done in spread(work, draws * blocks, TASK // at.LANES):
         if progress is not None:
-            progress(min(done * LANES, draws * n), draws * n)
+            progress(min(done * at.LANES, draws * n), draws * n)
     return out
 
 
@@ -256,12 +252,12 @@ def strike_to_rest(
     Parameters
     ----------
     base : ndarray, shape (shots, 7) or (draws, shots, 7)
-        Deliveries, see `impact.DELIVERY`.
+        Deliveries, see `DELIVERY`.
     change : ndarray, shape (draws, options, 7) or (draws, options, 8)
         What an option changes: a factor on the club speed, sums on the rest; last, a factor on the scatter of
         the strike about its mean, 1 when silent.
     head : ndarray, shape (draws, options, 13)
-        See `impact.HEAD`.
+        See `HEAD`.
     residual : ndarray, shape (draws, shots, 5)
         Of the start: a factor on ball speed, sums on launch and direction, a factor on spin, a sum on tilt.
     world : World
@@ -275,17 +271,17 @@ def strike_to_rest(
         See `RESULT`.
     """
     draws, options, shots = len(world), change.shape[1], base.shape[-2]
-    deeds = _block(base, (draws, shots, impact.DELIVERY))
-    if change.shape[-1] == impact.DELIVERY:
+    deeds = _block(base, (draws, shots, at.DELIVERY))
+    if change.shape[-1] == at.DELIVERY:
         change = np.concatenate([change, np.ones((*change.shape[:-1], 1))], axis=-1)
-    deltas = _block(change, (draws, options, CHANGE))
-    heads = _block(head, (draws, options, impact.HEAD))
-    extra = _block(residual, (draws, shots, flight.LAUNCH))
-    out = np.empty((draws, options, shots, RESULT))
-    blocks = -(-options * shots // LANES)
+    deltas = _block(change, (draws, options, at.CHANGE))
+    heads = _block(head, (draws, options, at.HEAD))
+    extra = _block(residual, (draws, shots, at.LAUNCH))
+    out = np.empty((draws, options, shots, at.RESULT))
+    blocks = -(-options * shots // at.LANES)
 
     def work(start: int, stop: int) -> None:
-        scratch = (*_buffers(), np.empty(impact.DELIVERY), np.empty((LANES, RESULT)))
+        scratch = (*_buffers(), np.empty(at.DELIVERY), np.empty((at.LANES, at.RESULT)))
         while start < stop:
             d, first = divmod(start, blocks)
             last = min(blocks, first + stop - start)
@@ -295,27 +291,27 @@ def strike_to_rest(
             )  # fmt: skip
             start += last - first
 
-    for done in spread(work, draws * blocks, TASK // LANES):
+    for done in spread(work, draws * blocks, TASK // at.LANES):
         if progress is not None:
-            progress(min(done * LANES, draws * options * shots), draws * options * shots)
+            progress(min(done * at.LANES, draws * options * shots), draws * options * shots)
     return out
 
 
 def strikes(delivery: Floats, head: Floats, model: Floats) -> Floats:
-    """Starts of strikes without a flight: the arguments broadcast, result (..., 5), see `impact.START`."""
+    """Starts of strikes without a flight: the arguments broadcast, result (..., 5), see `LAUNCH`."""
     shape = np.broadcast_shapes(delivery.shape[:-1], head.shape[:-1], model.shape[:-1])
     n = math.prod(shape)
-    out = np.empty((n, impact.START))
+    out = np.empty((n, at.LAUNCH))
     strike_batch(*_flat(shape, delivery, head, model), out)
-    return out.reshape(*shape, impact.START)
+    return out.reshape(*shape, at.LAUNCH)
 
 
 def bodies(delivery: Floats, head: Floats, model: Floats) -> Floats:
     """Both bodies after strikes, (..., 22), see `impact.bodies_batch`."""
     shape = np.broadcast_shapes(delivery.shape[:-1], head.shape[:-1], model.shape[:-1])
-    out = np.empty((math.prod(shape), 22))
+    out = np.empty((math.prod(shape), at.BODIES))
     bodies_batch(*_flat(shape, delivery, head, model), out)
-    return out.reshape(*shape, 22)
+    return out.reshape(*shape, at.BODIES)
 
 
 def _flat(shape: tuple[int, ...], *arrays: Floats) -> list[Floats]:
@@ -325,14 +321,14 @@ def _flat(shape: tuple[int, ...], *arrays: Floats) -> list[Floats]:
 def prepare() -> None:
     """Compile every kernel, or load it from the cache."""
     law = ball.vector(ball.LAWS["naruo-2004"], np.zeros(1))
-    model = np.zeros((1, impact.MODEL))
-    model[:, [impact.COR, impact.ET_OVER, impact.FRICTION]] = 0.8, 1.0, 0.4
+    model = np.zeros((1, at.MODEL))
+    model[:, [at.COR, at.ET_OVER, at.FRICTION]] = 0.8, 1.0, 0.4
     turf = np.array([[0.3, 0.15, 1.0, 0.8, 1.0, 0, 0, 0]])
     world = World(law, model, turf, air_vector(1.2, 1.8e-5))
-    head = np.zeros((1, 1, impact.HEAD))
-    head[..., : impact.I_NORMAL_UP] = 0.2, 0.04, 0, 0, 3e-4, 5e-4, 4e-4
+    head = np.zeros((1, 1, at.HEAD))
+    head[..., : at.I_NORMAL_UP] = 0.2, 0.04, 0, 0, 3e-4, 5e-4, 4e-4
     deed = np.array([[45.0, 0, 0, 0, 0.2, 0, 0]])
-    change = np.zeros((1, 1, impact.DELIVERY))
+    change = np.zeros((1, 1, at.DELIVERY))
     change[..., 0] = 1.0
     strike_to_rest(deed, change, head, np.array([[[1.0, 0, 0, 1, 0]]]), world)
     fly(np.array([[60.0, 0.2, 0, 250, 0]]), world)

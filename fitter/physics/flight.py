@@ -12,30 +12,16 @@ import math
 
 import numpy as np
 
+from fitter.physics import vectors as at
 from fitter.physics.air import GRAVITY, PROFILE_SCALE
 from fitter.physics.ball import INERTIA_FACTOR, MASS, RADIUS, drag_lift
-from fitter.physics.compiled import LANES, inlined, kernel
+from fitter.physics.compiled import inlined, kernel
 
-# Launch of a lane.
-SPEED, ELEVATION, AZIMUTH, SPIN, TILT = 0, 1, 2, 3, 4
-LAUNCH = 5
-"""Columns of a launch: m/s, rad, rad (right +), rad/s, rad (curves right +)."""
-
-# Air of a call.
-RHO, NU, WIND_X, WIND_Y, LAND_Z, WINDY = 0, 1, 2, 3, 4, 5
-PROFILE = 6
-LONG_STEP = 12
-AIR = 13
-"""Length of the air's vector: density, kinematic viscosity, wind at the reference height along x and y
-(m/s, where it blows to), height of the landing, 0.0 in calm air, 1.0 in uniform wind, 2.0 in wind that
-changes with height, the wind profile as a polynomial of degree 5 in z/(z + 20 m), and the longest step
-(s)."""
-
-# What a flight returns.
-CARRY, SIDE, TIME, APEX, VX, VY, VZ, SPIN_END, S_PEAK, RE_LOW = range(10)
-FLIGHT = 10
-"""Columns of a flight: carry along the target line and side (right +) in m, time, apex, velocity at the
-landing (x, y left, z), spin there (rad/s), highest S, lowest Re (1e5)."""
+# Old names, until all callers read them from `vectors`.
+AZIMUTH, ELEVATION, LAUNCH, NU, RHO, SPEED, SPIN, TILT = (
+    at.AZIMUTH, at.ELEVATION, at.LAUNCH, at.NU, at.RHO, at.SPEED, at.SPIN, at.TILT
+)  # fmt: skip
+# end of old names
 
 STEP = 0.25
 """Longest step, s; see reference/ for the work-precision study."""
@@ -45,7 +31,6 @@ per metre of height: the profile bends most near the ground."""
 LONGEST = 40.0
 """A flight is given up after this many seconds; no launch inside the limits comes near."""
 
-_L = LANES
 _AREA = math.pi * RADIUS**2
 
 
@@ -54,7 +39,9 @@ def _wind_share(z, air):
     """Wind at height z over wind at the reference height."""
     high = max(z, 0.0)
     q = high / (high + PROFILE_SCALE)
-    return air[6] + q * (air[7] + q * (air[8] + q * (air[9] + q * (air[10] + q * air[11]))))
+    return air[at.P0] + q * (
+        air[at.P1] + q * (air[at.P2] + q * (air[at.P3] + q * (air[at.P4] + q * air[at.P5])))
+    )
 
 
 @inlined
@@ -62,42 +49,42 @@ def _rates(z, u, v, w, om, ax, ay, az, c, air, windy):
     """Accelerations, spin rate's change, and the S and Re they came from."""
     if windy:
         share = _wind_share(z, air)
-        u = u - air[2] * share
-        v = v - air[3] * share
+        u = u - air[at.WIND_X] * share
+        v = v - air[at.WIND_Y] * share
     v2 = u * u + v * v + w * w + 1e-12
     inv = 1.0 / math.sqrt(v2)
     speed = v2 * inv
     s = om * RADIUS * inv
-    re_of = air[13]
+    re_of = air[at.RE_OF]
     re = speed * re_of
-    inv_re = inv * air[14]
+    inv_re = inv * air[at.OVER_RE_OF]
     cd, cl = drag_lift(s, re, inv_re * inv_re, c)
-    kd = air[15] * cd * speed
-    kl = air[15] * cl * speed
+    kd = air[at.FORCE] * cd * speed
+    kl = air[at.FORCE] * cl * speed
     du = kl * (ay * w - az * v) - kd * u
     dv = kl * (az * u - ax * w) - kd * v
     dw = kl * (ax * v - ay * u) - kd * w - GRAVITY
-    dom = -air[16] * om * speed
+    dom = -air[at.TORQUE] * om * speed
     return du, dv, dw, dom, s, re
 
 
 @inlined
 def _advance(b, c, air, windy):
     """One Runge-Kutta step of all lanes, from the present state to the next."""
-    for i in range(_L):
-        h = b[i + 20 * _L]
+    for i in range(at.LANES):
+        h = b[at.STEP_NOW + i]
         hh = 0.5 * h
-        z0 = b[i + 2 * _L]
-        u0 = b[i + 3 * _L]
-        v0 = b[i + 4 * _L]
-        w0 = b[i + 5 * _L]
-        o0 = b[i + 6 * _L]
-        ax = b[i + 7 * _L]
-        ay = b[i + 8 * _L]
-        az = b[i + 9 * _L]
+        z0 = b[at.Z + i]
+        u0 = b[at.U + i]
+        v0 = b[at.V + i]
+        w0 = b[at.W + i]
+        o0 = b[at.OM + i]
+        ax = b[at.AX + i]
+        ay = b[at.AY + i]
+        az = b[at.AZ + i]
         a1, b1, c1, d1, s, re = _rates(z0, u0, v0, w0, o0, ax, ay, az, c, air, windy)
-        b[i + 18 * _L] = max(b[i + 18 * _L], s)
-        b[i + 19 * _L] = min(b[i + 19 * _L], re)
+        b[at.S_HIGHEST + i] = max(b[at.S_HIGHEST + i], s)
+        b[at.RE_LOWEST + i] = min(b[at.RE_LOWEST + i], re)
         u, v, w, o = u0 + hh * a1, v0 + hh * b1, w0 + hh * c1, o0 + hh * d1
         a2, b2, c2, d2, s, re = _rates(z0 + hh * w0, u, v, w, o, ax, ay, az, c, air, windy)
         u, v, w, o = u0 + hh * a2, v0 + hh * b2, w0 + hh * c2, o0 + hh * d2
@@ -107,13 +94,13 @@ def _advance(b, c, air, windy):
         z = z0 + h * (w0 + hh * c2)
         a4, b4, c4, d4, s, re = _rates(z, u, v, w, o, ax, ay, az, c, air, windy)
         k = h / 6.0
-        b[i + 10 * _L] = b[i] + h * (u0 + k * (a1 + a2 + a3))
-        b[i + 11 * _L] = b[i + _L] + h * (v0 + k * (b1 + b2 + b3))
-        b[i + 12 * _L] = z0 + h * (w0 + k * (c1 + c2 + c3))
-        b[i + 13 * _L] = u0 + k * (a1 + 2.0 * (a2 + a3) + a4)
-        b[i + 14 * _L] = v0 + k * (b1 + 2.0 * (b2 + b3) + b4)
-        b[i + 15 * _L] = w0 + k * (c1 + 2.0 * (c2 + c3) + c4)
-        b[i + 16 * _L] = o0 + k * (d1 + 2.0 * (d2 + d3) + d4)
+        b[at.X1 + i] = b[at.X + i] + h * (u0 + k * (a1 + a2 + a3))
+        b[at.Y1 + i] = b[at.Y + i] + h * (v0 + k * (b1 + b2 + b3))
+        b[at.Z1 + i] = z0 + h * (w0 + k * (c1 + c2 + c3))
+        b[at.U1 + i] = u0 + k * (a1 + 2.0 * (a2 + a3) + a4)
+        b[at.V1 + i] = v0 + k * (b1 + 2.0 * (b2 + b3) + b4)
+        b[at.W1 + i] = w0 + k * (c1 + 2.0 * (c2 + c3) + c4)
+        b[at.OM1 + i] = o0 + k * (d1 + 2.0 * (d2 + d3) + d4)
 
 
 @inlined
@@ -165,30 +152,30 @@ def _root(f0, g0, f1, g1, h, target, low):
 @inlined
 def _settle(b, done, left, land_z, t_now, out):
     """Record apex and landing of lanes that passed them in this step; returns the lanes still up."""
-    for i in range(_L):
+    for i in range(at.LANES):
         if done[i]:
             continue
-        h = b[i + 20 * _L]
-        z0, z1 = b[i + 2 * _L], b[i + 12 * _L]
-        w0, w1 = b[i + 5 * _L], b[i + 15 * _L]
+        h = b[at.STEP_NOW + i]
+        z0, z1 = b[at.Z + i], b[at.Z1 + i]
+        w0, w1 = b[at.W + i], b[at.W1 + i]
         low = 0.0
         if w0 > 0.0 and w1 <= 0.0:
             low = _turn(z0, w0, z1, w1, h)
-            out[i, 3] = max(out[i, 3], _hermite(z0, w0, z1, w1, h, low))
+            out[i, at.END_APEX] = max(out[i, at.END_APEX], _hermite(z0, w0, z1, w1, h, low))
         if z1 <= land_z and w1 < 0.0:
             done[i] = True
             left -= 1
-            if out[i, 3] <= land_z and land_z > 0.0:
+            if out[i, at.END_APEX] <= land_z and land_z > 0.0:
                 continue
             t = _root(z0, w0, z1, w1, h, land_z, low)
-            out[i, 0] = _hermite(b[i], b[i + 3 * _L], b[i + 10 * _L], b[i + 13 * _L], h, t)
-            out[i, 1] = -_hermite(b[i + _L], b[i + 4 * _L], b[i + 11 * _L], b[i + 14 * _L], h, t)
-            out[i, 2] = t_now[i] + t * h
+            out[i, at.END_CARRY] = _hermite(b[at.X + i], b[at.U + i], b[at.X1 + i], b[at.U1 + i], h, t)
+            out[i, at.END_SIDE] = -_hermite(b[at.Y + i], b[at.V + i], b[at.Y1 + i], b[at.V1 + i], h, t)
+            out[i, at.END_TIME] = t_now[i] + t * h
             for k in range(4):
-                before, after = b[i + (3 + k) * _L], b[i + (13 + k) * _L]
-                out[i, 4 + k] = before + t * (after - before)
-            out[i, 8] = b[i + 18 * _L]
-            out[i, 9] = b[i + 19 * _L]
+                before, after = b[at.U + k * at.LANES + i], b[at.U1 + k * at.LANES + i]
+                out[i, at.END_U + k] = before + t * (after - before)
+            out[i, at.END_S_PEAK] = b[at.S_HIGHEST + i]
+            out[i, at.END_RE_LOW] = b[at.RE_LOWEST + i]
     return left
 
 
@@ -211,81 +198,52 @@ def flight_block(launch, law, air, b, done, t_now, out):
     out : float64[64, 10]
         See `FLIGHT`; carry 0 and time 0 for a ball that never rises, or never to the landing's height.
     """
+    # Local copies in tuples stay in registers.
     c = (
-        law[0],
-        law[1],
-        law[2],
-        law[3],
-        law[4],
-        law[5],
-        law[6],
-        law[7],
-        law[8],
-        law[9],
-        law[10],
-        law[11],
-        law[12],
-        law[13],
-        law[14],
-        law[15],
-        law[16],
-        law[17],
-        law[18],
-        law[19],
-        law[20],
-    )
-    half = 0.5 * air[0] * _AREA / MASS
-    re_of = 2.0 * RADIUS / air[1] * 1e-5
+        law[at.D0], law[at.D1], law[at.D2], law[at.D3], law[at.D4],
+        law[at.R1], law[at.R2], law[at.R3], law[at.R4],
+        law[at.L0], law[at.L1], law[at.L2], law[at.L3], law[at.L4], law[at.Q],
+        law[at.S_MIN], law[at.S_MAX], law[at.RE_MIN], law[at.RE_MAX],
+        law[at.LOW_DRAG], law[at.LOW_LIFT],
+    )  # fmt: skip
+    half = 0.5 * air[at.RHO] * _AREA / MASS
+    re_of = 2.0 * RADIUS / air[at.NU] * 1e-5
     a = (
-        air[0],
-        air[1],
-        air[2],
-        air[3],
-        air[4],
-        air[5],
-        air[6],
-        air[7],
-        air[8],
-        air[9],
-        air[10],
-        air[11],
-        air[12],
-        re_of,
-        1.0 / re_of,
-        half,
-        half * law[21] / INERTIA_FACTOR,
-    )
-    windy = air[5] != 0.0
-    sheared = air[5] > 1.5
-    land_z, longest = air[4], air[12]
+        air[at.RHO], air[at.NU], air[at.WIND_X], air[at.WIND_Y], air[at.LAND_Z], air[at.WINDY],
+        air[at.P0], air[at.P1], air[at.P2], air[at.P3], air[at.P4], air[at.P5],
+        air[at.LONG_STEP], re_of, 1.0 / re_of, half, half * law[at.DECAY] / INERTIA_FACTOR,
+    )  # fmt: skip
+    windy = air[at.WINDY] != 0.0
+    sheared = air[at.WINDY] > 1.5
+    land_z, longest = air[at.LAND_Z], air[at.LONG_STEP]
     at_ground = LOW_STEP * longest if sheared else longest
-    left = _L
-    for i in range(_L):
-        speed, up, right = launch[i, 0], launch[i, 1], launch[i, 2]
+    left = at.LANES
+    for i in range(at.LANES):
+        speed, up, right = launch[i, at.SPEED], launch[i, at.ELEVATION], launch[i, at.AZIMUTH]
         cos_r, sin_r = math.cos(right), math.sin(right)
         level = speed * math.cos(up)
-        b[i] = 0.0
-        b[i + _L] = 0.0
-        b[i + 2 * _L] = 0.0
-        b[i + 3 * _L] = level * cos_r
-        b[i + 4 * _L] = -level * sin_r
-        b[i + 5 * _L] = speed * math.sin(up)
-        b[i + 6 * _L] = launch[i, 3]
-        cos_t = math.cos(launch[i, 4])
-        b[i + 7 * _L] = -sin_r * cos_t
-        b[i + 8 * _L] = -cos_r * cos_t
-        b[i + 9 * _L] = -math.sin(launch[i, 4])
-        b[i + 18 * _L] = 0.0
-        b[i + 19 * _L] = 1e9
-        b[i + 20 * _L] = at_ground
+        b[at.X + i] = 0.0
+        b[at.Y + i] = 0.0
+        b[at.Z + i] = 0.0
+        b[at.U + i] = level * cos_r
+        b[at.V + i] = -level * sin_r
+        b[at.W + i] = speed * math.sin(up)
+        b[at.OM + i] = launch[i, at.SPIN]
+        cos_t = math.cos(launch[i, at.TILT])
+        b[at.AX + i] = -sin_r * cos_t
+        b[at.AY + i] = -cos_r * cos_t
+        b[at.AZ + i] = -math.sin(launch[i, at.TILT])
+        b[at.S_HIGHEST + i] = 0.0
+        b[at.RE_LOWEST + i] = 1e9
+        b[at.STEP_NOW + i] = at_ground
         t_now[i] = 0.0
-        for k in range(FLIGHT):
+        for k in range(at.LANDING):
             out[i, k] = 0.0
-        out[i, 4] = b[i + 3 * _L]
-        out[i, 5] = b[i + 4 * _L]
-        out[i, 6] = b[i + 5 * _L]
-        out[i, 7] = launch[i, 3]
-        done[i] = not (b[i + 5 * _L] > 0.0)
+        out[i, at.END_U] = b[at.U + i]
+        out[i, at.END_V] = b[at.V + i]
+        out[i, at.END_W] = b[at.W + i]
+        out[i, at.END_SPIN] = launch[i, at.SPIN]
+        done[i] = not (b[at.W + i] > 0.0)
         if done[i]:
             left -= 1
     steps = 0
@@ -295,18 +253,18 @@ def flight_block(launch, law, air, b, done, t_now, out):
         else:
             _advance(b, c, a, False)
         left = _settle(b, done, left, land_z, t_now, out)
-        for i in range(_L):
-            t_now[i] += b[i + 20 * _L]
+        for i in range(at.LANES):
+            t_now[i] += b[at.STEP_NOW + i]
         for k in range(7):
-            for i in range(_L):
-                b[i + k * _L] = b[i + (10 + k) * _L]
+            for i in range(at.LANES):
+                b[at.X + k * at.LANES + i] = b[at.NEXT + k * at.LANES + i]
         if sheared:
-            for i in range(_L):
-                share = LOW_STEP + STEP_PER_METRE * max(b[i + 2 * _L], 0.0)
-                b[i + 20 * _L] = longest * min(1.0, share)
+            for i in range(at.LANES):
+                share = LOW_STEP + STEP_PER_METRE * max(b[at.Z + i], 0.0)
+                b[at.STEP_NOW + i] = longest * min(1.0, share)
         steps += 1
 
 
 def scratch() -> tuple[np.ndarray, np.ndarray, np.ndarray]:
     """Buffers for `flight_block`."""
-    return np.empty(21 * LANES), np.empty(LANES, dtype=np.bool_), np.empty(LANES)
+    return np.empty(at.STATE), np.empty(at.LANES, dtype=np.bool_), np.empty(at.LANES)

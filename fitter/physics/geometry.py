@@ -40,41 +40,12 @@ def shaft_up(lie: ArrayLike) -> Floats:
     return np.stack([np.zeros_like(at), np.cos(at), np.sin(at)])
 
 
-def close_about_shaft(
-    loft: ArrayLike, face: ArrayLike, lie: ArrayLike, closing: ArrayLike
-) -> tuple[Floats, Floats]:
-    """Loft and face of a head that is turned closed about its shaft.
-
-    Parameters
-    ----------
-    loft, face, lie : array_like
-        Before the turn, rad.
-    closing : array_like
-        Angle of the turn, rad; closed +.
-
-    Returns
-    -------
-    loft, face : ndarray
-        rad. Small turns: loft falls by ``closing cos(lie)``, the face goes left by ``closing sin(lie)``.
-    """
-    normal = face_normal(*np.broadcast_arrays(loft, face, lie, closing)[:2])
-    return loft_and_face(turn(normal, shaft_up(lie), closing))
-
-
-def squared_loft(loft: ArrayLike, face: ArrayLike, lie: ArrayLike) -> Floats:
-    """Loft of a soled head when the player turns it about the shaft until the face is square.
-
-    Notes
-    -----
-    The turn keeps the angle between face normal and shaft: ``sin L' = sin L - cos L sin(face) / tan(lie)``.
-    A closed face gains loft.
-    """
-    lo, fa, li = (np.asarray(x, dtype=np.float64) for x in (loft, face, lie))
-    return np.asarray(np.arcsin(np.clip(np.sin(lo) - np.cos(lo) * np.sin(fa) / np.tan(li), -1.0, 1.0)))
-
-
 def soled_loft(squared: ArrayLike, face: ArrayLike, lie: ArrayLike) -> Floats:
-    """Loft as soled of a head whose square-face loft was gauged: the inverse of `squared_loft`."""
+    """Loft as soled of a head whose square-face loft was gauged.
+
+    The inverse of ``sin L' = sin L - cos L sin(face) / tan(lie)``: turning the head about the shaft until the
+    face is square keeps the angle between face normal and shaft, and a closed face gains loft.
+    """
     sq, fa, li = (np.asarray(x, dtype=np.float64) for x in (squared, face, lie))
     b = np.sin(fa) / np.tan(li)
     return np.asarray(np.arcsin(np.clip(np.sin(sq) / np.hypot(1.0, b), -1.0, 1.0)) + np.arctan(b))
@@ -111,15 +82,6 @@ def lean(
     across = np.stack([zero, -np.sin(li), np.cos(li)])
     forward = np.stack([zero + 1.0, zero, zero])
     return loft_and_face(turn(turn(face_normal(lo, fa), across, le), forward, dr))
-
-
-def face_of_lie(loft: ArrayLike, upright: ArrayLike) -> Floats:
-    """Change of the face when the lie turns upright, rad, right +: ``-atan(tan(loft) sin(upright))``.
-
-    The start of the ball follows it: 0.19 deg per degree of lie at 10.5 deg of loft.
-    """
-    lo, up = np.asarray(loft, dtype=np.float64), np.asarray(upright, dtype=np.float64)
-    return np.asarray(-np.arctan(np.tan(lo) * np.sin(up)))
 
 
 def _stretch(a: Floats, like: Floats) -> Floats:

@@ -19,17 +19,17 @@ from __future__ import annotations
 
 import math
 
+from fitter.physics import vectors as at
 from fitter.physics.air import GRAVITY
 from fitter.physics.ball import MASS, RADIUS, drag_lift
 from fitter.physics.compiled import inlined
 
-TILT, RESTITUTION, GRIP, ROLLING, RUN_FACTOR = 0, 1, 2, 3, 4
-FORM, SLOPE_ALONG, SLOPE_ACROSS = 5, 6, 7
-TURF = 8
-"""Turf of a draw: tilt at the first landing (rad; Penner's form: at 18.6 m/s and 44.4 deg), normal
-restitution (Penner's form: factor on his law), friction, rolling deceleration over g, a factor on the whole
-run for what no source tells, form of the bounce (0 Biber, 1 Penner), and the slope of the landing area:
-rise over run along the target line and to the left."""
+# Old names, until all callers read them from `vectors`.
+RUN_FACTOR, FORM, SLOPE_ACROSS, SLOPE_ALONG, TURF, TILT = (
+    at.RUN_FACTOR, at.FORM, at.SLOPE_ACROSS, at.SLOPE_ALONG, at.TURF, at.TURF_TILT
+)  # fmt: skip
+# end of old names
+
 SLOWEST = 0.3
 """A bounce slower than this (m/s) hops less than 5 mm: from there the ball rolls."""
 _PENNER_SPEED, _PENNER_ANGLE = 18.6, math.radians(44.4)
@@ -122,7 +122,7 @@ def run_out(u, v, w, a, b, c, turf, law, density):
     if w >= 0.0 or u * u + v * v < 1e-18:
         return 0.0, 0.0
     # Axes of the landing area: the first points along x, the third is its normal.
-    sx, sy = turf[6], turf[7]
+    sx, sy = turf[at.SLOPE_ALONG], turf[at.SLOPE_ACROSS]
     size = math.sqrt(1.0 + sx * sx + sy * sy)
     cx = math.sqrt(1.0 + sx * sx)
     n1, n2, n3 = -sx / size, -sy / size, 1.0 / size
@@ -133,17 +133,19 @@ def run_out(u, v, w, a, b, c, turf, law, density):
     gx, gy, gz = -GRAVITY * e3, -GRAVITY * f3, -GRAVITY * n3
     x, y = 0.0, 0.0
     if w < 0.0:
-        penner = turf[5] > 0.5
+        penner = turf[at.FORM] > 0.5
         k = 0.5 * density * _AREA_OVER_MASS
-        u, v, w, a, b, c = _land_on(u, v, w, a, b, c, turf[0], turf[1], turf[2], penner)
+        u, v, w, a, b, c = _land_on(
+            u, v, w, a, b, c, turf[at.TURF_TILT], turf[at.RESTITUTION], turf[at.GRIP], penner
+        )
         for hop in range(40):
             if w < SLOWEST:
                 break
             dx, dy, u, v, w = _hop(u, v, w, a, b, c, gx, gy, gz, k, law, hop == 0)
             x += dx
             y += dy
-            later = turf[0] if penner else 0.0
-            u, v, w, a, b, c = _land_on(u, v, w, a, b, c, later, turf[1], turf[2], penner)
+            later = turf[at.TURF_TILT] if penner else 0.0
+            u, v, w, a, b, c = _land_on(u, v, w, a, b, c, later, turf[at.RESTITUTION], turf[at.GRIP], penner)
     # A last grip makes spin and speed agree, then the ball rolls.
     u -= 2.0 / 7.0 * (u - RADIUS * b)
     v -= 2.0 / 7.0 * (v + RADIUS * a)
@@ -152,10 +154,10 @@ def run_out(u, v, w, a, b, c, turf, law, density):
         ex, ey = u / speed, v / speed
         # On a slope 5/7 of gravity's pull acts on a rolling ball (its inertia takes the rest).
         along, across = 5.0 / 7.0 * (gx * ex + gy * ey), 5.0 / 7.0 * (gy * ex - gx * ey)
-        time = speed / max(turf[3] * -gz - along, 0.1 * GRAVITY)
+        time = speed / max(turf[at.ROLLING] * -gz - along, 0.1 * GRAVITY)
         far, aside = 0.5 * speed * time, 0.5 * across * time * time
         x += far * ex - aside * ey
         y += far * ey + aside * ex
-    x *= turf[4]
-    y *= turf[4]
+    x *= turf[at.RUN_FACTOR]
+    y *= turf[at.RUN_FACTOR]
     return e1 * x + f1 * y, f2 * y

@@ -15,35 +15,15 @@ from __future__ import annotations
 
 import math
 
+from fitter.physics import vectors as at
 from fitter.physics.ball import INERTIA_FACTOR, MASS, RADIUS
 from fitter.physics.compiled import inlined, kernel
 
-# Delivery of a lane.
-CLUB_SPEED, ATTACK, PATH, FACE, LOFT, TOE, HIGH = range(7)
-DELIVERY = 7
-"""Columns of a delivery: m/s, rad (up +), rad (right +), rad (right +), rad, m (toe +), m (up +)."""
-
-# Head of a lane.
-HEAD_MASS, DEPTH, CG_UP, CG_TOE = 0, 1, 2, 3
-I_NORMAL, I_UP, I_TOE, I_NORMAL_UP, I_NORMAL_TOE, I_UP_TOE = 4, 5, 6, 7, 8, 9
-BULGE, ROLL, COR_OFFSET = 10, 11, 12
-HEAD = 13
-"""Columns of a head: kg; mass centre behind, above and toeward of the face centre, m; inertia tensor at the
-mass centre, kg m2, axes face normal, up, toe; curvature of bulge and roll, 1/m; restitution against the
-reference head."""
-
-# Strike model of a draw.
-COR, COR_SLOPE, COR_SPEED, FALL_TOE, FALL_HIGH = 0, 1, 2, 3, 4
-ET, ET_RISE, ET_FROM, ET_OVER = 5, 6, 7, 8
-SHIFT_DOWN, SHIFT_HEEL, SHIFT_CAP, FRICTION, ADDED_MASS = 9, 10, 11, 12, 13
-MODEL = 14
-"""Columns of a strike model: restitution at COR_SPEED (m/s, normal), its slope per m/s, its fall per m2 of
-miss across and up; tangential restitution, its rise at high spin loft, where the rise starts and over what
-span (rad); the ball's mass centre down and to the heel (m) and the largest share of the spin that this may
-take; friction; mass added to the head (kg)."""
-
-START = 5
-"""Columns of the result: speed m/s, launch rad, direction rad (right +), spin rad/s, tilt rad (right +)."""
+# Old names, until all callers read them from `vectors`.
+ADDED_MASS, ATTACK, BULGE, CG_TOE, CG_UP, CLUB_SPEED, COR, COR_OFFSET, COR_SLOPE, COR_SPEED, DELIVERY, DEPTH, ET, ET_FROM, ET_OVER, ET_RISE, FACE, FALL_HIGH, FALL_TOE, FRICTION, HEAD, HEAD_MASS, HIGH, I_NORMAL, LOFT, MODEL, PATH, ROLL, SHIFT_CAP, SHIFT_DOWN, SHIFT_HEEL, TOE, START = (  # noqa: E501
+    at.ADDED_MASS, at.ATTACK, at.BULGE, at.CG_TOE, at.CG_UP, at.CLUB_SPEED, at.COR, at.COR_OFFSET, at.COR_SLOPE, at.COR_SPEED, at.DELIVERY, at.DEPTH, at.ET, at.ET_FROM, at.ET_OVER, at.ET_RISE, at.FACE, at.FALL_HIGH, at.FALL_TOE, at.FRICTION, at.HEAD, at.HEAD_MASS, at.HIGH, at.I_NORMAL, at.LOFT, at.MODEL, at.PATH, at.ROLL, at.SHIFT_CAP, at.SHIFT_DOWN, at.SHIFT_HEEL, at.TOE, at.LAUNCH  # noqa: E501
+)  # fmt: skip
+# end of old names
 
 _IB = INERTIA_FACTOR * MASS * RADIUS * RADIUS
 
@@ -88,12 +68,19 @@ def _to_world(n, up, toe, loft, face):
 
 
 @inlined
+def _club_velocity(d):
+    """Velocity of the face centre in the head's frame."""
+    level = d[at.CLUB_SPEED] * math.cos(d[at.ATTACK])
+    along, left = level * math.cos(d[at.PATH]), -level * math.sin(d[at.PATH])
+    return _to_head(along, left, d[at.CLUB_SPEED] * math.sin(d[at.ATTACK]), d[at.LOFT], d[at.FACE])
+
+
+@inlined
 def _collide(d, h, m):
     """Impulse on the ball and both arms, in the head's frame; returns J, r_b, r_c and 1.0 if it slid."""
-    level = d[0] * math.cos(d[1])
-    u1, u2, u3 = _to_head(level * math.cos(d[2]), -level * math.sin(d[2]), d[0] * math.sin(d[1]), d[4], d[3])
-    toe, high = d[5], d[6]
-    n2, n3 = high * h[11], toe * h[10]
+    u1, u2, u3 = _club_velocity(d)
+    toe, high = d[at.TOE], d[at.HIGH]
+    n2, n3 = high * h[at.ROLL], toe * h[at.BULGE]
     size = 1.0 / math.sqrt(1.0 + n2 * n2 + n3 * n3)
     n1 = size
     n2 *= size
@@ -102,22 +89,30 @@ def _collide(d, h, m):
     t1, t2, t3 = u1 - un * n1, u2 - un * n2, u3 - un * n3
     ut = math.sqrt(t1 * t1 + t2 * t2 + t3 * t3)
     loft = math.atan2(ut, un)
-    e = m[0] + m[1] * (un - m[2]) + h[12] - m[3] * toe * toe - m[4] * high * high
+    e = (
+        m[at.COR]
+        + m[at.COR_SLOPE] * (un - m[at.COR_SPEED])
+        + h[at.COR_OFFSET]
+        - m[at.FALL_TOE] * toe * toe
+        - m[at.FALL_HIGH] * high * high
+    )
     e = min(max(e, 0.0), 1.0)
-    et = m[5] + m[6] * min(max((loft - m[7]) / m[8], 0.0), 1.0)
+    et = m[at.ET] + m[at.ET_RISE] * min(max((loft - m[at.ET_FROM]) / m[at.ET_OVER], 0.0), 1.0)
     # The shift takes (d/r)(1+e)/(1+e_t)/tan(spin loft) of the spin: planar form, checked in the tests.
-    share = m[9] / RADIUS * (1.0 + e) / (1.0 + et) * un
-    keep = min(1.0, m[11] * ut / share) if share > m[11] * ut else 1.0
-    down, heel = m[9] * keep, m[10] * keep
+    share = m[at.SHIFT_DOWN] / RADIUS * (1.0 + e) / (1.0 + et) * un
+    keep = min(1.0, m[at.SHIFT_CAP] * ut / share) if share > m[at.SHIFT_CAP] * ut else 1.0
+    down, heel = m[at.SHIFT_DOWN] * keep, m[at.SHIFT_HEEL] * keep
     b1 = -RADIUS * n1 - down * n2
     b2 = -RADIUS * n2 + down * n1
     b3 = -RADIUS * n3 + heel
-    c1 = h[1] - 0.5 * (h[10] * toe * toe + h[11] * high * high)
-    c2 = high - h[2]
-    c3 = toe - h[3]
-    ia, ib, ic, id_, ie, if_ = _inverse(h[4], h[5], h[6], h[7], h[8], h[9])
+    c1 = h[at.DEPTH] - 0.5 * (h[at.BULGE] * toe * toe + h[at.ROLL] * high * high)
+    c2 = high - h[at.CG_UP]
+    c3 = toe - h[at.CG_TOE]
+    ia, ib, ic, id_, ie, if_ = _inverse(
+        h[at.I_NORMAL], h[at.I_UP], h[at.I_TOE], h[at.I_NORMAL_UP], h[at.I_NORMAL_TOE], h[at.I_UP_TOE]
+    )
     k11, k22, k33, k12, k13, k23 = _arm(c1, c2, c3, ia, ib, ic, id_, ie, if_)
-    linear = 1.0 / MASS + 1.0 / (h[0] + m[13])
+    linear = 1.0 / MASS + 1.0 / (h[at.HEAD_MASS] + m[at.ADDED_MASS])
     bb = b1 * b1 + b2 * b2 + b3 * b3
     k11 += linear + (bb - b1 * b1) / _IB
     k22 += linear + (bb - b2 * b2) / _IB
@@ -135,11 +130,11 @@ def _collide(d, h, m):
     pn = p1 * n1 + p2 * n2 + p3 * n3
     q1, q2, q3 = p1 - pn * n1, p2 - pn * n2, p3 - pn * n3
     slid = 0.0
-    if math.sqrt(q1 * q1 + q2 * q2 + q3 * q3) > m[12] * pn and ut > 0.0:
+    if math.sqrt(q1 * q1 + q2 * q2 + q3 * q3) > m[at.FRICTION] * pn and ut > 0.0:
         slid = 1.0
-        f1 = n1 + m[12] * t1 / ut
-        f2 = n2 + m[12] * t2 / ut
-        f3 = n3 + m[12] * t3 / ut
+        f1 = n1 + m[at.FRICTION] * t1 / ut
+        f2 = n2 + m[at.FRICTION] * t2 / ut
+        f3 = n3 + m[at.FRICTION] * t3 / ut
         kn = (
             n1 * (k11 * f1 + k12 * f2 + k13 * f3)
             + n2 * (k12 * f1 + k22 * f2 + k23 * f3)
@@ -152,19 +147,23 @@ def _collide(d, h, m):
 
 @inlined
 def strike(d, h, m, out):
-    """Start of one ball from a delivery, a head and a strike model; writes `START` numbers."""
+    """Start of one ball from a delivery, a head and a strike model; writes a launch."""
     p1, p2, p3, b1, b2, b3, _c1, _c2, _c3, _slid = _collide(d, h, m)
-    u, v, w = _to_world(p1 / MASS, p2 / MASS, p3 / MASS, d[4], d[3])
+    u, v, w = _to_world(p1 / MASS, p2 / MASS, p3 / MASS, d[at.LOFT], d[at.FACE])
     a, b, c = _to_world(
-        (b2 * p3 - b3 * p2) / _IB, (b3 * p1 - b1 * p3) / _IB, (b1 * p2 - b2 * p1) / _IB, d[4], d[3]
+        (b2 * p3 - b3 * p2) / _IB,
+        (b3 * p1 - b1 * p3) / _IB,
+        (b1 * p2 - b2 * p1) / _IB,
+        d[at.LOFT],
+        d[at.FACE],
     )
     level = math.sqrt(u * u + v * v)
-    out[0] = math.sqrt(level * level + w * w)
-    out[1] = math.atan2(w, level)
-    out[2] = math.atan2(-v, u)
-    out[3] = math.sqrt(a * a + b * b + c * c)
+    out[at.SPEED] = math.sqrt(level * level + w * w)
+    out[at.ELEVATION] = math.atan2(w, level)
+    out[at.AZIMUTH] = math.atan2(-v, u)
+    out[at.SPIN] = math.sqrt(a * a + b * b + c * c)
     # Backspin about the horizontal axis square to the start direction; tilt is the fall of that axis.
-    out[4] = math.atan2(-c, (a * v - b * u) / level) if level > 0.0 else 0.0
+    out[at.TILT] = math.atan2(-c, (a * v - b * u) / level) if level > 0.0 else 0.0
 
 
 @kernel
@@ -184,11 +183,8 @@ def bodies_batch(delivery, head, model, out):
     for i in range(delivery.shape[0]):
         d, h = delivery[i], head[i]
         p1, p2, p3, b1, b2, b3, c1, c2, c3, slid = _collide(d, h, model[i])
-        level = d[0] * math.cos(d[1])
-        u1, u2, u3 = _to_head(
-            level * math.cos(d[2]), -level * math.sin(d[2]), d[0] * math.sin(d[1]), d[4], d[3]
-        )
-        mass = h[0] + model[i][13]
+        u1, u2, u3 = _club_velocity(d)
+        mass = h[at.HEAD_MASS] + model[i][at.ADDED_MASS]
         row = (
             p1,
             p2,

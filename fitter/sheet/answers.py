@@ -8,6 +8,7 @@ from fitter.advice.next_step import Step
 from fitter.advice.result import Ranking
 from fitter.advice.scored import Scored, best_of_tiers
 from fitter.base.units import INCH
+from fitter.display import verdict as sentences
 from fitter.display.values import Values
 from fitter.display.words import wider
 from fitter.kit.club import Club
@@ -110,7 +111,7 @@ def _club_or_swing(ranking: Ranking, option: Scored | None, values: Values) -> s
     def far(metres: float) -> str:
         return values.units.distance(metres, 0)
 
-    costs = "; ".join(f"{x.cause} {far(x.carry_m)} ({x.remedy})" for x in lost)
+    costs = "; ".join(f"{x.cause} {far(x.carry_m)} ({sentences.remedy(x)})" for x in lost)
     club = "" if option is None else f" The club is expected to give {far(option.carry_gain.mean)}."
     return (
         f"Carry that each cause costs if it alone were mended, not to be added: {costs}.{club} "
@@ -121,7 +122,7 @@ def _club_or_swing(ranking: Ranking, option: Scored | None, values: Values) -> s
 def _winter(ranking: Ranking, values: Values) -> str:
     said = "Cold air and a cold ball cost every club carry; what one club gains on another holds better."
     if ranking.flips:
-        turned = "; ".join(f.said(values.units.metric) for f in ranking.flips)
+        turned = "; ".join(sentences.flip(f, values.units) for f in ranking.flips)
         said += f" What would turn the verdict: {turned}."
     else:
         said += " The verdict held on every turf, wind and ball law that was tried."
@@ -151,7 +152,7 @@ def _again(ranking: Ranking, option: Scored | None) -> str:
 
 
 def _step(step: Step) -> str:
-    return f"{step.action} ({step.minutes:.0f} minutes)"
+    return f"{sentences.step(step)} ({step.minutes:.0f} minutes)"
 
 
 def next_steps(ranking: Ranking, values: Values) -> list[str]:

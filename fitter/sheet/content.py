@@ -14,6 +14,7 @@ from fitter.base.conditions import Conditions
 from fitter.base.errors import InputError, Problem
 from fitter.base.units import Units, counted, probability
 from fitter.display import points
+from fitter.display import verdict as sentences
 from fitter.display.shots import label
 from fitter.display.values import Values
 from fitter.display.words import ACTIONS, air, club_in_full, set_up, wider
@@ -109,7 +110,7 @@ def content(ranking: Ranking, session: Session, settings: Settings | None = None
                 "rows": tables.tiers(ranking, shown, values, given.chosen),
                 "note": "Bar: 80 % interval; dot: expected gain; upright line: the present club. "
                 "Side spread: how its SD changes, each option at its best aim. Level with the best: of "
-                f"{ranking.compared()}.",
+                f"{sentences.compared(ranking)}.",
             },
             "ladder": pictures.ladder(shown, values),
             "pattern": _pattern(ranking, option, units),
@@ -126,7 +127,7 @@ def content(ranking: Ranking, session: Session, settings: Settings | None = None
             "questions": answers(ranking, option, values, given.local_length_rule),
             "next": next_steps(ranking, values),
             "conditions": _conditions(given.where, given.there, units),
-            "notes": [_note(words) for words in ranking.notes],
+            "notes": [_note(words) for words in sentences.notes(ranking.notes)],
             "cautions": CAUTIONS,
             "sources": SOURCES,
             "version": f"fitter {__version__}, {counts['options']} options looked at, {counts['in_full']} "
@@ -157,7 +158,7 @@ def _find(chosen: str, ranking: Ranking) -> Scored | None:
 def _facts(ranking: Ranking, session: Session, units: Units) -> list[list[str]]:
     """Rows of [label, value]; the player first."""
     shots, aside = ranking.counts["shots"], ranking.counts["set_aside"]
-    measured_by = ranking.question.goal.words(units.distance_unit)
+    measured_by = sentences.goal(ranking.question.goal, units)
     found = [
         ["Player", f"{ranking.player or 'not named'}, {ranking.hand}-handed"],
         ["Present club", ranking.present.option.id if ranking.present.option.club.known else "not known"],
@@ -198,7 +199,7 @@ def _note(words: str) -> str:
 def _verdict(ranking: Ranking, units: Units) -> dict[str, str]:
     """The verdict in one sentence; the numbers of a change follow it in a line of their own."""
     v = ranking.verdict
-    text = v.text_metric if units.metric else v.text
+    text = sentences.verdict(ranking, units)
     if v.action == "change":
         text = f"Change to {v.option}."
     return {"action": v.action, "label": f"Recommendation: {ACTIONS[v.action]}", "text": text}

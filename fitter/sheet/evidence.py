@@ -10,6 +10,7 @@ from fitter.advice.result import Ranking
 from fitter.advice.scored import Scored
 from fitter.base.assumptions import current
 from fitter.base.units import Units, probability
+from fitter.display import verdict as sentences
 from fitter.display.shots import columns, label
 from fitter.display.values import Values
 from fitter.kit.club import Club
@@ -46,7 +47,7 @@ def evidence(
         "losses": [
             f"{x.cause}: {units.distance(x.carry_m)} of carry (by law "
             f"{units.quantity(x.low_m, 'm', 1, unit=False)} to "
-            f"{units.quantity(x.high_m, 'm', 1, unit=False)}), {x.remedy}"
+            f"{units.quantity(x.high_m, 'm', 1, unit=False)}), {sentences.remedy(x)}"
             for x in ranking.losses
         ],
         "shots": _shots(session, units),
@@ -57,7 +58,7 @@ def evidence(
             for c in session.columns.values()
         ],
         "assumptions": _mattered(ranking, option, values),
-        "flips": [f.said(units.metric) for f in ranking.flips]
+        "flips": [sentences.flip(f, units) for f in ranking.flips]
         or ["Nothing that was tried turns the verdict."],
     }
 
@@ -91,12 +92,12 @@ def _mattered(ranking: Ranking, option: Scored | None, values: Values) -> list[s
             f"{current().value('verdict.probability'):g}: it promises {values.number(g.mean, sign=True)} "
             f"(95 %: {values.ends(g.low95, g.high95)}) {values.unit} and gains with "
             f"probability {probability(option.p_better)}.",
-            f"Probability that it is the best of {ranking.compared()} {probability(option.p_best)}, "
+            f"Probability that it is the best of {sentences.compared(ranking)} {probability(option.p_best)}, "
             f"that it is worthwhile {probability(option.p_worthwhile)}. If it is a mistake, the mean loss is "
             f"{values.full(option.loss_if_wrong)}.",
         ]
     if ranking.left_out.count:
-        lines.append(ranking.left_out_words(values))
+        lines.append(sentences.left_out(ranking, values))
     tie = 100.0 * current().value("verdict.tie")
     lines.append(f"Options count as level with the best while they beat it in {tie:g} % of the draws.")
     weights = ", ".join(f"{name} {100 * w:.0f} %" for name, w in ranking.laws.items())

@@ -9,6 +9,7 @@ from fitter.advice.options import TIERS
 from fitter.advice.result import Ranking
 from fitter.advice.scored import Gain, Scored
 from fitter.base.units import Units, open_or_closed
+from fitter.display.steps import step_text
 from fitter.display.values import Values
 from fitter.display.words import change_of_start, stock, wider
 from fitter.kit.body import swing_name
@@ -163,5 +164,5 @@ def build(hit: Club, ordered: Club | None, speed_mps: float, units: Units) -> di
         else ["", "as hit", "as ordered", "tolerance", "as built"],
         "rows": rows,
         "note": "~ not measured: worked out or judged. Order by gauge, not by stamp.",
-        "steps": [] if stays else list(sheet.steps),
+        "steps": [] if stays else [step_text(step) for step in sheet.steps],
     }

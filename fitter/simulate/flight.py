@@ -13,7 +13,7 @@ from fitter.base.assumptions import current
 from fitter.base.conditions import Conditions
 from fitter.base.draws import interval
 from fitter.base.units import DEG, RPM
-from fitter.physics import ball, engine, flight
+from fitter.physics import ball, engine, vectors
 
 Floats = NDArray[np.float64]
 
@@ -110,45 +110,45 @@ def fly(
     """
     where = conditions or Conditions()
     row = launch_row(ball_speed_mps, launch_deg, spin_rpm, direction_deg, axis_deg)
-    s = spin_ratio(row[:, flight.SPEED], row[:, flight.SPIN])
+    s = spin_ratio(row[:, vectors.SPEED], row[:, vectors.SPIN])
     names = worlds.law_names(where)
     weights = worlds.law_weights(names, s)
     middle = engine.fly(row, worlds.central(where).world)[:, 0]
     sample = engine.fly(row, worlds.drawn(where, draws, seed, weights).world)[:, 0]
     mean = weights @ np.ascontiguousarray(middle)
-    re = ball_speed_mps * 2.0 * ball.RADIUS / worlds.air_of(where)[flight.NU] * 1e-5
+    re = ball_speed_mps * 2.0 * ball.RADIUS / worlds.air_of(where)[vectors.NU] * 1e-5
     laws = {
         name: LawFlight(
-            carry_m=float(r[engine.CARRY]),
-            total_m=float(r[engine.TOTAL]),
-            apex_m=float(r[engine.APEX]),
-            descent_deg=float(r[engine.DESCENT] / DEG),
+            carry_m=float(r[vectors.CARRY]),
+            total_m=float(r[vectors.TOTAL]),
+            apex_m=float(r[vectors.APEX]),
+            descent_deg=float(r[vectors.DESCENT] / DEG),
             weight=float(w),
             era=ball.LAWS[name].era,
             held=worlds.held_at_edge(
-                name, float(s[0]), float(r[engine.S_PEAK]), re, float(r[engine.RE_LOW])
-            ) if r[engine.TIME] > 0 else "",
+                name, float(s[0]), float(r[vectors.S_PEAK]), re, float(r[vectors.RE_LOW])
+            ) if r[vectors.TIME] > 0 else "",
         )
         for name, w, r in zip(names, weights, middle, strict=True)
     }  # fmt: skip
-    low, high = interval(sample[:, [engine.CARRY, engine.TOTAL]])
-    descent = float(mean[engine.DESCENT] / DEG)
+    low, high = interval(sample[:, [vectors.CARRY, vectors.TOTAL]])
+    descent = float(mean[vectors.DESCENT] / DEG)
     return Flight(
-        carry_m=float(mean[engine.CARRY]),
-        carry_low_m=float(min(low[0], mean[engine.CARRY])),
-        carry_high_m=float(max(high[0], mean[engine.CARRY])),
-        total_m=float(mean[engine.TOTAL]),
-        total_low_m=float(min(low[1], mean[engine.TOTAL])),
-        total_high_m=float(max(high[1], mean[engine.TOTAL])),
-        offline_m=float(mean[engine.SIDE]),
-        apex_m=float(mean[engine.APEX]),
-        time_s=float(mean[engine.TIME]),
+        carry_m=float(mean[vectors.CARRY]),
+        carry_low_m=float(min(low[0], mean[vectors.CARRY])),
+        carry_high_m=float(max(high[0], mean[vectors.CARRY])),
+        total_m=float(mean[vectors.TOTAL]),
+        total_low_m=float(min(low[1], mean[vectors.TOTAL])),
+        total_high_m=float(max(high[1], mean[vectors.TOTAL])),
+        offline_m=float(mean[vectors.SIDE]),
+        apex_m=float(mean[vectors.APEX]),
+        time_s=float(mean[vectors.TIME]),
         descent_deg=descent,
-        landing_speed_mps=float(mean[engine.LANDING_SPEED]) if mean[engine.TIME] > 0 else 0.0,
-        landing_spin_rpm=float(mean[engine.LANDING_SPIN] / RPM),
+        landing_speed_mps=float(mean[vectors.LANDING_SPEED]) if mean[vectors.TIME] > 0 else 0.0,
+        landing_spin_rpm=float(mean[vectors.LANDING_SPIN] / RPM),
         air_density_kgm3=worlds.air_density(where),
         laws=laws,
-        notes=tuple(flight_notes(float(mean[engine.TIME]), descent, launch_deg, float(mean[engine.APEX]))),
+        notes=tuple(flight_notes(float(mean[vectors.TIME]), descent, launch_deg, float(mean[vectors.APEX]))),
     )
 
 

@@ -16,27 +16,27 @@ from fitter import world as worlds
 from fitter.base.assumptions import current
 from fitter.base.conditions import Conditions
 from fitter.base.units import DEG, MPH, RPM, SYSTEMS, from_si
-from fitter.physics import engine, flight, impact
+from fitter.physics import engine, vectors
 from fitter.simulate.flight import launch_row, spin_ratio
 from fitter.simulate.strike import ordinary_head, turn_between
 
 Floats = NDArray[np.float64]
 
 FLIGHT_CAUSES = (
-    ("ball speed", "mph", flight.SPEED, MPH),
-    ("launch", "deg", flight.ELEVATION, DEG),
-    ("spin", "100 rpm", flight.SPIN, 100.0 * RPM),
-    ("spin axis", "deg", flight.TILT, DEG),
-    ("direction", "deg", flight.AZIMUTH, DEG),
+    ("ball speed", "mph", vectors.SPEED, MPH),
+    ("launch", "deg", vectors.ELEVATION, DEG),
+    ("spin", "100 rpm", vectors.SPIN, 100.0 * RPM),
+    ("spin axis", "deg", vectors.TILT, DEG),
+    ("direction", "deg", vectors.AZIMUTH, DEG),
 )
 STRIKE_CAUSES = (
-    ("club speed", "mph", impact.CLUB_SPEED, MPH),
-    ("attack", "deg", impact.ATTACK, DEG),
-    ("dynamic loft", "deg", impact.LOFT, DEG),
-    ("path", "deg", impact.PATH, DEG),
-    ("face", "deg", impact.FACE, DEG),
-    ("strike to the toe", "mm", impact.TOE, 1e-3),
-    ("strike high", "mm", impact.HIGH, 1e-3),
+    ("club speed", "mph", vectors.CLUB_SPEED, MPH),
+    ("attack", "deg", vectors.ATTACK, DEG),
+    ("dynamic loft", "deg", vectors.LOFT, DEG),
+    ("path", "deg", vectors.PATH, DEG),
+    ("face", "deg", vectors.FACE, DEG),
+    ("strike to the toe", "mm", vectors.TOE, 1e-3),
+    ("strike high", "mm", vectors.HIGH, 1e-3),
 )
 HALF_STEP = 0.5
 """Each difference spans half a unit either side."""
@@ -132,7 +132,7 @@ class Slopes:
 
 def _slope(cause: str, unit: str, change: Floats, weights: Floats, start: dict[str, float]) -> Slope:
     """From changes (hypotheses, RESULT) and their weights."""
-    columns = change[:, [engine.CARRY, engine.TOTAL, engine.SIDE]]
+    columns = change[:, [vectors.CARRY, vectors.TOTAL, vectors.SIDE]]
     mean, low, high = weights @ columns, columns.min(axis=0), columns.max(axis=0)
     return Slope(
         cause=cause,
@@ -161,7 +161,7 @@ def _told(slopes: list[Slope]) -> Slopes:
 
 def _thinner(world: engine.World, factor: float) -> engine.World:
     air = world.air.copy()
-    air[flight.RHO] *= factor
+    air[vectors.RHO] *= factor
     return replace(world, air=air)
 
 
@@ -227,7 +227,7 @@ def strike_slopes(
     ----------
     club_speed_mps, attack_deg, loft_deg, path_deg, face_deg, toe_mm, high_mm : float
         Delivery as for `simulate.strike`.
-    head : ndarray, shape (impact.HEAD,), optional
+    head : ndarray, shape (vectors.HEAD,), optional
         The club head; an ordinary one when silent.
     conditions : Conditions, optional
         Air, wind, turf, law; standard when silent.
@@ -246,7 +246,7 @@ def strike_slopes(
         deeds[2 * k, column] += HALF_STEP * step
         deeds[2 * k + 1, column] -= HALF_STEP * step
     club = ordinary_head() if head is None else head
-    models = (worlds.strike_models(assumptions=a)[0], worlds.rival_model(a)[0])
+    models = (worlds.strike_models()[0], worlds.rival_model()[0])
     drawn = worlds.central(where)
     share = a.value("strike.shift_weight")
     starts, flights, weights = [], [], []
@@ -259,7 +259,7 @@ def strike_slopes(
     out, weight = np.concatenate(flights), np.concatenate(weights)
     scale = np.array([1.0, 1.0 / DEG, 1.0 / DEG, 1.0 / RPM, 1.0 / DEG])
     names = ("ball_speed_mps", "launch_deg", "direction_deg", "spin_rpm", "spin_axis_deg")
-    turns = [flight.AZIMUTH, flight.TILT]
+    turns = [vectors.AZIMUTH, vectors.TILT]
     slopes = []
     for k, (cause, unit, _, _) in enumerate(STRIKE_CAUSES):
         moved = starts[0][2 * k] - starts[0][2 * k + 1]

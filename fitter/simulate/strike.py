@@ -13,7 +13,7 @@ from fitter import world as worlds
 from fitter.base.assumptions import current
 from fitter.base.draws import interval
 from fitter.base.units import DEG, RPM
-from fitter.physics import engine, flight, impact
+from fitter.physics import engine, vectors
 
 Floats = NDArray[np.float64]
 
@@ -78,7 +78,7 @@ def strike(
         Right positive.
     toe_mm, high_mm : float
         Strike place on the face: toe and up positive.
-    head : ndarray, shape (impact.HEAD,), optional
+    head : ndarray, shape (vectors.HEAD,), optional
         The club head; an ordinary one when silent.
     draws, seed : int
         Size and seed of the intervals' sample.
@@ -93,7 +93,7 @@ def strike(
     central = worlds.strike_models()[0]
     start = engine.strikes(deed, club, central)
     sample = engine.strikes(deed, club, worlds.strike_models(draws, seed))
-    turns = [flight.AZIMUTH, flight.TILT]
+    turns = [vectors.AZIMUTH, vectors.TILT]
     sample[:, turns] = start[turns] + turn_between(sample[:, turns], start[turns])
     low, high = interval(sample)
     scale = np.array([1.0, 1.0 / DEG, 1.0 / DEG, 1.0 / RPM, 1.0 / DEG])
@@ -122,18 +122,18 @@ def spin_loft(attack_deg: float, loft_deg: float, path_deg: float = 0.0, face_de
 
 
 def ordinary_head() -> Floats:
-    """Head at the centre of every judged figure, shape (impact.HEAD,)."""
+    """Head at the centre of every judged figure, shape (vectors.HEAD,)."""
     a = current()
     value = a.value
-    out = np.zeros(impact.HEAD)
-    out[impact.HEAD_MASS] = value("head.mass_g") * 1e-3
-    out[impact.DEPTH] = value("head.cg_depth_mm") * 1e-3
-    out[impact.CG_UP] = value("head.cg_up_mm") * 1e-3
-    out[impact.CG_TOE] = value("head.cg_toe_mm") * 1e-3
+    out = np.zeros(vectors.HEAD)
+    out[vectors.HEAD_MASS] = value("head.mass_g") * 1e-3
+    out[vectors.DEPTH] = value("head.cg_depth_mm") * 1e-3
+    out[vectors.CG_UP] = value("head.cg_up_mm") * 1e-3
+    out[vectors.CG_TOE] = value("head.cg_toe_mm") * 1e-3
     inertia = ("moi_normal", "moi_vertical", "moi_heel_toe", "product_normal_up", "product_normal_toe",
                "product_up_toe")  # fmt: skip
-    for place, name in enumerate(inertia, start=impact.I_NORMAL):
+    for place, name in enumerate(inertia, start=vectors.I_NORMAL):
         out[place] = value(f"head.{name}_gcm2") * 1e-7
-    out[impact.BULGE] = 1e3 / value("head.bulge_mm")
-    out[impact.ROLL] = 1e3 / value("head.roll_mm")
+    out[vectors.BULGE] = 1e3 / value("head.bulge_mm")
+    out[vectors.ROLL] = 1e3 / value("head.roll_mm")
     return out

@@ -20,7 +20,7 @@ def open_app(demo_player: str | None = None, demo: bool = False) -> int:
     """
     from fitter.tui.app import FitterApp
     from fitter.tui.bench import Work
-    from fitter.tui.start import begin, demo_work
+    from fitter.tui.saved import begin, demo_work
 
     with begin("demo", demo_work(demo_player)) if demo else begin("work", Work()) as begun:
         app = FitterApp(begun.work, begun.file, restored=begun.restored, told=begun.told)

@@ -168,5 +168,5 @@ def test_the_others_stand_beside() -> None:
     assert len(named.finish) == 12
     assert 0.0 <= named.right_share <= 1.0
     assert named.start_deg is not None
-    plain = rank(ask(virtual.session(133, 5, 20), virtual.kit(), "G/R", draws=64))
+    plain = virtual.ranking((133, 5, 20))
     assert "clear" not in plain.present.others

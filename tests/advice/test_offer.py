@@ -15,6 +15,8 @@ from fitter.advice.reach import reach
 from fitter.advice.response import Changes, Response, Swing, changes
 from fitter.base.errors import InputError
 from fitter.base.units import DEG, INCH
+from fitter.display import serialise
+from fitter.display import verdict as sentences
 from fitter.display.ranking import text as ranking_text
 from fitter.kit.club import Club
 from fitter.kit.figures import Reading
@@ -151,7 +153,7 @@ def shop() -> Kit:
 def test_a_limit_holds_and_the_ranking_says_so(shop: Kit, limit: dict[str, object], words: str) -> None:
     asked = offer(ball_mm=(), tee_mm=(), **limit)
     ranking = rank(ask(virtual.session(133, 5, 20), shop, "G/R", draws=DRAWS, offer=asked))
-    told = ranking.as_dict()
+    told = serialise.ranking(ranking)
     assert sum(told["not_offered"].values()) > 0
     assert any(words in note for note in told["session"]["notes"])
     assert words in " ".join(ranking_text(ranking).split())
@@ -167,14 +169,14 @@ def test_a_limit_holds_and_the_ranking_says_so(shop: Kit, limit: dict[str, objec
 def test_without_a_limit_nothing_is_said_to_be_left_out(shop: Kit) -> None:
     ranking = rank(ask(virtual.session(133, 5, 20), shop, "G/R", draws=DRAWS))
     assert ranking.not_offered == {}
-    assert not any("left out" in note for note in ranking.notes)
+    assert not any(note.code == "left out" for note in ranking.notes)
 
 
 def test_limits_that_leave_nothing_keep_the_club(shop: Kit) -> None:
     nothing = Offer(tiers=("E",), budget=0.0)
     found = rank(ask(virtual.session(133, 5, 20), shop, "G/R", draws=DRAWS, offer=nothing))
     assert (found.verdict.action, found.options) == ("keep", ())
-    assert "nothing else is offered" in found.verdict.text
+    assert "nothing else is offered" in sentences.verdict(found)
 
 
 def test_reach_keeps_to_the_limits(shop: Kit) -> None:
@@ -184,7 +186,7 @@ def test_reach_keeps_to_the_limits(shop: Kit) -> None:
     assert free.best is not None
     assert free.best.option.split("/")[0] in ("LOW", "UP")
     assert bound.best is None or bound.best.option.startswith("G")
-    assert any("left out by the limits" in note for note in bound.notes)
+    assert any("left out by the limits" in note for note in sentences.notes(bound.notes))
 
 
 def test_a_part_that_the_kit_lacks_is_refused(shop: Kit) -> None:
@@ -205,7 +207,7 @@ def test_what_breaks_a_rule_is_shown_and_never_named(shop: Kit) -> None:
     assert not any(s.tied or s.p_best for s in strict.breaches)
     # It would be the longest, so that whoever may name it does.
     assert strict.breaches[0].value_gain.mean > max(s.value_gain.mean for s in strict.options)
-    told = strict.as_dict()
+    told = serialise.ranking(strict)
     assert "HOT" not in (told["verdict"]["option"] or "")
     assert not any("HOT" in step["action"] for step in told["next"])
     assert told["breaches"][0]["rules"] == list(strict.breaches[0].option.rules)
@@ -234,5 +236,5 @@ def test_the_local_length_rule_bars_a_longer_club() -> None:
 
 def test_a_present_club_that_breaks_a_rule_is_told(shop: Kit) -> None:
     ranking = rank(ask(virtual.session(133, 5, 20), shop, "HOT/R", draws=DRAWS))
-    assert any("present club breaks a rule" in note for note in ranking.notes)
+    assert any("present club breaks a rule" in note for note in sentences.notes(ranking.notes))
     assert "A" not in {s.option.tier for s in ranking.options}

@@ -13,7 +13,9 @@ from fitter.advice.reach import Reach, reach
 from fitter.base.conditions import Conditions
 from fitter.base.errors import InputError
 from fitter.base.units import MPH, YARD
-from fitter.world import at_place
+from fitter.display import serialise
+from fitter.display import verdict as sentences
+from reference.oracles.places import at_altitude
 from tests.advice import virtual
 
 DRAWS = 64
@@ -102,7 +104,7 @@ def test_a_high_loft_on_a_fast_upward_swing_wastes_new_speed() -> None:
 
 def test_altitude_lowers_the_needed_speed() -> None:
     # Industry's rule: 1.16 % of the distance for 1000 ft (quoted); a rule of thumb, so to 30 %.
-    there = at_place(Conditions(), altitude_m=1524.0)
+    there = at_altitude(1524.0)
     low, high = reached(260), reached(260, conditions=there, measured_in=Conditions())
     assert high.present.speed.expected < low.present.speed.expected
     gain = high.budget.parts[0].value_m
@@ -112,7 +114,7 @@ def test_altitude_lowers_the_needed_speed() -> None:
 
 
 def test_the_same_air_gives_no_part_and_is_still_weighed() -> None:
-    there = at_place(Conditions(), altitude_m=1524.0)
+    there = at_altitude(1524.0)
     found = reached(260, conditions=there)
     assert found.budget.parts[0].value_m == 0.0
     assert found.air_m[0] > 10.0 * YARD
@@ -168,19 +170,19 @@ def test_there_already_leaves_no_gap() -> None:
     found = reached(200, swing=(112, 0, 13.5))
     assert found.gap_m < 0.0
     assert found.present.speed.expected < found.present.speed_now_mps
-    assert "no gap" in found.notes[0]
-    assert "nothing is left" in found.budget.parts[-1].words
+    assert found.notes[0].code == "no gap"
+    assert "nothing is left" in sentences.part(found.budget.parts[-1])
 
 
 def test_what_cannot_be_reached_says_why() -> None:
     found = reached(480, swing=(90, 0, 13.0))
     assert found.present.speed.expected is None
-    assert "not reachable" in found.present.speed.reason
+    assert "not reachable" in sentences.SPEED_REASONS[found.present.speed.reason]
     speed, far = found.present.longest
     assert far < 480 * YARD
     assert speed <= 165.0 * MPH + 1e-6
     assert found.budget.trained.expected is None
-    assert found.as_dict()["needed_club_speed_mps"] is None
+    assert serialise.reach(found)["needed_club_speed_mps"] is None
 
 
 def test_parts_of_a_kit_need_the_kit() -> None:
@@ -206,5 +208,5 @@ def test_everything_wrong_is_said_at_once() -> None:
 
 
 def test_the_same_seed_gives_the_same_answer() -> None:
-    assert reached(260).as_dict() == reached(260).as_dict()
+    assert serialise.reach(reached(260)) == serialise.reach(reached(260))
     assert np.isfinite(reached(260).gap_m)

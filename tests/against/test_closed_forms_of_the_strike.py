@@ -5,7 +5,7 @@ import pytest
 
 from fitter import world as worlds
 from fitter.base.units import DEG, MPH, RPM
-from fitter.physics import ball, engine, impact
+from fitter.physics import ball, engine, vectors
 from tests.support import delivery, measured_head, plain_head, plain_model, start
 
 GEAR = 0.01
@@ -125,9 +125,9 @@ def test_off_centre_strikes_of_the_measured_head() -> None:
     # The uncorrected solver at 45 m/s, 13 deg spin loft, restitution 0.83, mass centre level with the
     # strike (C). The signs of the tensor's products are not clear: 3 rpm
     head, model = measured_head(), plain_model(0.83)
-    head[impact.CG_UP] = 0.0
+    head[vectors.CG_UP] = 0.0
     flat = head.copy()
-    flat[impact.BULGE] = flat[impact.ROLL] = 0.0
+    flat[vectors.BULGE] = flat[vectors.ROLL] = 0.0
 
     def struck(which: np.ndarray, toe: float = 0.0, high: float = 0.0) -> np.ndarray:
         return start(delivery(45 / MPH, 0, 13, toe=toe, high=high), which, model)

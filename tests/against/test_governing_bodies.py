@@ -7,7 +7,7 @@ from scipy.optimize import least_squares
 from fitter import world as worlds
 from fitter.base.conditions import Conditions
 from fitter.base.units import MPH, YARD
-from fitter.physics import impact
+from fitter.physics import vectors
 from fitter.simulate.flight import fly
 from fitter.simulate.strike import ordinary_head
 from tests.support import delivery, measured_head, start
@@ -36,7 +36,7 @@ def test_robot(repair: str, head: str) -> None:
     # delivered loft and attack free, restitution inside the rules, under both hypotheses of the spin
     def missed(x: np.ndarray) -> np.ndarray:
         model = REPAIRS[repair].copy()
-        model[impact.COR] = x[2]
+        model[vectors.COR] = x[2]
         ball = start(delivery(120, x[1], x[0]), HEADS[head], model)
         return np.array(
             [(ball[0] - 176) / ROBOT_SPEED, (ball[1] - 10) / ROBOT_LAUNCH, (ball[3] / 2520 - 1) / ROBOT_SPIN]

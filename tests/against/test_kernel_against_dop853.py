@@ -6,7 +6,7 @@ import pytest
 from fitter import world as worlds
 from fitter.base.conditions import Conditions
 from fitter.base.units import DEG, MPH, RPM, YARD
-from fitter.physics import engine
+from fitter.physics import engine, vectors
 from reference import exact
 
 CORE_YD, WIDE_YD, EDGE_YD = 0.02, 0.10, 0.15
@@ -52,10 +52,10 @@ def test_against_dop853(box: np.ndarray, wind: float, terrain: str, limit: float
                 # A law that is held at its edge has a kink there, which no fixed step meets.
                 re = row[0] * 2 * 0.02134 / drawn.world.air[1] * 1e-5
                 s = row[3] * 0.02134 / row[0]
-                held = worlds.held_at_edge(name, s, out[engine.S_PEAK], re, out[engine.RE_LOW]) != ""
-                off = max(abs(out[engine.CARRY] - true.carry), abs(out[engine.SIDE] - true.side)) / YARD
+                held = worlds.held_at_edge(name, s, out[vectors.S_PEAK], re, out[vectors.RE_LOW]) != ""
+                off = max(abs(out[vectors.CARRY] - true.carry), abs(out[vectors.SIDE] - true.side)) / YARD
                 worst[name] = max(worst.get(name, 0.0), off)
                 assert off <= (EDGE_YD if held and box is WIDE else limit), (name, row / SCALE)
-                assert abs(out[engine.APEX] - true.apex) / YARD <= (APEX_YD if box is CORE else limit)
-                assert abs(out[engine.TIME] - true.time) <= TIME_S
+                assert abs(out[vectors.APEX] - true.apex) / YARD <= (APEX_YD if box is CORE else limit)
+                assert abs(out[vectors.TIME] - true.time) <= TIME_S
     print("worst carry or side, yd:", {k: round(v, 4) for k, v in worst.items()})

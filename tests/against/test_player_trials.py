@@ -15,7 +15,7 @@ from fitter.base.units import DEG, INCH
 from fitter.kit.club import Club
 from fitter.kit.figures import Reading
 from fitter.kit.parts import Head, Shaft
-from fitter.physics import impact
+from fitter.physics import vectors
 
 DRAWS = 2048
 HEAD = Head("H", loft_deg=Reading(10.5, 0.0), mass_g=Reading(200.0, 0.0))
@@ -47,7 +47,7 @@ def inside(draws: np.ndarray, published: float) -> bool:
 
 
 def speed(found: Changes) -> np.ndarray:
-    return found.delivery[:, 1, impact.CLUB_SPEED] - 1.0
+    return found.delivery[:, 1, vectors.CLUB_SPEED] - 1.0
 
 
 def test_softer_by_55_cpm() -> None:
@@ -55,9 +55,9 @@ def test_softer_by_55_cpm() -> None:
     # speed +0.45 %, face angle and strike place unchanged.
     found = change(club(shaft("x", 272)), club(shaft("l", 217)), 20)
     assert inside(speed(found), 0.0045)
-    assert inside(found.delivery[:, 1, impact.FACE], 0.0)
-    assert not found.delivery[:, 1, impact.TOE].any()
-    assert not found.delivery[:, 1, impact.HIGH].any()
+    assert inside(found.delivery[:, 1, vectors.FACE], 0.0)
+    assert not found.delivery[:, 1, vectors.TOE].any()
+    assert not found.delivery[:, 1, vectors.HIGH].any()
 
 
 def test_regular_against_extra_stiff() -> None:
@@ -66,8 +66,8 @@ def test_regular_against_extra_stiff() -> None:
     before, after = club(shaft("r", 245)), club(shaft("x", 272))
     found = change(before, after, 33)
     assert inside(speed(found), 0.0)
-    assert inside(found.delivery[:, 1, impact.FACE], 0.0)
-    assert inside(found.delivery[:, 1, impact.LOFT], 0.0)
+    assert inside(found.delivery[:, 1, vectors.FACE], 0.0)
+    assert inside(found.delivery[:, 1, vectors.LOFT], 0.0)
     assert found.centre.lead_slope[0, 0] - found.centre.lead_slope[0, 1] > 0.1 * DEG
 
 

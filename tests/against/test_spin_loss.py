@@ -7,7 +7,7 @@ from scipy.optimize import brentq
 from fitter import world as worlds
 from fitter.base.conditions import Conditions
 from fitter.base.units import MPH
-from fitter.physics import engine, flight
+from fitter.physics import engine, vectors
 from fitter.simulate.flight import launch_row
 
 POINTS = 3.0
@@ -21,12 +21,12 @@ def lost_after(seconds: float, law: int) -> float:
     row = launch_row(167 * MPH, 10.9, 2686)
 
     def at(height: float) -> np.ndarray:
-        one.air[flight.LAND_Z] = height
+        one.air[vectors.LAND_Z] = height
         return engine.fly(row, one)[0, 0]
 
     # The far side of the flight alone: from just under the apex to the ground.
-    height = brentq(lambda z: at(z)[engine.TIME] - seconds, 0.0, at(0.0)[engine.APEX] - 1e-3)
-    return float(1 - at(height)[engine.LANDING_SPIN] / row[0, flight.SPIN])
+    height = brentq(lambda z: at(z)[vectors.TIME] - seconds, 0.0, at(0.0)[vectors.APEX] - 1e-3)
+    return float(1 - at(height)[vectors.LANDING_SPIN] / row[0, vectors.SPIN])
 
 
 def test_against_us8016695() -> None:

@@ -9,7 +9,7 @@ import pytest
 
 from fitter import world as worlds
 from fitter.base.units import DEG, MPH, YARD
-from fitter.physics import ball, engine
+from fitter.physics import ball, engine, vectors
 from fitter.simulate.flight import launch_row
 
 CARRY_YD, APEX_YD, LANDING_DEG = 0.25, 0.15, 0.15
@@ -18,7 +18,7 @@ CARRY_YD, APEX_YD, LANDING_DEG = 0.25, 0.15, 0.15
 def flown(law: str, *starts: tuple[float, float, float]) -> np.ndarray:
     """Result rows (n, 16) of mph, deg, rpm by one law in that calculation's air."""
     vector = ball.vector(ball.LAWS[law], 0.0)
-    vector[ball.DECAY] = worlds.spin_torque(np.array(2.0e-5))
+    vector[vectors.DECAY] = worlds.spin_torque(np.array(2.0e-5))
     air = engine.air_vector(1.177, 1.84e-5)
     world = engine.World(vector[None], worlds.strike_models(), worlds.turfs("ordinary"), air)
     rows = np.concatenate([launch_row(v * MPH, l, s) for v, l, s in starts])
@@ -35,10 +35,10 @@ def flown(law: str, *starts: tuple[float, float, float]) -> np.ndarray:
 )
 def test_two_tour_drives(law: str, carry: float, apex: float, landing: float, second: float) -> None:
     out = flown(law, (167, 10.9, 2686), (171, 10.4, 2545))
-    assert out[0, engine.CARRY] / YARD == pytest.approx(carry, abs=CARRY_YD)
-    assert out[0, engine.APEX] / YARD == pytest.approx(apex, abs=APEX_YD)
-    assert out[0, engine.DESCENT] / DEG == pytest.approx(landing, abs=LANDING_DEG)
-    assert out[1, engine.CARRY] / YARD == pytest.approx(second, abs=CARRY_YD)
+    assert out[0, vectors.CARRY] / YARD == pytest.approx(carry, abs=CARRY_YD)
+    assert out[0, vectors.APEX] / YARD == pytest.approx(apex, abs=APEX_YD)
+    assert out[0, vectors.DESCENT] / DEG == pytest.approx(landing, abs=LANDING_DEG)
+    assert out[1, vectors.CARRY] / YARD == pytest.approx(second, abs=CARRY_YD)
 
 
 def slopes(law: str) -> tuple[float, float, float]:
@@ -52,7 +52,7 @@ def slopes(law: str) -> tuple[float, float, float]:
         (170, 10.5, 2700),
         (170, 10.5, 2500),
     )
-    y = out[:, engine.CARRY] / YARD
+    y = out[:, vectors.CARRY] / YARD
     return (y[0] - y[1]) / 2, y[2] - y[3], (y[4] - y[5]) / 2
 
 
@@ -71,5 +71,5 @@ def test_slopes_on_which_the_laws_agree_and_differ() -> None:
 def test_spin_of_longest_carry(law: str, low: float, high: float) -> None:
     # About 2300 rpm (Ferguson), 3100-3400 rpm (Naruo, 6,186,002)
     spins = np.arange(1500.0, 4500.0, 25.0)
-    best = spins[flown(law, *[(170, 10.5, s) for s in spins])[:, engine.CARRY].argmax()]
+    best = spins[flown(law, *[(170, 10.5, s) for s in spins])[:, vectors.CARRY].argmax()]
     assert low <= best <= high

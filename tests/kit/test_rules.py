@@ -5,7 +5,7 @@ import pytest
 from fitter.base.errors import InputError
 from fitter.kit import rules
 from fitter.kit.figures import Reading
-from fitter.kit.inventory import Head
+from fitter.kit.parts import Head
 
 INCH = 0.0254
 

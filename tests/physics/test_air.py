@@ -47,3 +47,8 @@ def test_wind_profile_fits_its_power_law() -> None:
         assert np.polynomial.polynomial.polyval(10 / 30, air.wind_profile(exponent)) == pytest.approx(
             1.0, abs=1e-12
         )
+
+
+def test_altitude_is_the_inverse_of_the_pressure() -> None:
+    heights = np.array([-400.0, 0.0, 1500.0, 5000.0])
+    assert air.altitude(air.station_pressure(heights)) == pytest.approx(heights, abs=1e-6)

@@ -5,7 +5,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from fitter.physics import ball
+from fitter.physics import ball, vectors
 
 
 def kernels_copy(law: np.ndarray, s: float, re: float) -> tuple[float, float]:
@@ -58,8 +58,8 @@ def test_low_reynolds_terms_act_below_the_threshold_alone() -> None:
 
 def test_vectors_broadcast_over_draws() -> None:
     out = ball.vector(ball.LAWS["us6186002"], np.full(5, 0.012), np.linspace(0.9, 1.1, 5))
-    assert out.shape == (5, ball.SIZE)
-    assert np.all(ball.vector(ball.LAWS["ferguson-2022"], np.full(5, 0.5))[:, ball.DECAY] == 0.010)
+    assert out.shape == (5, vectors.LAW)
+    assert np.all(ball.vector(ball.LAWS["ferguson-2022"], np.full(5, 0.5))[:, vectors.DECAY] == 0.010)
 
 
 def test_every_law_says_where_it_comes_from() -> None:
@@ -79,7 +79,7 @@ def test_a_law_bends_into_its_upper_edge(name: str) -> None:
     poly = np.polynomial.polynomial.polyval
     s = np.linspace(s1 - 3 * ball.EDGE, s1 + 4 * ball.EDGE, 351)
     bent = ball.coefficients(law, s, re)[1]
-    printed = poly(np.minimum(s, s1 + ball.EDGE), law[ball.L0 : ball.L0 + 5]) + law[ball.Q] / re**2
+    printed = poly(np.minimum(s, s1 + ball.EDGE), law[vectors.L0 : vectors.L0 + 5]) + law[vectors.Q] / re**2
     away = (s <= s1) | (s >= s1 + 2 * ball.EDGE)
     assert np.allclose(bent[away], printed[away], atol=1e-12)
     assert np.max(np.abs(bent - printed)) <= 0.0035

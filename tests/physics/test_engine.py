@@ -11,7 +11,7 @@ import pytest
 from fitter import world as worlds
 from fitter.base.conditions import Conditions
 from fitter.base.units import DEG, MPH
-from fitter.physics import engine, flight, impact
+from fitter.physics import engine, flight, impact, vectors
 from fitter.simulate.strike import ordinary_head
 from tests.support import delivery
 
@@ -30,7 +30,7 @@ def setup(n: int, options: int) -> tuple[np.ndarray, np.ndarray, np.ndarray, np.
     change = np.zeros((5, options, 7))
     change[..., 0] = 1 + 0.01 * rng.normal(size=(5, options))
     change[..., 1:5] = rng.normal(size=(5, options, 4)) * DEG
-    head = np.broadcast_to(ordinary_head(), (5, options, impact.HEAD)).copy()
+    head = np.broadcast_to(ordinary_head(), (5, options, vectors.HEAD)).copy()
     head[..., 0] += 0.002 * rng.normal(size=(5, options))
     residual = np.broadcast_to([1.0, 0, 0, 1, 0], (5, n, 5)).copy()
     residual += rng.normal(size=residual.shape) * np.array([0.005, 0.005, 0.005, 0.03, 0.03])
@@ -42,7 +42,7 @@ def test_joined_path_equals_its_parts(n: int, options: int) -> None:
     # Strike alone, residual by hand, flight alone: the same numbers, whatever the padding of the last block
     base, change, head, residual = setup(n, options)
     joined = engine.strike_to_rest(base, change, head, residual, DRAWN.world)
-    assert joined.shape == (5, options, n, engine.RESULT)
+    assert joined.shape == (5, options, n, vectors.RESULT)
     for d in range(5):
         deed = np.concatenate(
             [base[None, :, :1] * change[d, :, None, :1], base[None, :, 1:] + change[d, :, None, 1:]], axis=-1
@@ -53,7 +53,7 @@ def test_joined_path_equals_its_parts(n: int, options: int) -> None:
         one = engine.World(
             *(a[d : d + 1] for a in (DRAWN.world.law, DRAWN.world.model, DRAWN.world.turf)), DRAWN.world.air
         )
-        apart = engine.fly(start.reshape(-1, 5), one)[0].reshape(options, n, engine.RESULT)
+        apart = engine.fly(start.reshape(-1, 5), one)[0].reshape(options, n, vectors.RESULT)
         assert np.allclose(joined[d], apart, rtol=AGREE, atol=AGREE)
 
 
@@ -146,7 +146,7 @@ def sixty_four() -> np.ndarray:
     change = np.zeros((1, 1, 7))
     change[..., 0] = 1.0
     residual = np.broadcast_to([1.01, 0.002, -0.003, 0.98, 0.01], (1, 64, 5))
-    head = np.broadcast_to(ordinary_head(), (1, 1, impact.HEAD))
+    head = np.broadcast_to(ordinary_head(), (1, 1, vectors.HEAD))
     return engine.strike_to_rest(shots(64, 8), change, head, residual, one)
 
 

@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 
 from fitter import world as worlds
 from fitter.base.units import DEG, RPM
-from fitter.physics import ball, ground
+from fitter.physics import ball, ground, vectors
 from fitter.physics.air import GRAVITY
 from fitter.physics.ball import INERTIA_FACTOR, RADIUS
 
@@ -38,7 +38,7 @@ def test_mirroring_is_exact(speed: float, angle: float, spin: float, side: float
 def test_a_bounce_never_gains_energy(speed: float, angle: float, spin: float) -> None:
     # Restitution below 1, friction against the slip (closed form)
     u, w, b = speed * np.cos(angle * DEG), -speed * np.sin(angle * DEG), -spin * RPM
-    tilt = ORDINARY[ground.TILT]
+    tilt = ORDINARY[vectors.TURF_TILT]
     out = ground._bounce(u, 0.0, w, 0.0, b, 0.0, -np.sin(tilt), 0.0, np.cos(tilt), ORDINARY[1], ORDINARY[2])
     k = INERTIA_FACTOR * RADIUS**2
     after = out[0] ** 2 + out[2] ** 2 + k * out[4] ** 2

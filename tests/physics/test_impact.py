@@ -6,7 +6,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from fitter.base.units import DEG, MPH
-from fitter.physics import ball, engine, impact
+from fitter.physics import ball, engine, vectors
 from tests.support import delivery, measured_head, plain_head, plain_model, start
 
 BALANCE = 1e-12
@@ -19,24 +19,24 @@ def strikes(draw: st.DrawFn) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
     f = lambda low, high: draw(st.floats(low, high))  # noqa: E731
     deed = delivery(f(50, 160), f(-8, 10), f(3, 30), f(-12, 12), f(-12, 12), f(-30, 30), f(-18, 18))
     head = measured_head()
-    head[impact.HEAD_MASS] = f(0.17, 0.22)
-    head[impact.DEPTH], head[impact.CG_UP], head[impact.CG_TOE] = (
+    head[vectors.HEAD_MASS] = f(0.17, 0.22)
+    head[vectors.DEPTH], head[vectors.CG_UP], head[vectors.CG_TOE] = (
         f(0.02, 0.05),
         f(-0.006, 0.006),
         f(-0.006, 0.006),
     )
     head[4:7] = np.array([f(2300, 3500), f(4300, 5900), f(3300, 4500)]) * 1e-7
     head[7:10] = np.array([f(-900, 900), f(-700, 700), f(-300, 300)]) * 1e-7
-    head[impact.BULGE], head[impact.ROLL] = f(0, 5), f(0, 5)
+    head[vectors.BULGE], head[vectors.ROLL] = f(0, 5), f(0, 5)
     model = plain_model(f(0.7, 0.85), 0.0, f(0.1, 0.6))
-    model[impact.FALL_TOE], model[impact.FALL_HIGH] = f(0, 150), f(0, 250)
-    model[impact.ET_RISE], model[impact.ET_FROM], model[impact.ET_OVER] = f(0, 0.4), 11 * DEG, 14 * DEG
-    model[impact.SHIFT_CAP] = 0.35
+    model[vectors.FALL_TOE], model[vectors.FALL_HIGH] = f(0, 150), f(0, 250)
+    model[vectors.ET_RISE], model[vectors.ET_FROM], model[vectors.ET_OVER] = f(0, 0.4), 11 * DEG, 14 * DEG
+    model[vectors.SHIFT_CAP] = 0.35
     if draw(st.booleans()):
-        model[impact.SHIFT_DOWN], model[impact.SHIFT_HEEL] = f(0.3e-3, 0.7e-3), f(-2e-4, 2e-4)
-        model[impact.ADDED_MASS] = f(0, 3e-3)
+        model[vectors.SHIFT_DOWN], model[vectors.SHIFT_HEEL] = f(0.3e-3, 0.7e-3), f(-2e-4, 2e-4)
+        model[vectors.ADDED_MASS] = f(0, 3e-3)
     else:
-        model[impact.ET] = f(-0.3, 0.0)
+        model[vectors.ET] = f(-0.3, 0.0)
     return deed, head, model
 
 
@@ -54,7 +54,7 @@ def test_momentum_is_conserved(case: tuple[np.ndarray, np.ndarray, np.ndarray]) 
     # Linear and angular momentum about the contact, two free bodies (closed form)
     _, head, model = case
     out = engine.bodies(*case)
-    mass = head[impact.HEAD_MASS] + model[impact.ADDED_MASS]
+    mass = head[vectors.HEAD_MASS] + model[vectors.ADDED_MASS]
     before, ball_after, head_after = out[9:12], out[12:15], out[18:21]
     size = mass * np.linalg.norm(before)
     assert np.allclose(ball.MASS * ball_after + mass * head_after, mass * before, atol=BALANCE * size)
@@ -70,7 +70,7 @@ def test_energy_never_grows(case: tuple[np.ndarray, np.ndarray, np.ndarray]) -> 
     # Restitution at most 1 (closed form)
     _, head, model = case
     out = engine.bodies(*case)
-    mass = head[impact.HEAD_MASS] + model[impact.ADDED_MASS]
+    mass = head[vectors.HEAD_MASS] + model[vectors.ADDED_MASS]
     turning = spin_of_head(out, head)
     before = mass * out[9:12] @ out[9:12]
     after = ball.MASS * out[12:15] @ out[12:15] + IB * out[15:18] @ out[15:18]
@@ -83,26 +83,26 @@ def test_speeds_at_the_contact_obey_restitution(case: tuple[np.ndarray, np.ndarr
     # Newton's hypothesis at the contact, normal and, where the ball grips, tangential: after = -e x before
     deed, head, model = case
     out = engine.bodies(*case)
-    n = np.array([1.0, deed[impact.HIGH] * head[impact.ROLL], deed[impact.TOE] * head[impact.BULGE]])
+    n = np.array([1.0, deed[vectors.HIGH] * head[vectors.ROLL], deed[vectors.TOE] * head[vectors.BULGE]])
     n /= np.linalg.norm(n)
     before = out[9:12]
     of_ball = out[12:15] + np.cross(out[15:18], out[3:6])
     of_head = out[18:21] + np.cross(spin_of_head(out, head), out[6:9])
     parting = of_ball - of_head
     un, e = before @ n, 0.0
-    e = model[impact.COR] - model[impact.FALL_TOE] * deed[impact.TOE] ** 2
-    e = min(max(e - model[impact.FALL_HIGH] * deed[impact.HIGH] ** 2, 0.0), 1.0)
+    e = model[vectors.COR] - model[vectors.FALL_TOE] * deed[vectors.TOE] ** 2
+    e = min(max(e - model[vectors.FALL_HIGH] * deed[vectors.HIGH] ** 2, 0.0), 1.0)
     assert parting @ n == pytest.approx(e * un, rel=1e-9)
     push = out[:3] - (out[:3] @ n) * n
     if out[21]:
-        assert np.linalg.norm(push) == pytest.approx(model[impact.FRICTION] * (out[:3] @ n), rel=1e-9)
+        assert np.linalg.norm(push) == pytest.approx(model[vectors.FRICTION] * (out[:3] @ n), rel=1e-9)
     else:
         along = before - un * n
         loft = np.arctan2(np.linalg.norm(along), un)
-        rise = np.clip((loft - model[impact.ET_FROM]) / model[impact.ET_OVER], 0, 1)
-        et = model[impact.ET] + model[impact.ET_RISE] * rise
+        rise = np.clip((loft - model[vectors.ET_FROM]) / model[vectors.ET_OVER], 0, 1)
+        et = model[vectors.ET] + model[vectors.ET_RISE] * rise
         assert np.allclose(parting - (parting @ n) * n, et * along, atol=1e-9 * un)
-        assert np.linalg.norm(push) <= model[impact.FRICTION] * (out[:3] @ n) * (1 + 1e-9)
+        assert np.linalg.norm(push) <= model[vectors.FRICTION] * (out[:3] @ n) * (1 + 1e-9)
 
 
 @given(strikes())
@@ -110,9 +110,9 @@ def test_mirroring_is_exact(case: tuple[np.ndarray, np.ndarray, np.ndarray]) -> 
     # Symmetry: a left-handed strike is the mirror of a right-handed one
     deed, head, model = (a.copy() for a in case)
     plain = engine.strikes(deed, head, model)
-    deed[[impact.PATH, impact.FACE, impact.TOE]] *= -1
-    head[[impact.CG_TOE, impact.I_NORMAL_TOE, impact.I_UP_TOE]] *= -1
-    model[impact.SHIFT_HEEL] *= -1
+    deed[[vectors.PATH, vectors.FACE, vectors.TOE]] *= -1
+    head[[vectors.CG_TOE, vectors.I_NORMAL_TOE, vectors.I_UP_TOE]] *= -1
+    model[vectors.SHIFT_HEEL] *= -1
     mirrored = engine.strikes(deed, head, model)
     assert np.array_equal(plain[[0, 1, 3]], mirrored[[0, 1, 3]])
     assert np.array_equal(plain[[2, 4]], -mirrored[[2, 4]])

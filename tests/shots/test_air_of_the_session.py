@@ -9,7 +9,6 @@ from pathlib import Path
 
 import pytest
 
-from fitter import world as worlds
 from fitter.advice.baseline import screened
 from fitter.advice.question import ask
 from fitter.advice.rank import rank
@@ -18,10 +17,11 @@ from fitter.cli.main import main
 from fitter.shots.session import Session
 from fitter.simulate.strike import ordinary_head
 from fitter.tui.bench import Bench
-from fitter.tui.session import understand
+from fitter.tui.reading import understand
+from reference.oracles.places import at_altitude
 from tests.advice import virtual
 
-HIGH = worlds.at_place(Conditions(), 1600.0)
+HIGH = at_altitude(1600.0)
 COLD = Conditions(temperature_c=2.0)
 AIRS = pytest.mark.parametrize("air", [HIGH, COLD], ids=["1600 m", "2 C"])
 CROSS = Conditions(wind_mps=7.0, wind_from_deg=60.0)

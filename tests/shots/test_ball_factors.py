@@ -6,7 +6,7 @@ from types import MappingProxyType
 import numpy as np
 
 from fitter import world as worlds
-from fitter.base.assumptions import Assumptions, current
+from fitter.base.assumptions import Assumptions, current, using
 from fitter.base.conditions import Conditions
 from fitter.physics import ball, engine
 from fitter.shots.infer import delivery
@@ -19,7 +19,8 @@ def flown(count, shots, law, drag=1.0, lift=1.0, computed=False):
     a = dict(current())
     a["ball.drag_factor"] = replace(a["ball.drag_factor"], value=drag)
     a["ball.lift_factor"] = replace(a["ball.lift_factor"], value=lift)
-    world = worlds.central(Conditions(law=law), Assumptions(a)).world
+    with using(Assumptions(a)):
+        world = worlds.central(Conditions(law=law)).world
     rng = np.random.default_rng(6)
     out = []
     for s, deed, model in zip(truth.sessions, truth.delivery, truth.models, strict=True):

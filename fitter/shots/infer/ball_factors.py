@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from fitter import world as worlds
-from fitter.base.assumptions import Assumptions, current
+from fitter.base.assumptions import Assumptions, current, using
 from fitter.base.conditions import Conditions
 from fitter.physics import engine
 from fitter.shots.infer import measurement
@@ -88,7 +88,7 @@ def ball_factors(
     start = delivery.start[use]
     belief = np.array([[a.value(f) for f in FACTORS], [a.sd(f) for f in FACTORS]])
     prior = np.diag(belief[1] ** 2)
-    weights = np.log(worlds.law_weights(names, spin_ratio(start[:, 0], start[:, 3]), a))
+    weights = np.log(worlds.law_weights(names, spin_ratio(start[:, 0], start[:, 3])))
     means = np.repeat(belief[0][None], len(names), axis=0)
     covs = np.repeat(prior[None], len(names), axis=0)
     if use.any():
@@ -118,7 +118,8 @@ def ball_factors(
 
 def _carries(start: Floats, where: Conditions, a: Assumptions) -> Floats:
     """Carry under each law, (laws, n)."""
-    return np.asarray(engine.fly(start, worlds.central(where, a).world)[..., engine.CARRY])
+    with using(a):
+        return np.asarray(engine.fly(start, worlds.central(where).world)[..., engine.CARRY])
 
 
 def _shifted(a: Assumptions, factor: str) -> Assumptions:

@@ -89,7 +89,7 @@ def infer_many(
     levels = LEVELS if level is None else (level,)
     trusted = a.value("strike.shift_weight")
     rivals, belief = (
-        np.vstack([worlds.strike_models(assumptions=a), worlds.rival_model(a)]),
+        np.vstack([worlds.strike_models(), worlds.rival_model()]),
         [trusted, 1 - trusted],
     )
     if model is not None:
