@@ -5,8 +5,7 @@ from collections.abc import Iterator
 import pytest
 from hypothesis import HealthCheck, settings
 
-from fitter.advice import rank
-from tests.rankings import ranked
+from tests import rankings
 
 settings.register_profile(
     "steady",
@@ -29,4 +28,4 @@ def _own_state_folder(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None
 @pytest.fixture
 def remembered(monkeypatch: pytest.MonkeyPatch) -> None:
     """Compute rankings of the same question once, the command line's and a batch's too, see `rankings`."""
-    monkeypatch.setattr(rank, "_rank", ranked)
+    rankings.patch(monkeypatch)

@@ -11,13 +11,12 @@ import pytest
 
 from demo_data import make_club_night, make_demo
 from fitter import demo
-from fitter.advice import rank
 from fitter.advice.options import enumerate_options, present_club
 from fitter.base.units import YARD
 from fitter.cli.main import main
 from fitter.kit.inventory import Kit
 from fitter.physics import engine
-from tests.rankings import ranked
+from tests import rankings
 
 NIGHT = demo.folder() / "club_night"
 ROSTER = NIGHT / "roster.csv"
@@ -32,7 +31,7 @@ def words(out: Path, *more: str) -> list[str]:
 def rows(tmp_path_factory: pytest.TempPathFactory) -> list[dict[str, str]]:
     out = tmp_path_factory.mktemp("night") / "night.csv"
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(rank, "_rank", ranked)
+        rankings.patch(patch)
         assert main(words(out, "--draws", "32")) == 0
     with out.open(encoding="utf-8") as file:
         return list(csv.DictReader(file))
