@@ -19,8 +19,9 @@ from fitter.base.units import DEG, RPM
 from fitter.kit.club import Club
 from fitter.kit.mechanics import describe
 from fitter.physics import engine, ground
-from fitter.shots.decisions import with_everything
-from fitter.shots.infer.delivery import Delivery, infer
+from fitter.shots.annotations import with_everything
+from fitter.shots.infer.delivery import Delivery
+from fitter.shots.infer.infer import infer
 from fitter.shots.infer.measurement import is_indoor
 from fitter.shots.screen import screen_physics
 from fitter.shots.session import Session, require

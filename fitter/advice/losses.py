@@ -11,7 +11,7 @@ from fitter import world as worlds
 from fitter.base.conditions import Conditions
 from fitter.base.units import DEG
 from fitter.physics import engine, flight, impact
-from fitter.shots.infer.delivered import Delivery
+from fitter.shots.infer.delivery import Delivery
 from fitter.simulate.flight import spin_ratio
 
 Floats = NDArray[np.float64]
@@ -72,7 +72,9 @@ def losses(delivery: Delivery, conditions: Conditions | None = None) -> tuple[Lo
     model = worlds.strike_models()[0]
     plain = engine.strikes(deed, delivery.head, model)
     drawn = worlds.central(where)
-    weights = worlds.law_weights(drawn.names, spin_ratio(start[:, flight.SPEED], start[:, flight.SPIN]))
+    weights = worlds.law_weights(
+        drawn.names, spin_ratio(start[:, flight.SPEED], start[:, flight.SPIN])
+    )
 
     def carried(starts: Floats) -> Floats:
         """Mean carry by each law of trials (trials, n, 5): (laws, trials)."""

@@ -10,7 +10,7 @@ from fitter.kit.club import Club, present_club
 from fitter.kit.inventory import Kit
 from fitter.kit.offer import TIERS, Offer
 from fitter.kit.offer import offer as usual
-from fitter.kit.rules import breaches
+from fitter.kit.rules import Finding, breaches
 
 __all__ = [
     "AVAILABLE", "TIERS", "Offered", "Option", "enumerate_options", "present_club", "set_up_id", "survey",
@@ -33,7 +33,7 @@ class Option:
         Against the present set-up.
     availability : str
         In hand, in the rack, buildable today or to order.
-    rules : tuple of str
+    rules : tuple of Finding
         Breaches of the Equipment Rules.
     price : float or None
         Of what is bought, in the shop's money.
@@ -45,7 +45,7 @@ class Option:
     ball_forward_mm: float = 0.0
     tee_mm: float = 0.0
     availability: str = "in hand"
-    rules: tuple[str, ...] = ()
+    rules: tuple[Finding, ...] = ()
     price: float | None = None
 
     def steps(self, present: Club) -> int:

@@ -191,7 +191,7 @@ def _notes(d: Decided, scored: list[Scored]) -> tuple[Note, ...]:
     if ends is not None:
         notes.append(Note("shafts alike", ends))
     if offered.options[0].rules:
-        notes.append(Note("present breaks", ("; ".join(offered.options[0].rules),)))
+        notes.append(Note("present breaks", offered.options[0].rules))
     if offered.left_out:
         notes.append(Note("left out", tuple(offered.left_out.items())))
     if not d.question.present.known:

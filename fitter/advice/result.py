@@ -51,7 +51,7 @@ class Ranking:
         Options that break a rule, with its words in their ``rules``, by expected gain: predicted in full,
         and no part of the verdict, of the best of a tier, of ties or of what to measure next.
     not_offered : dict of str to int
-        Clubs that the limits of the offer leave out, by limit (`offer.LEFT_OUT`).
+        Clubs that the limits of the offer leave out, by limit (`offer.Offer.refusal`).
     """
 
     question: Question = field(compare=False)

@@ -29,6 +29,19 @@ def is_missing(cell: str) -> bool:
     return folded in MISSING or folded.strip("\"'()[]# ") in MISSING
 
 
+def in_lines(text: str, where: str) -> str:
+    """Text whose lines end in a newline alone.
+
+    Raises
+    ------
+    InputError
+        If a line is longer than the limit.
+    """
+    text = text.replace("\r\n", "\n").replace("\r", "\n").replace("\f", "\n").replace("\x85", "\n")
+    check_lines(text, where)
+    return text
+
+
 def rows(text: str, delimiter: str, where: str) -> Iterator[tuple[int, list[str]]]:
     """Rows of separated text that hold something, each with the line on which it begins, from 1.
 
@@ -51,9 +64,7 @@ def rows(text: str, delimiter: str, where: str) -> Iterator[tuple[int, list[str]
         If the text is no CSV, a quotation mark stays open, or the table is larger than the limits of
         `fitter.base.sources`.
     """
-    text = text.replace("\r\n", "\n").replace("\r", "\n").replace("\f", "\n").replace("\x85", "\n")
-    check_lines(text, where)
-    reader = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter)
+    reader = csv.reader(io.StringIO(in_lines(text, where), newline=""), delimiter=delimiter)
     start, count, cells_in_all = 1, 0, 0
     try:
         for raw in reader:

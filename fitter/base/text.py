@@ -7,7 +7,7 @@ import shlex
 
 from fitter.base.errors import Problem
 
-_SPAN = re.compile(r"(\d{1,9})(?:\s*[-\N{EN DASH}]\s*(\d{1,9}))?")
+_SPAN = re.compile(r"(\d{1,6})(?:\s*[-\N{EN DASH}]\s*(\d{1,6}))?")
 
 
 def key_values(text: str, where: str, allowed: str, problems: list[Problem]) -> dict[str, str]:

@@ -37,7 +37,7 @@ from fitter.display.shots import all_aside
 from fitter.sheet import render
 from fitter.sheet.content import Settings, content
 from fitter.shots.annotations import baseline
-from fitter.shots.infer.delivery import infer
+from fitter.shots.infer.infer import infer
 from fitter.shots.session import Session
 from fitter.simulate.flight import fly
 

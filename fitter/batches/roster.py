@@ -15,7 +15,7 @@ from fitter.batches.rows import clean
 from fitter.kit.club import UNKNOWN, Club, card_club, unknown_club
 from fitter.kit.inventory import Kit
 from fitter.shots.reader import grids, headers, intake
-from fitter.shots.reader.table import HANDS
+from fitter.shots.reader.synonyms import HANDS
 from fitter.shots.session import Session
 
 COLUMNS = {

@@ -185,7 +185,7 @@ class OptionRow:
     tied: bool
     availability: str = _option(lambda s: s.option.availability)
     price: float | None = _option(lambda s: s.option.price)
-    rules: str = _option(lambda s: sentence(s.option.rules))
+    rules: str = _option(lambda s: sentence(map(sentences.breach, s.option.rules)))
 
 
 @dataclass(frozen=True)

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import argparse
 import re
-import shlex
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
@@ -12,6 +11,7 @@ from typing import Any, ParamSpec, Protocol, TypeVar, cast
 
 from fitter.base.conditions import TERRAINS, TURFS, Conditions
 from fitter.base.errors import FitterError, InputError, Problem, raise_if
+from fitter.base.text import key_values
 from fitter.base.units import parse_quantity
 from fitter.cli import work
 from fitter.display.text import tell
@@ -286,22 +286,14 @@ def without_session(args: argparse.Namespace) -> None:
 def _pairs(text: str) -> dict[str, str]:
     """Read 'KEY=VALUE ...'."""
     allowed = f"KEY=VALUE with {', '.join(k.replace('_', '-') for k in EVERY)}"
-    try:
-        words = shlex.split(text)
-    except ValueError as error:
-        problem = Problem("--measured-in", repr(text), allowed, "Close the quotation mark.")
-        raise InputError("--measured-in cannot be understood.", [problem]) from error
-    given: dict[str, str] = {}
     problems: list[Problem] = []
-    for word in words:
-        key, equals, value = word.partition("=")
-        name = key.strip("-").replace("-", "_")
-        if not equals or name not in EVERY:
-            problems.append(Problem("--measured-in", repr(word), allowed, "Mend the pair."))
-        elif name in given:
-            problems.append(Problem("--measured-in", f"{key} twice", "each key once", "Leave one out."))
-        else:
-            given[name] = value
+    given = {
+        key.strip("-").replace("-", "_"): value
+        for key, value in key_values(text, "--measured-in", allowed, problems).items()
+    }
+    problems += [
+        Problem("--measured-in", repr(key), allowed, "Mend the pair.") for key in given if key not in EVERY
+    ]
     raise_if(problems, "--measured-in cannot be understood.")
     return given
 

@@ -8,7 +8,7 @@ from collections.abc import Sequence
 
 from fitter.base.assumptions import LETTERS, Assumption, current
 from fitter.base.errors import InputError, Problem
-from fitter.display import serialise
+from fitter.cli import work
 from fitter.display.text import WIDTH, print_json, wrap
 
 NAME = 30
@@ -33,7 +33,7 @@ def run(args: argparse.Namespace) -> int:
             [Problem("assumptions", repr(args.name), f"a section ({sections}) or a name in it", "Name one.")],
         )
     if args.json:
-        print_json(serialise.assumptions(wanted))
+        print_json(work.serialise.assumptions(wanted))
         return 0
     print(text(wanted))
     print("\n" + wrap("Letters: " + "; ".join(f"{k} {v}" for k, v in LETTERS.items()) + "."))

@@ -12,8 +12,7 @@ from fitter.base.files import refuse_overwriting
 from fitter.base.units import Units
 from fitter.cli import session, work
 from fitter.cli.arguments import together
-from fitter.display.serialise import plain
-from fitter.display.text import clean, print_json, table, tell
+from fitter.display.text import clean, plain, print_json, table, tell
 
 if TYPE_CHECKING:
     from fitter.batches.batch import Batch
@@ -67,7 +66,7 @@ def run(args: argparse.Namespace) -> int:
     saved = {}
     if args.map_file:
         refuse_overwriting(work.output.outputs(out), [("--map-file", Path(args.map_file))])
-        saved = work.headers.load(args.map_file)
+        saved = work.columns.load(args.map_file)
     session.warn_of_compiling()
     shown = _Progress()
     try:
@@ -78,7 +77,7 @@ def run(args: argparse.Namespace) -> int:
             out=out,
             workers=args.workers,
             present=args.present,
-            header_map={**saved, **work.headers.parse_pairs(args.map)},
+            header_map={**saved, **work.columns.parse_pairs(args.map)},
             metric=args.units == "metric",
             sheets=args.sheets,
             order_by_speed=args.order_by_speed,

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import argparse
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from fitter.base.units import INCH, Units
 from fitter.cli import work
@@ -17,11 +17,13 @@ from fitter.cli.arguments import (
     together,
     without_session,
 )
-from fitter.display import serialise
 from fitter.display.text import print_json
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from fitter.advice.scored import Gain
+    from fitter.kit.build import ReadBack
 
 SILENT = {
     "length": Quantity("club length", 30 * INCH, 60 * INCH, "30 to 60 in", "whole club, such as 45.25in"),
@@ -61,22 +63,17 @@ def run(args: argparse.Namespace) -> int:
     ordered = work.club.from_kit(kit, args.club, None if length is None else length / INCH, args.sleeve)
     hit = ordered if args.hit is None else work.options.present_club(kit, args.hit)
     sheet = work.build.build_sheet(hit, ordered, speed)
-    back, gains = None, []
+    back: ReadBack | None = None
+    gains: Sequence[Gain] = ()
     if args.check is not None:
         back = work.build.read_back(ordered, work.club.read_card(args.check), speed)
         if not back.within and args.log is not None:
-            clubs = [ordered, back.club]
-            gains = _predicted_again(
-                args, args.present or hit, clubs, kit, conditions=where, measured_in=there
+            question = work.question.ask(
+                work.intake.read(args.log), kit, args.present or hit, conditions=where, measured_in=there
             )
+            gains = work.rank.compare(question, [ordered, back.club])
     if args.json:
-        print_json(serialise.build(sheet, back, gains))
+        print_json(work.serialise.build(sheet, back, gains))
     else:
         print(work.bench.build(sheet, Units(args.units), back, gains))
     return 0
-
-
-def _predicted_again(args: argparse.Namespace, present: Any, clubs: Any, kit: Any, **air: Any) -> list[Gain]:
-    """Gains in carry of the ordered and the built club, with the session's shots."""
-    question = work.question.ask(work.intake.read(args.log), kit, present, **air)
-    return list(work.rank.compare(question, clubs))

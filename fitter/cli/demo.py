@@ -10,7 +10,6 @@ from fitter.base.units import Units
 from fitter.cli import work
 from fitter.cli.main import on_terminal
 from fitter.cli.session import warn_of_compiling
-from fitter.display import serialise
 from fitter.display.text import print_json
 
 
@@ -35,7 +34,7 @@ def run(args: argparse.Namespace) -> int:
     warn_of_compiling()
     ranking = work.rank.rank(question)
     if args.json:
-        print_json(serialise.ranking(ranking))
+        print_json(work.serialise.ranking(ranking))
         return 0
     print(f"Demo (invented): {player.scene}\n")
     print(work.ranking.text(ranking, Units(args.units)))

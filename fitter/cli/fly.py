@@ -15,7 +15,6 @@ from fitter.cli.arguments import (
     together,
     without_session,
 )
-from fitter.display import serialise
 from fitter.display.text import print_json
 
 REQUIRED = {
@@ -48,7 +47,7 @@ def run(args: argparse.Namespace) -> int:
     found = work.flight.fly(*start, conditions=where)
     slopes = work.sensitivities.fly_slopes(*start, conditions=where) if args.slopes else None
     if args.json:
-        print_json(serialise.simulated(found, slopes))
+        print_json(work.simulated.serialised(found, slopes))
         return 0
     units = Units(args.units)
     print(work.simulated.flight(found, units))

@@ -7,7 +7,6 @@ import argparse
 from fitter.base.units import Units
 from fitter.cli import work
 from fitter.cli.arguments import add_conditions, conditions, together, without_session
-from fitter.display import serialise
 from fitter.display.text import print_json
 
 
@@ -25,7 +24,7 @@ def run(args: argparse.Namespace) -> int:
         gather(without_session, args)
     audit = work.audit.check_kit(args.folder, where)
     if args.json:
-        print_json(serialise.audit(audit))
+        print_json(work.serialise.audit(audit))
     else:
         print(work.bench.audit(audit, Units(args.units)))
     return 0

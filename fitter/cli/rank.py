@@ -9,7 +9,6 @@ from fitter.base.assumptions import current
 from fitter.base.units import Units
 from fitter.cli import session, work
 from fitter.cli.arguments import together
-from fitter.display import serialise
 from fitter.display.text import print_json
 
 if TYPE_CHECKING:
@@ -43,7 +42,7 @@ def run(args: argparse.Namespace) -> int:
     """Run the command."""
     ranking = answer(args)
     if args.json:
-        found = serialise.ranking(ranking)
+        found = work.serialise.ranking(ranking)
         if args.assumptions:
             found["assumptions"] = {name: here.value for name, (_, here) in current().changed().items()}
         print_json(found)

@@ -8,7 +8,6 @@ from fitter.base.errors import EXIT_DATA, EXIT_DONE
 from fitter.base.units import Units
 from fitter.cli import session, work
 from fitter.cli.arguments import quantity, together
-from fitter.display import serialise
 from fitter.display.text import print_json, tell
 
 
@@ -46,7 +45,7 @@ def run(args: argparse.Namespace) -> int:
     session.warn_of_compiling()
     found = work.reach.reach(question, distance, args.measure, args.count, size.get("grid_width_m"))
     if args.json:
-        print_json(serialise.reach(found))
+        print_json(work.serialise.reach(found))
     else:
         print(work.reached.text(found, Units(args.units)))
     return EXIT_DATA if found.present.speed.expected is None else EXIT_DONE

@@ -9,7 +9,6 @@ from fitter.base.units import Units
 from fitter.cli import work
 from fitter.cli.arguments import add_conditions, conditions, measured_in, together
 from fitter.cli.session import add_log, decided, how_to_read
-from fitter.display import serialise
 from fitter.display.text import print_json
 
 if TYPE_CHECKING:
@@ -33,7 +32,7 @@ def run(args: argparse.Namespace) -> int:
     every = work.intake.read_all if args.player is None else _only
     found = [understood(decided(args, s), there or where) for s in every(args.log, **how)]
     if args.json:
-        print_json(serialise.sessions(found))
+        print_json(work.serialise.sessions(found))
     else:
         print("\n\n".join(work.reading.text(one, Units(args.units)) for one in found))
     return 0
@@ -57,8 +56,8 @@ def understood(session: Session, where: Conditions) -> Reading:
     left = session.hand == "left"
     # A left-hander's shots are held mirrored, and so must the wind be.
     air = where.mirrored() if left else where
-    screened = work.screen.screen_physics(session, work.delivery.infer(session), air)
-    delivery = work.delivery.infer(screened)
+    screened = work.screen.screen_physics(session, work.infer.infer(session), air)
+    delivery = work.infer.infer(screened)
     return work.reading.Reading(
         screened,
         delivery.mirrored() if left else delivery,

@@ -167,10 +167,10 @@ def check_outputs(args: argparse.Namespace) -> None:
 
 def how_to_read(args: argparse.Namespace) -> dict[str, Any]:
     """Keyword arguments of `fitter.shots.reader.intake.read`."""
-    pairs = work.headers.parse_pairs(args.map)
+    pairs = work.columns.parse_pairs(args.map)
     if args.map_file and pairs:
         check_outputs(args)
-        work.headers.save(args.map_file, pairs)
+        work.columns.save(args.map_file, pairs)
     return {
         "hand": args.hand,
         "player": args.player,
@@ -184,7 +184,8 @@ def how_to_read(args: argparse.Namespace) -> dict[str, Any]:
 
 def decided(args: argparse.Namespace, session: Session) -> Session:
     """Set aside what --aside names."""
-    return work.decisions.apply(session, work.decisions.parse(args.aside)) if args.aside else session
+    decisions = work.annotations.parse_aside(args.aside)
+    return work.annotations.set_aside(session, decisions) if decisions else session
 
 
 def read_log(args: argparse.Namespace) -> Session:

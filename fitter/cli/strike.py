@@ -17,7 +17,6 @@ from fitter.cli.arguments import (
     together,
     without_session,
 )
-from fitter.display import serialise
 from fitter.display.text import print_json
 
 if TYPE_CHECKING:
@@ -59,7 +58,7 @@ def run(args: argparse.Namespace) -> int:
     found = work.strike.strike(*swing, head=head)
     slopes = work.sensitivities.strike_slopes(*swing, head=head, conditions=where) if args.slopes else None
     if args.json:
-        print_json(serialise.simulated(found, slopes))
+        print_json(work.simulated.serialised(found, slopes))
         return 0
     units = Units(args.units)
     print(work.simulated.strike(found, units))

@@ -28,10 +28,10 @@ if TYPE_CHECKING:
     from fitter.physics import air as air, compiled as compiled
     from fitter.sheet import content as content, markdown as markdown, render as render
     from fitter.shots import (
-        annotations as annotations, decisions as decisions, freshness as freshness, screen as screen,
+        annotations as annotations, freshness as freshness, screen as screen,
     )  # fmt: skip
-    from fitter.shots.infer import delivery as delivery
-    from fitter.shots.reader import headers as headers, intake as intake
+    from fitter.shots.infer import infer as infer
+    from fitter.shots.reader import columns as columns, intake as intake
     from fitter.simulate import flight as flight, sensitivities as sensitivities, strike as strike
 
 _ROOMS = {
@@ -39,13 +39,13 @@ _ROOMS = {
     "fitter.advice": "audit losses objectives options question rank reach",
     "fitter.base": "assumptions sources",
     "fitter.batches": "batch output",
-    "fitter.display": "bench ranking reached reading shots simulated",
+    "fitter.display": "bench ranking reached reading serialise shots simulated",
     "fitter.kit": "build club figures inventory mechanics offer parts shaft_figures",
     "fitter.physics": "air compiled",
     "fitter.sheet": "content markdown render",
-    "fitter.shots": "annotations decisions freshness screen",
-    "fitter.shots.infer": "delivery",
-    "fitter.shots.reader": "headers intake",
+    "fitter.shots": "annotations freshness screen",
+    "fitter.shots.infer": "infer",
+    "fitter.shots.reader": "columns intake",
     "fitter.simulate": "flight sensitivities strike",
 }
 _HOMES = {name: f"{room}.{name}" for room, names in _ROOMS.items() for name in names.split()}

@@ -135,7 +135,7 @@ def _ladder(ranking: Ranking, picked: Sequence[Scored], values: Values, a_tier: 
         lines += ["", "Against the rules, shown and never recommended (--allow-breaches asks for them):"]
     for s in barred:
         lines.append(_rung(s, ranking.verdict.option, names, scale))
-        lines += textwrap.wrap("; ".join(s.option.rules), WIDTH, initial_indent="     ")
+        lines += textwrap.wrap(sentences.breaches(s.option.rules), WIDTH, initial_indent="     ")
     return lines
 
 
@@ -153,7 +153,7 @@ def _rung(s: Scored, named: str | None, names: int, scale: ladder.Scale) -> str:
 
 def _breaches(ranking: Ranking, most: int) -> list[Scored]:
     """Best club of each head or length that breaks a rule."""
-    best: dict[tuple[str, ...], Scored] = {}
+    best: dict[tuple[object, ...], Scored] = {}
     for s in ranking.breaches:
         best.setdefault((s.option.club.head.code, *s.option.rules), s)
     return list(best.values())[:most]
@@ -174,7 +174,7 @@ def _reasons(ranking: Ranking, picked: Sequence[Scored], values: Values) -> list
         f"   predicted: launch {now['launch_deg'][1]:.1f} -> {mid['launch_deg'][1]:.1f} deg, spin "
         f"{now['spin_rpm'][1]:.0f} -> {mid['spin_rpm'][1]:.0f} rpm: the next ball can check it"
     )
-    lines += [f"   rules: {breach}" for breach in s.option.rules]
+    lines += [f"   rules: {sentences.breach(rule)}" for rule in s.option.rules]
     return [*lines, ""] if ranking.notes else lines
 
 

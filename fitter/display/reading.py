@@ -12,7 +12,7 @@ from fitter.display.shots import COLUMNS, columns, flag_lines
 from fitter.display.text import table, wrap
 from fitter.display.words import FRESH
 from fitter.shots.freshness import Freshness
-from fitter.shots.infer.delivered import Delivery
+from fitter.shots.infer.delivery import Delivery
 from fitter.shots.session import Session
 
 DELIVERED = {

@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-import json
-import math
-from collections.abc import Mapping, Sequence
-from dataclasses import fields, is_dataclass
+from collections.abc import Sequence
+from dataclasses import fields
 from typing import TYPE_CHECKING, Any
 
 from fitter.advice.scored import DIRECTION, Gain, Scored
 from fitter.base.units import METRIC
+from fitter.display import shots
 from fitter.display import verdict as sentences
 from fitter.display.steps import step_text
+from fitter.display.text import plain
 
 if TYPE_CHECKING:
     from fitter.advice.audit import Audit
@@ -23,35 +23,7 @@ if TYPE_CHECKING:
     from fitter.base.assumptions import Assumption
     from fitter.display.reading import Reading
     from fitter.kit.build import BuildSheet, ReadBack
-    from fitter.simulate.flight import Flight
-    from fitter.simulate.sensitivities import Slopes
-    from fitter.simulate.strike import Strike
-
-
-def dumps(value: Any, ascii_only: bool = False) -> str:
-    """JSON text of a result; a number that does not exist becomes null."""
-    return json.dumps(plain(value), indent=1, ensure_ascii=ascii_only, allow_nan=False)
-
-
-def plain(value: Any) -> Any:
-    """Dictionaries, lists, words and finite numbers alone: dataclasses by their fields, NaN as None."""
-    if is_dataclass(value) and not isinstance(value, type):
-        return {f.name: plain(getattr(value, f.name)) for f in fields(value)}
-    if isinstance(value, Mapping):
-        return {str(k): plain(v) for k, v in value.items()}
-    if isinstance(value, list | tuple):
-        return [plain(v) for v in value]
-    if hasattr(value, "tolist") and not isinstance(value, str):
-        return plain(value.tolist())
-    if isinstance(value, float) and not math.isfinite(value):
-        return None
-    return value
-
-
-def simulated(found: Flight | Strike, slopes: Slopes | None = None) -> dict[str, Any]:
-    """One flight or strike, with its sensitivities if they were asked for."""
-    more = {} if slopes is None else {"slopes": slopes.slopes}
-    return {**plain(found), **plain(more)}
+    from fitter.shots.session import Session
 
 
 MIRRORED = frozenset({"face_angle_deg", "aim_shift_m", "start_deg", "curve_m", "side_m", "total_side_m"})
@@ -61,8 +33,6 @@ the cause that has a side."""
 
 def ranking(found: Ranking) -> dict[str, Any]:
     """A session's decision."""
-    from fitter.shots.flagged import flags_seen
-
     objective, left = found.objective, found.hand == "left"
     many = {name: [option(o, objective.unit, left) for o in getattr(found, name)]
             for name in ("options", "breaches")}  # fmt: skip
@@ -90,7 +60,7 @@ def ranking(found: Ranking) -> dict[str, Any]:
             for s in found.next
         ],
         "losses": losses(found.losses),
-        "flags": plain(flags_seen(found.shots)),
+        "flags": _flags(found.shots),
         "breaches": many["breaches"],
         "not_offered": found.not_offered,
     }  # fmt: skip
@@ -126,7 +96,7 @@ def option(found: Scored, value_unit: str, left: bool) -> dict[str, Any]:
         "tee_mm": o.tee_mm,
         "availability": o.availability,
         "price": o.price,
-        "rules": list(o.rules),
+        "rules": list(map(sentences.breach, o.rules)),
         "value_unit": value_unit,
     }
     for f in fields(found):
@@ -264,10 +234,18 @@ def build(sheet: BuildSheet, back: ReadBack | None = None, gains: Sequence[Gain]
     return found
 
 
+def _flags(of: Session) -> list[dict[str, Any]]:
+    """Flags as the player sees them, numbers in the channels' own units."""
+    words = [(f, *shots.flag_words(f)) for f in shots.flags_seen(of)]
+    return [
+        {"shot": f.shot, "channel": f.channel, "reason": f.reason, "found": found, "expected": expected,
+         "set_aside": f.set_aside}
+        for f, found, expected in words
+    ]  # fmt: skip
+
+
 def session(found: Reading) -> dict[str, Any]:
     """What a log holds of one player: shots with their inferred delivery, columns, flags."""
-    from fitter.shots.flagged import flags_seen
-
     of, seen = found.session, found.seen
     return {
         "player": of.player,
@@ -286,7 +264,7 @@ def session(found: Reading) -> dict[str, Any]:
             for i in range(len(of))
         ],
         "columns": {h: {"channel": c.channel, "unit": c.unit, "how": c.how} for h, c in of.columns.items()},
-        "flags": [{"player": of.player, **plain(f)} for f in flags_seen(of)],
+        "flags": [{"player": of.player, **f} for f in _flags(of)],
         "problems": list(of.notices),
         "not_read": of.not_read,
         **_of_delivery(found),

@@ -6,8 +6,7 @@ import math
 from dataclasses import dataclass
 
 from fitter.base.units import Units, strike_place
-from fitter.shots.flagged import ALONE, RANGE, SPREAD, flags_seen
-from fitter.shots.session import CHANNELS, Channel, Session
+from fitter.shots.session import CHANNELS, Channel, Estimate, Flag, Session
 
 
 @dataclass(frozen=True)
@@ -105,7 +104,7 @@ def reasons_of(session: Session, shot: int) -> list[str]:
     found = []
     for f in session.flags:
         if f.shot == shot and f.set_aside:
-            found.append(f"{label(f.channel)}: {f.reason}" if f.channel in CHANNELS else f.found)
+            found.append(f"{label(f.channel)}: {f.reason}" if f.channel in CHANNELS else str(f.found))
     return list(dict.fromkeys(found))
 
 
@@ -115,17 +114,64 @@ def all_aside(session: Session, mark: str = "") -> str:
     return "; ".join(f"{mark}{s} {', '.join(reasons_of(session, s)) or 'by hand'}" for s in at)
 
 
+def flags_seen(session: Session) -> tuple[Flag, ...]:
+    """Flags with sides as the player sees them: a left-hander's are mirrored back."""
+    return (session.mirrored() if session.hand == "left" else session).flags
+
+
+def flag_words(flag: Flag, units: Units | None = None) -> tuple[str, str]:
+    """What was found and what was expected.
+
+    Parameters
+    ----------
+    flag : Flag
+    units : Units, optional
+        Units in force, with sides as L and R; the channel's own unit with signs if None.
+
+    Examples
+    --------
+    >>> flag_words(Flag(1, "path_deg", "not possible", -21.0, (-20.0, 10.0), True, "deg"), Units())
+    ('21 deg L', '20 L to 10 R deg')
+    >>> flag_words(Flag(1, "club_speed_mps", "misread", -2.235, Estimate(57.3, 1.2), True, "m/s"), Units())
+    ('-5 mph', '128 +- 2.68 mph from the other channels')
+    >>> flag_words(Flag(1, "ball_speed_mps", "ratio", 1.6, (1.1, 1.55), False))
+    ('1.600', '1.1 to 1.55')
+    """
+    found, expected = flag.found, flag.expected
+    unit, sides = flag.unit, False
+    digits, sd_digits = 4 if flag.unit else 3, 2
+    if units is not None:
+        sides = flag.channel in CHANNELS and CHANNELS[flag.channel].mirrored
+        if unit in ("m/s", "m") and units.unit(unit) != unit:
+            unit, digits, sd_digits = units.unit(unit), 3, 3
+
+    def size(value: float, digits: int) -> str:
+        core = value if units is None or unit == flag.unit else units.value(value, flag.unit)
+        return f"{abs(core) if sides else core:.{digits}g}"
+
+    def side(value: float) -> str:
+        return "" if not sides or value == 0.0 else " R" if value > 0.0 else " L"
+
+    of_unit = f" {unit}" if unit else ""
+    if not isinstance(found, str):
+        number = size(found, digits) if flag.unit else f"{found:.3f}"
+        found = f"{number}{of_unit}{side(found)}"
+    if isinstance(expected, Estimate):
+        middle = f"{size(expected.value, digits)}{side(expected.value)}"
+        expected = f"{middle} +- {size(expected.sd, sd_digits)}{of_unit} from the other channels"
+    elif not isinstance(expected, str):
+        expected = " to ".join(f"{size(v, digits if flag.unit else 4)}{side(v)}" for v in expected) + of_unit
+    return found, expected
+
+
 def flag_lines(session: Session, units: Units) -> list[str]:
     """Flags for people: x set aside, ? warned; in the units in force, sides as L and R."""
     lines = []
     for f in flags_seen(session):
-        found, expected = f.found, f.expected
-        if f.channel in CHANNELS:
-            mirrored = CHANNELS[f.channel].mirrored
-            found, expected = (_in_units(w, mirrored, units) for w in (found, expected))
+        found, expected = flag_words(f, units)
         mark = "x" if f.set_aside else "?"
         if not f.channel:
-            lines.append(f"  {mark} shot {f.shot}: {f.reason}, {f.found}")
+            lines.append(f"  {mark} shot {f.shot}: {f.reason}, {found}")
             continue
         lines.append(
             f"  {mark} shot {f.shot}, {label(f.channel)}: {f.reason}; found {found}, expected {expected}"
@@ -137,35 +183,3 @@ def flags_on_paper(session: Session, units: Units) -> list[str]:
     """Flags for people with the mark in words."""
     lines = [line.strip() for line in flag_lines(session, units)]
     return [f"{x[2:]} (set aside)" if x.startswith("x ") else x.removeprefix("? ") for x in lines]
-
-
-def _in_units(words: str, mirrored: bool, units: Units) -> str:
-    """Numbers of a flag in the units in force, with L and R in place of signs where they are sides.
-
-    Examples
-    --------
-    >>> _in_units("-21 deg", True, Units()), _in_units("-20 to 10 deg", True, Units())
-    ('21 deg L', '20 L to 10 R deg')
-    >>> _in_units("-2.235 m/s", False, Units()), _in_units("0 to 500 m", False, Units("metric"))
-    ('-5 mph', '0 to 500 m')
-    >>> _in_units("57.3 +- 1.2 m/s from the other channels", False, Units())
-    '128 +- 2.68 mph from the other channels'
-    """
-    if spread := SPREAD.match(words):
-        middle = _in_units(f"{spread[1]} {spread[3]}", mirrored, units)
-        sd = _in_units(f"{spread[2]} {spread[3]}", False, units)
-        return f"{middle.replace(f' {sd.split()[1]}', '')} +- {sd}{spread[4]}"
-    numbers = RANGE.match(words) or ALONE.match(words)
-    if numbers is None:
-        return words
-    *parts, unit = numbers.groups()
-    core = unit.strip()
-    if core in ("m/s", "m") and units.unit(core) != core:
-        parts, unit = [f"{units.value(float(part), core):.3g}" for part in parts], f" {units.unit(core)}"
-    if not mirrored:
-        return " to ".join(parts) + unit
-    sides = [" R" if float(part) > 0 else " L" if float(part) < 0 else "" for part in parts]
-    sizes = [part.lstrip("+-") for part in parts]
-    if len(sizes) == 1:
-        return sizes[0] + unit + sides[0]
-    return " to ".join(size + side for size, side in zip(sizes, sides, strict=True)) + unit

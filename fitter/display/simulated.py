@@ -1,16 +1,22 @@
-"""One flight, one strike and their sensitivities as text for people."""
+"""One flight, one strike and their sensitivities as text for people and as JSON."""
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from fitter.base.units import Units
-from fitter.display.text import notes, table, wrap
+from fitter.display.text import notes, plain, table, wrap
 
 if TYPE_CHECKING:
     from fitter.simulate.flight import Flight
     from fitter.simulate.sensitivities import Slopes
     from fitter.simulate.strike import Strike
+
+
+def serialised(found: Flight | Strike, slopes: Slopes | None = None) -> dict[str, Any]:
+    """One flight or strike under the keys of the contract, with its sensitivities if they were asked for."""
+    more = {} if slopes is None else {"slopes": slopes.slopes}
+    return {**plain(found), **plain(more)}
 
 
 def flight(found: Flight, units: Units) -> str:

@@ -2,19 +2,40 @@
 
 from __future__ import annotations
 
+import json
+import math
 import sys
 import textwrap
 import unicodedata
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import fields, is_dataclass
 from typing import Any
 
 from rich.cells import cell_len, chop_cells, set_cell_size
 
-from fitter.display.serialise import dumps
-
 WIDTH = 100
 NARROWEST = 12
 """Columns of words wrap down to this width."""
+
+
+def dumps(value: Any, ascii_only: bool = False) -> str:
+    """JSON text of a result; a number that does not exist becomes null."""
+    return json.dumps(plain(value), indent=1, ensure_ascii=ascii_only, allow_nan=False)
+
+
+def plain(value: Any) -> Any:
+    """Dictionaries, lists, words and finite numbers alone: dataclasses by their fields, NaN as None."""
+    if is_dataclass(value) and not isinstance(value, type):
+        return {f.name: plain(getattr(value, f.name)) for f in fields(value)}
+    if isinstance(value, Mapping):
+        return {str(k): plain(v) for k, v in value.items()}
+    if isinstance(value, list | tuple):
+        return [plain(v) for v in value]
+    if hasattr(value, "tolist") and not isinstance(value, str):
+        return plain(value.tolist())
+    if isinstance(value, float) and not math.isfinite(value):
+        return None
+    return value
 
 
 def print_json(value: Any) -> None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 
 from fitter.advice.baseline import Note
 from fitter.advice.budget import Part
@@ -17,7 +17,7 @@ from fitter.advice.verdict import Verdict
 from fitter.base.units import US, Units, probability
 from fitter.display.values import Values
 from fitter.kit.club import UNKNOWN
-from fitter.kit.offer import said
+from fitter.kit.rules import Finding
 
 ABSENT = {"attack_deg": "attack", "dynamic_loft_deg": "delivered loft", "strike_toe_mm": "strike place"}
 """Channels of the delivery whose absence a note tells of."""
@@ -31,7 +31,6 @@ NOTES = {
     "many aside": "{} of {} shots are set aside as misreads: look at the device first",
     "predicted": "{}: {} of {} missing, predicted from the delivery",
     "shafts alike": SHAFTS,
-    "present breaks": "the present club breaks a rule: {}",
     "present unknown": "the present club is not known: no verdict can be 'change'",
     "no gap": "the distance is there already: there is no gap",
     "no kit": "no kit was named, so there is no part for equipment",
@@ -48,6 +47,15 @@ NOTES = {
     "coaches": "speed training itself is for qualified coaches; warm up, rest, and stop on pain",
 }
 """Sentences of notes by their code."""
+LEFT_OUT = {
+    "tier": "in a tier that is not asked for",
+    "head": "with a head that is not wanted",
+    "shaft": "with a shaft that is not wanted",
+    "stock": "not in the stock asked for",
+    "price": "of no known price",
+    "budget": "over the budget",
+}
+"""Why clubs are left out, by the limit of the offer."""
 
 
 def note(found: Note) -> str:
@@ -57,8 +65,32 @@ def note(found: Note) -> str:
         channel, missing, shots = values
         return f"{ABSENT[channel]}: not measured in {missing} of {shots} shots, inferred"
     if code == "left out":
-        return said(dict(values))
+        return not_offered(dict(values))
+    if code == "present breaks":
+        return f"the present club breaks a rule: {breaches(values)}"
     return NOTES[code].format(*values)
+
+
+def not_offered(counts: Mapping[str, int]) -> str:
+    """Sentence of what the limits of an offer left out.
+
+    Examples
+    --------
+    >>> not_offered({"stock": 24, "budget": 3})
+    'left out by the limits: 24 clubs not in the stock asked for, 3 clubs over the budget'
+    """
+    parts = (f"{n} club{'s' if n > 1 else ''} {LEFT_OUT[limit]}" for limit, n in counts.items() if n)
+    return f"left out by the limits: {', '.join(parts)}"
+
+
+def breach(found: Finding) -> str:
+    """A figure that breaks a rule, with the limit and where it stands."""
+    return f"{found.name} {found.value:g} {found.unit}: breach, limit {found.limit:g} ({found.section})"
+
+
+def breaches(found: Iterable[Finding]) -> str:
+    """Broken rules in one line."""
+    return "; ".join(map(breach, found))
 
 
 def notes(found: Iterable[Note]) -> tuple[str, ...]:

@@ -9,7 +9,7 @@ from pathlib import Path
 from fitter.advice.options import Option
 from fitter.advice.scored import DIRECTION, Reason
 from fitter.base.conditions import Conditions
-from fitter.base.units import INCH, MPH, YARD, Units, strike_place
+from fitter.base.units import INCH, Units
 from fitter.kit.club import Club
 
 ACTIONS = {
@@ -258,52 +258,3 @@ def air(c: Conditions, units: Units) -> str:
         up = "above" if c.landing_height_m > 0 else "below"
         parts.append(f"landing {units.distance(abs(c.landing_height_m), 0)} {up} the tee")
     return ", ".join(parts)
-
-
-# What follows goes when every caller takes `Units`.
-strike = strike_place
-kinds = kinds_of_change
-
-
-def far_scale(units: str) -> tuple[float, str]:
-    """Metres in one unit of distance, and its name."""
-    return (1.0, "m") if units == "metric" else (YARD, "yd")
-
-
-def speed_scale(units: str) -> tuple[float, str]:
-    """Metres per second in one unit of speed, and its name."""
-    return (1.0, "m/s") if units == "metric" else (MPH, "mph")
-
-
-def number(value: float | None, digits: int = 0) -> str:
-    """Number, or a dash where there is none; never minus nought."""
-    if value is None or not math.isfinite(value):
-        return "-"
-    shown = f"{value:.{digits}f}"
-    return shown.lstrip("-") if float(shown) == 0.0 else shown
-
-
-def signed(value: float, digits: int = 0) -> str:
-    """Number with its sign, and none for nought.
-
-    Examples
-    --------
-    >>> signed(-0.04, 1), signed(2.0), signed(-3.26, 1)
-    ('0.0', '+2', '-3.3')
-    """
-    shown = f"{value:+.{digits}f}"
-    return shown.lstrip("+-") if float(shown) == 0.0 else shown
-
-
-def side(value: float | None, digits: int = 0) -> str:
-    """Size and L or R.
-
-    Examples
-    --------
-    >>> side(-3.24, 1), side(12.0), side(0.01)
-    ('3.2 L', '12 R', '0')
-    """
-    if value is None or not math.isfinite(value):
-        return "-"
-    size = f"{abs(value):.{digits}f}"
-    return size if float(size) == 0.0 else f"{size} {'R' if value > 0 else 'L'}"

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -68,11 +67,6 @@ class ShaftFigures:
     intervals: dict[str, tuple[float, float]]
     added_loft_sd_deg: dict[str, float]
     notes: tuple[str, ...]
-
-    def as_dict(self) -> dict[str, Any]:
-        """Plain values under the keys of the contract."""
-        intervals = {k: list(v) for k, v in self.intervals.items()}
-        return {**vars(self), "intervals": intervals, "notes": list(self.notes)}
 
 
 def shaft_figures(

@@ -12,7 +12,7 @@ from fitter.display import verdict as sentences
 from fitter.display.values import Values
 from fitter.display.words import wider
 from fitter.kit.club import Club
-from fitter.kit.rules import check
+from fitter.kit.rules import Finding, check
 
 SHOWN_LOSSES = 3
 SHOWN_STEPS = 3
@@ -129,10 +129,10 @@ def _winter(ranking: Ranking, values: Values) -> str:
     return said + " Another ball than the session's changes spin: bring your own and hit ten."
 
 
-def _legal(club: Club, rules: Sequence[str], local_length_rule: bool) -> str:
+def _legal(club: Club, rules: Sequence[Finding], local_length_rule: bool) -> str:
     """Answer from the figures that were measured."""
     if rules:
-        return f"No: {'; '.join(rules)}."
+        return f"No: {sentences.breaches(rules)}."
     findings = check(club.head, club.length_in.value * INCH, local_length_rule=local_length_rule)
     held = [f.name for f in findings if f.state == "conforms"]
     open_ = [f.name for f in findings if f.state == "not measured"]

@@ -9,6 +9,7 @@ from fitter.advice.options import TIERS
 from fitter.advice.result import Ranking
 from fitter.advice.scored import Gain, Scored
 from fitter.base.units import Units, open_or_closed
+from fitter.display import verdict as sentences
 from fitter.display.steps import step_text
 from fitter.display.values import Values
 from fitter.display.words import change_of_start, stock, wider
@@ -114,7 +115,7 @@ def tiers(ranking: Ranking, shown: Sequence[Scored], values: Values, chosen: str
                 "side": wider(s.offline_sd_change_m, values.units),
                 "stock": stock(o),
                 "standing": ", ".join(filter(None, standing)),
-                "rules": "; ".join(o.rules),
+                "rules": sentences.breaches(o.rules),
             }
         )
     return rows

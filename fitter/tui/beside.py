@@ -124,7 +124,7 @@ def why(view: View, s: Scored, width: int) -> list[Line]:
     if not s.robust:
         rows += paragraphs("The ball laws disagree on the sign of its gain.", width, "warn")
     for breach in o.rules:
-        rows += paragraphs(f"rules: {breach}", width, "warn")
+        rows += paragraphs(f"rules: {sentences.breach(breach)}", width, "warn")
     return rows
 
 

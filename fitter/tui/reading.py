@@ -12,9 +12,9 @@ from numpy.typing import NDArray
 
 from fitter.advice.losses import Loss
 from fitter.base.errors import FitterError
-from fitter.shots import decisions
+from fitter.shots.annotations import Decision, set_aside
 from fitter.shots.freshness import Freshness
-from fitter.shots.infer.delivered import Delivery
+from fitter.shots.infer.delivery import Delivery
 from fitter.shots.session import CHANNELS, NUMBERS, WORDS, Flag, Session
 from fitter.tui.bench import Bench
 
@@ -86,8 +86,8 @@ def assemble(bench: Bench, logged: Session | None) -> tuple[Session, tuple[str, 
 def by_hand(bench: Bench, session: Session) -> Session:
     """Apply decisions on single shots: set aside with a reason, or restored."""
     there = {int(s) for s in session.shot}
-    chosen = [decisions.Decision((s,), r) for s, r in bench.aside if s in there]
-    session = decisions.apply(session, chosen) if chosen else session
+    chosen = [Decision((s,), r) for s, r in bench.aside if s in there]
+    session = set_aside(session, chosen) if chosen else session
     back = np.isin(session.shot, bench.restored)
     if not back.any():
         return session
@@ -151,7 +151,7 @@ def understand(bench: Bench, logged: Session | None) -> Reading:
         return reading
     from fitter.advice.losses import losses
     from fitter.shots.freshness import freshness
-    from fitter.shots.infer.delivery import infer
+    from fitter.shots.infer.infer import infer
     from fitter.shots.screen import screen_physics
 
     there = bench.measured.mirrored() if session.hand == "left" else bench.measured

@@ -8,7 +8,7 @@ import pytest
 from fitter.advice.losses import losses
 from fitter.base.units import YARD
 from fitter.display.verdict import remedy
-from fitter.shots.infer.delivery import infer
+from fitter.shots.infer.infer import infer
 from tests.advice import virtual
 
 

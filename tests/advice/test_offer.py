@@ -18,6 +18,7 @@ from fitter.base.units import DEG, INCH
 from fitter.display import serialise
 from fitter.display import verdict as sentences
 from fitter.display.ranking import text as ranking_text
+from fitter.display.verdict import breach
 from fitter.kit.club import Club
 from fitter.kit.figures import Reading
 from fitter.kit.inventory import Kit
@@ -203,14 +204,14 @@ def test_what_breaks_a_rule_is_shown_and_never_named(shop: Kit) -> None:
     strict = rank(ask(shots, shop, "G/R", draws=64))
     assert "HOT" not in {s.option.club.head.code for s in strict.options}
     assert {s.option.club.head.code for s in strict.breaches} == {"HOT"}
-    assert all("characteristic time" in s.option.rules[0] for s in strict.breaches)
+    assert all("characteristic time" in s.option.rules[0].name for s in strict.breaches)
     assert not any(s.tied or s.p_best for s in strict.breaches)
     # It would be the longest, so that whoever may name it does.
     assert strict.breaches[0].value_gain.mean > max(s.value_gain.mean for s in strict.options)
     told = serialise.ranking(strict)
     assert "HOT" not in (told["verdict"]["option"] or "")
     assert not any("HOT" in step["action"] for step in told["next"])
-    assert told["breaches"][0]["rules"] == list(strict.breaches[0].option.rules)
+    assert told["breaches"][0]["rules"] == [breach(f) for f in strict.breaches[0].option.rules]
     words = ranking_text(strict)
     assert "HOT" in words
     assert "never recommended" in words
@@ -231,7 +232,7 @@ def test_the_local_length_rule_bars_a_longer_club() -> None:
     bound = survey(kit, long, offer(local_length_rule=True))
     assert "G/R 46.25in" in {o.id for o in free.options}
     assert "G/R 46.25in" in {o.id for o in bound.barred}
-    assert "G-10" in next(o for o in bound.barred if o.id == "G/R 46.25in").rules[0]
+    assert "G-10" in next(o for o in bound.barred if o.id == "G/R 46.25in").rules[0].section
 
 
 def test_a_present_club_that_breaks_a_rule_is_told(shop: Kit) -> None:

@@ -11,8 +11,7 @@ from hypothesis import strategies as st
 
 from fitter.base.units import METRIC, US
 from fitter.display import text as output
-from fitter.display.shots import flag_lines
-from fitter.shots.flagged import flags_seen
+from fitter.display.shots import flag_lines, flag_words, flags_seen
 from fitter.shots.reader import intake
 
 
@@ -58,7 +57,7 @@ def test_a_left_handers_flags_are_told_as_seen(tmp_path) -> None:  # type: ignor
     log = tmp_path / "log.csv"
     log.write_text("ball speed (mph),path (deg),strike toe (mm)\n150,25,50\n151,-3,2\n152,12,1\n")
     session = intake.read(log, hand="left")
-    found = {(f.shot, f.channel): f.found for f in flags_seen(session)}
+    found = {(f.shot, f.channel): flag_words(f)[0] for f in flags_seen(session)}
     # The file's own signs: 25 and 12 deg to the player's right; toe and heel never flip.
     assert found[1, "path_deg"] == "25 deg"
     assert found[3, "path_deg"] == "12 deg"
@@ -66,7 +65,7 @@ def test_a_left_handers_flags_are_told_as_seen(tmp_path) -> None:  # type: ignor
     lines = "\n".join(flag_lines(session, US))
     assert "found 25 deg R, expected 20 L to 20 R deg" in lines
     right = intake.read(log, hand="right")
-    assert {(f.shot, f.channel): f.found for f in flags_seen(right)} == found
+    assert {(f.shot, f.channel): flag_words(f)[0] for f in flags_seen(right)} == found
 
 
 def test_flags_for_people_are_in_the_units_in_force(tmp_path) -> None:  # type: ignore[no-untyped-def]

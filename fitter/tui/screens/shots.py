@@ -12,7 +12,7 @@ from fitter.base.units import Units, strike_place
 from fitter.display import words
 from fitter.display.shots import Column, all_aside, columns, flag_lines, reasons_of
 from fitter.display.text import fit
-from fitter.shots.decisions import REASONS
+from fitter.shots.annotations import REASONS
 from fitter.tui import pictures
 from fitter.tui.bench import assign, mark_strike, restore, set_aside
 from fitter.tui.dialogs import Pick

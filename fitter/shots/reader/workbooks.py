@@ -1,23 +1,53 @@
-"""How large a workbook is, found before it is decoded: its reader takes room for the whole extent."""
+"""Workbooks and Parquet tables to grids; how large a workbook is, is found before it is decoded."""
 
 from __future__ import annotations
 
 import io
+import math
 import re
 import zipfile
 import zlib
 from collections.abc import Iterator
 from dataclasses import dataclass
+from datetime import date, datetime, time, timedelta
+from importlib import import_module
+from typing import Any
 from xml.parsers import expat
 
 from fitter.base.errors import InputError
 from fitter.base.sources import check_extent, limit, refuse, size
 
+KINDS = "CSV, TSV, semicolon-separated text, JSON, an xlsx workbook or Parquet"
 _CHUNK = 1 << 16
 _PLACE = re.compile(r"\$?([A-Za-z]{1,7})\$?([0-9]{1,10})")
 _XML = (".xml", ".rels")
 _MEMBERS = 2_000
 """Files in a workbook; one of hundreds of sheets and pictures has some hundreds (J)."""
+
+
+@dataclass(frozen=True)
+class Grid:
+    """Cells of a table as text.
+
+    Parameters
+    ----------
+    source : str
+        Name of the file for messages, with the sheet if there are several.
+    rows : list of list of str
+        Rows that hold something, outer blanks of cells removed.
+    numbers : list of int
+        Row of each in the file, from 1.
+    counter : str
+        What the numbers count: 'row', 'line', 'record' or 'column'.
+    sheet : str
+        Name of the sheet, where a workbook has several.
+    """
+
+    source: str
+    rows: list[list[str]]
+    numbers: list[int]
+    counter: str = "row"
+    sheet: str = ""
 
 
 class _Unfit(Exception):
@@ -182,3 +212,93 @@ def _letters(column: int) -> str:
         column, rest = divmod(column - 1, 26)
         text = chr(65 + rest) + text
     return text
+
+
+def text_of(value: Any) -> str:
+    """Text of a typed cell, the shortest that reads back equal."""
+    if value is None or value == "":
+        return ""
+    if isinstance(value, bool):
+        return str(value)
+    if isinstance(value, float):
+        if math.isnan(value):
+            return ""
+        return str(int(value)) if value.is_integer() and abs(value) < 1e15 else repr(value)
+    if isinstance(value, datetime | date | time):
+        return value.isoformat()
+    if isinstance(value, timedelta):
+        return str(value)
+    return str(value).strip()
+
+
+def sheets(data: bytes, name: str) -> list[Grid]:
+    """Read the sheets of a workbook that hold something.
+
+    Raises
+    ------
+    InputError
+        If the reader of workbooks is not installed, or the file is damaged or too large.
+    """
+    try:
+        from python_calamine import CalamineWorkbook
+    except ImportError:
+        do = "Install the extra: pip install 'fitter-advisor[xlsx]', or save the sheet as CSV."
+        raise refuse(name, "a workbook, and nothing installed that reads it", KINDS, do) from None
+    check(data, name)
+    grids = []
+    try:
+        book = CalamineWorkbook.from_filelike(io.BytesIO(data))
+        for sheet in book.sheet_names:
+            table = book.get_sheet_by_name(sheet)
+            check_extent(f"{name} [{sheet}]", table.height, table.width)
+            first = (table.start or (0, 0))[0]
+            cells = [[text_of(c) for c in row] for row in table.to_python(skip_empty_area=True)]
+            kept = [(i, row) for i, row in enumerate(cells, first + 1) if any(row)]
+            if kept:
+                several = len(book.sheet_names) > 1
+                label = f"{name} [{sheet}]" if several else name
+                rows, numbers = [r for _, r in kept], [i for i, _ in kept]
+                grids.append(Grid(label, rows, numbers, sheet=sheet if several else ""))
+    except (KeyboardInterrupt, SystemExit, MemoryError, InputError):
+        raise
+    # The reader is compiled code: on a damaged file it may also raise a panic, which is no Exception.
+    except BaseException as error:
+        found = f"a damaged workbook ({str(error).splitlines()[0][:80] if str(error) else 'unreadable'})"
+        raise refuse(
+            name, found, "a whole workbook", "Save the workbook again, or save the sheet as CSV."
+        ) from None
+    if not grids:
+        raise refuse(name, "a workbook without cells", "a header row and shots", "Export the session again.")
+    return grids
+
+
+def parquet(data: bytes, name: str) -> Grid:
+    """Read a Parquet table.
+
+    Raises
+    ------
+    InputError
+        If pyarrow is not installed, or the file is damaged.
+    """
+    try:
+        pyarrow = import_module("pyarrow")
+        parquet_file = import_module("pyarrow.parquet").ParquetFile
+    except ImportError:
+        do = "Install pyarrow: pip install 'fitter-advisor[parquet]', or export as CSV."
+        raise refuse(name, "Parquet, and nothing installed that reads it", KINDS, do) from None
+    try:
+        file = parquet_file(io.BytesIO(data))
+        known = file.metadata
+        check_extent(name, known.num_rows, known.num_columns)
+        unpacked = sum(known.row_group(k).total_byte_size for k in range(known.num_row_groups))
+        if unpacked > limit("unpacked_bytes"):
+            allowed = f"at most {size(limit('unpacked_bytes'))} when unpacked"
+            raise refuse(name, size(unpacked), allowed, "Split the table.")
+        table = file.read()
+        names = [str(c) for c in table.column_names]
+        columns = [[text_of(v) for v in column.to_pylist()] for column in table.columns]
+    except (pyarrow.ArrowException, OSError, ValueError, TypeError) as error:
+        found = f"damaged Parquet ({str(error).splitlines()[0][:80]})"
+        raise refuse(name, found, "a whole file", "Export the session again.") from None
+    rows = [list(r) for r in zip(*columns, strict=True)] if columns else []
+    return Grid(name, [names, *rows], list(range(len(rows) + 1)), "record")

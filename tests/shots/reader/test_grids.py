@@ -15,14 +15,14 @@ import numpy as np
 import pytest
 from hypothesis import HealthCheck, example, given, settings
 from hypothesis import strategies as st
-from xlsx import workbook
 
 from fitter.base import errors
 from fitter.base.units import UNITS, spellings
 from fitter.shots.reader import intake
 from fitter.shots.session import CHANNELS, NUMBERS
+from tests.shots.reader.xlsx import workbook
 
-LOGS = Path(__file__).parents[1] / "logs"
+LOGS = Path(__file__).parents[2] / "logs"
 ROUNDING = 1e-12
 """Two conversions and a decimal text of 17 digits, relative to the size of the limits."""
 DIALECTS = [
@@ -208,3 +208,11 @@ def test_a_reader_that_is_not_installed_is_named(tmp_path, monkeypatch, module, 
 def test_a_path_that_leads_nowhere_is_refused(tmp_path, name):
     with pytest.raises(errors.InputError, match="Check the path"):
         intake.read(f"{tmp_path}/{name}")
+
+
+@pytest.mark.parametrize(("cell", "value"), [("0,125", 0.125), ("-0,011", -0.011)])
+def test_a_zero_before_the_comma_makes_it_decimal(tmp_path, cell, value):
+    """Thousands begin with no zero, so one reading is left even where both would be plausible."""
+    path = tmp_path / "log.csv"
+    path.write_text(f"offline (m);note\n{cell};\n")
+    assert intake.read(path).value("offline_m")[0] == value

@@ -10,8 +10,8 @@ import pytest
 from fitter import world as worlds
 from fitter.base.units import DEG
 from fitter.physics import impact
-from fitter.shots.infer import delivery
-from tests.shots.virtual import BALL, SWING, leading, sessions
+from fitter.shots.infer import infer
+from tests.shots.infer.virtual import BALL, SWING, leading, sessions
 
 COUNT, SHOTS = 100, 12
 INSIDE = 1.2815515655446004
@@ -48,7 +48,7 @@ def inside(error, sd):
 def test_ball_and_club_speed_tell_loft_and_face(place, loft_strike, loft, face_strike):
     """With the leading repair of the spin held to be true; the floors are 0.23 and 0.43 deg for the loft."""
     truth = sessions(COUNT, SHOTS, BALL, place, leading(COUNT, 3))
-    found = delivery.infer_many(truth.sessions, model=worlds.strike_models()[0])
+    found = infer.infer_many(truth.sessions, model=worlds.strike_models()[0])
     got = Recovered(truth, found)
     assert rms(got.loft) <= loft_strike
     assert got.centre(impact.LOFT) <= loft
@@ -61,7 +61,7 @@ def test_ball_and_club_speed_tell_loft_and_face(place, loft_strike, loft, face_s
 def test_attack_and_path_tell_the_face_centre(place, loft, face):
     """With the leading repair of the spin held to be true; weighing both adds 0.05 deg to the loft."""
     truth = sessions(COUNT, SHOTS, SWING, place, leading(COUNT, 3))
-    got = Recovered(truth, delivery.infer_many(truth.sessions, model=worlds.strike_models()[0]))
+    got = Recovered(truth, infer.infer_many(truth.sessions, model=worlds.strike_models()[0]))
     assert got.centre(impact.LOFT) <= loft
     assert got.centre(impact.FACE) <= face
 
@@ -70,7 +70,7 @@ def test_attack_and_path_tell_the_face_centre(place, loft, face):
 def test_intervals_cover_what_they_say(keep):
     """80 % intervals with both repairs drawn and weighed: 76 to 84 % (J), and the Wilson interval."""
     truth = sessions(COUNT, SHOTS, keep)
-    got = Recovered(truth, delivery.infer_many(truth.sessions))
+    got = Recovered(truth, infer.infer_many(truth.sessions))
     shares = [inside(got.error[..., k], got.sd[..., k]) for k in range(impact.DELIVERY)]
     shares += [inside(got.loft, got.loft_sd), inside(got.face, got.face_sd)]
     assert min(shares) > 0.76 - WILSON, shares
@@ -86,14 +86,13 @@ def test_the_ball_alone_does_not_know_which_repair_is_true():
     """
     truth = sessions(30, SHOTS, BALL, models=leading(30, 3))
     shift, rival = (
-        delivery.infer_many(truth.sessions, model=m[0])
-        for m in (worlds.strike_models(), worlds.rival_model())
+        infer.infer_many(truth.sessions, model=m[0]) for m in (worlds.strike_models(), worlds.rival_model())
     )
     apart = np.array(
         [a.at_strike_point().loft - b.at_strike_point().loft for a, b in zip(shift, rival, strict=True)]
     )
     d = float(apart.mean()) / DEG
     assert 0.8 < d < 1.6
-    both = delivery.infer_many(truth.sessions)
+    both = infer.infer_many(truth.sessions)
     stated = rms(np.array([v.at_strike_point().loft_sd for v in both])) / DEG
     assert stated > 0.8 * d * np.sqrt(0.75 * 0.25)

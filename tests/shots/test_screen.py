@@ -1,9 +1,13 @@
 """Flags on measurement grounds: limits are judgement, so tests check the rule and not the number."""
 
+from dataclasses import replace
+
 import numpy as np
 
+from fitter.shots.infer.infer import infer
 from fitter.shots.reader import intake
-from fitter.shots.screen import screen
+from fitter.shots.screen import screen, screen_physics
+from tests.advice import virtual
 
 HEAD = "club speed (mph),ball speed (mph),launch (deg),spin (rpm),carry (yd)\n"
 
@@ -52,3 +56,29 @@ def test_screening_twice_changes_nothing(tmp_path):
     again = screen(s)
     assert again.flags == s.flags
     np.testing.assert_array_equal(again.set_aside, s.set_aside)
+
+
+def test_a_session_of_137_mph_swings_is_a_normal_session() -> None:
+    fast = screen(virtual.session(137, 5, 16, n=14))
+    assert not [f for f in fast.flags if f.channel == "club_speed_mps"]
+    few = screen(virtual.session(137, 5, 16, n=5))
+    assert [f for f in few.flags if f.channel == "club_speed_mps"]
+    assert not few.set_aside.any()
+
+
+def test_history_widens_no_limit_of_the_possible() -> None:
+    session = virtual.session(112, 0, 13, n=14)
+    values = {k: v.copy() for k, v in session.values.items()}
+    values["launch_deg"][:] = 41.0
+    assert screen(replace(session, values=values)).set_aside.all()
+
+
+def test_a_carry_that_no_flight_gives_is_warned_of_and_stays() -> None:
+    session = virtual.session(112, 0, 13, n=14)
+    clean = screen_physics(session, infer(session))
+    assert not [f for f in clean.flags if f.channel == "carry_m"]
+    values = {k: v.copy() for k, v in session.values.items()}
+    values["carry_m"][4] *= 1.25
+    odd = replace(session, values=values)
+    flagged = [f for f in screen_physics(odd, infer(odd)).flags if f.channel == "carry_m"]
+    assert [(f.shot, f.set_aside) for f in flagged] == [(5, False)]

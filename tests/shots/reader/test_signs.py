@@ -11,7 +11,7 @@ import pytest
 from fitter import world
 from fitter.base.conditions import Conditions
 from fitter.physics import engine, impact
-from fitter.shots.reader.signs import check
+from fitter.shots.reader.channels import check_signs as check
 from fitter.simulate.strike import ordinary_head
 
 SIDES = ("path_deg", "face_deg", "direction_deg", "spin_axis_deg", "offline_m")
@@ -63,23 +63,23 @@ def test_struck_sessions_are_left_alone_and_turned_columns_found():
     # the strike engine knows nothing of these relations; rates are those that a fitter can live with (J)
     rng = np.random.default_rng(11)
     sessions = [struck(rng, int(rng.integers(6, 41))) for _ in range(200)]
-    assert sum(bool(check(s).turned) for s in sessions) <= 1
+    assert sum(bool(check(s).channels) for s in sessions) <= 1
     for name in ("direction_deg", "spin_axis_deg", "offline_m"):
-        verdicts = [check(turned(s, name)).turned for s in sessions if len(s["carry_m"]) >= 12]
+        verdicts = [check(turned(s, name)).channels for s in sessions if len(s["carry_m"]) >= 12]
         assert np.mean([v == (name,) for v in verdicts]) > 0.9
         assert np.mean([v not in ((), (name,)) for v in verdicts]) < 0.03
 
 
 def test_a_consistent_session_stays_as_it_is():
     for seed in range(20):
-        assert check(session(seed=seed)).turned == ()
-        assert check(turned(session(seed=seed), *SIDES)).turned == ()
+        assert check(session(seed=seed)).channels == ()
+        assert check(turned(session(seed=seed), *SIDES)).channels == ()
 
 
 @pytest.mark.parametrize("name", SIDES)
 def test_one_wrong_sign_is_found(name):
     verdict = check(turned(session(), name), {name: "Their word"})
-    assert verdict.turned == (name,)
+    assert verdict.channels == (name,)
     assert "'Their word'" in verdict.notices[0]
 
 
@@ -87,22 +87,22 @@ def test_two_columns_alone_contradict_each_other_and_nothing_is_turned():
     values = {k: v for k, v in session().items() if k in ("direction_deg", "carry_m")}
     values["offline_m"] = values["carry_m"] * np.sin(np.radians(values["direction_deg"]))
     verdict = check(turned(values, "offline_m"))
-    assert verdict.turned == ()
+    assert verdict.channels == ()
     assert "contradict" in verdict.notices[0]
 
 
 def test_few_or_wild_shots_settle_nothing():
     few = {k: v[:5] for k, v in session().items()}
-    assert check(turned(few, "offline_m")).turned == ()
+    assert check(turned(few, "offline_m")).channels == ()
     rng = np.random.default_rng(0)
     wild = {k: rng.normal(0, 1.0, 12) for k in SIDES} | {"carry_m": np.full(12, 220.0)}
-    assert check(wild).turned == ()
+    assert check(wild).channels == ()
 
 
 def test_one_misread_does_not_turn_a_column():
     values = session()
     values["offline_m"][0] = -250.0 * np.sign(values["offline_m"][0])
-    assert check(values).turned == ()
+    assert check(values).channels == ()
 
 
 def test_attack_of_the_other_sign_is_only_mentioned():

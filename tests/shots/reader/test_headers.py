@@ -41,7 +41,7 @@ def test_words_are_understood(header, channel, unit):
 
 
 def test_every_channel_understands_its_own_words():
-    for name, words in {**SYNONYMS, **{k: w for k, (_, w) in INGREDIENTS.items()}}.items():
+    for name, words in {**SYNONYMS, **INGREDIENTS}.items():
         for word in words.split(", "):
             assert headers.understand(word).channel == name, word
             assert headers.understand(word.title().replace(" ", "_")).channel == name, word

@@ -1,11 +1,19 @@
-"""What the log does not know: settings by file, range and shot, the baseline, corrections kept per shop."""
+"""What people add to a log: settings, shots set aside with a reason, the baseline, corrections of a shop."""
+
+from dataclasses import replace
 
 import numpy as np
 import pytest
 
+from fitter.advice.question import ask
+from fitter.advice.rank import rank
 from fitter.base.errors import InputError
+from fitter.base.units import Units
+from fitter.display.reading import Reading, text
 from fitter.shots import annotations
-from fitter.shots.reader import headers, intake
+from fitter.shots.annotations import parse_aside, set_aside
+from fitter.shots.reader import columns, intake
+from tests.advice import virtual
 
 LOG = "player,shot,club speed (mph),launch (deg)\n" + "".join(f"P1,{i},{100 + i},12\n" for i in range(1, 11))
 
@@ -66,10 +74,10 @@ def test_settings_of_one_player(tmp_path):
 def test_corrections_are_kept_and_used_next_time(tmp_path):
     path, shop = tmp_path / "log.csv", tmp_path / "shop" / "columns.toml"
     path.write_text('Ba "V" ü,Wk,Xx\n100,12,3\n')
-    assert headers.load(shop) == {}
-    headers.save(shop, {'Ba "V" ü': "ball speed (mph)", "Wk": "attack_deg"})
-    headers.save(shop, {"WK": "launch_deg", "Xx": ""})
-    assert headers.load(shop) == {'Ba "V" ü': "ball speed (mph)", "WK": "launch_deg", "Xx": ""}
+    assert columns.load(shop) == {}
+    columns.save(shop, {'Ba "V" ü': "ball speed (mph)", "Wk": "attack_deg"})
+    columns.save(shop, {"WK": "launch_deg", "Xx": ""})
+    assert columns.load(shop) == {'Ba "V" ü': "ball speed (mph)", "WK": "launch_deg", "Xx": ""}
     s = intake.read(path, shop_map=shop)
     np.testing.assert_allclose(s.value("ball_speed_mps"), 44.704)
     assert s.value("launch_deg")[0] == 12.0
@@ -77,16 +85,64 @@ def test_corrections_are_kept_and_used_next_time(tmp_path):
     assert intake.read(path, shop_map=shop, header_map={"Wk": "descent_deg"}).value("descent_deg")[0] == 12.0
     shop.write_text("[columns]\nWk = 3\n")
     with pytest.raises(InputError, match="Wk"):
-        headers.load(shop)
+        columns.load(shop)
     shop.write_text("[columns\n")
     with pytest.raises(InputError, match="TOML"):
-        headers.load(shop)
+        columns.load(shop)
 
 
 def test_pairs_of_the_command_line():
-    assert headers.parse_pairs(["Dir (+ = left)=-direction_deg", "A="]) == {
+    assert columns.parse_pairs(["Dir (+ = left)=-direction_deg", "A="]) == {
         "Dir (+ = left)": "-direction_deg",
         "A": "",
     }
     with pytest.raises(InputError, match="nothing"):
-        headers.parse_pairs(["nothing"])
+        columns.parse_pairs(["nothing"])
+
+
+def test_shots_are_set_aside_by_hand_with_a_reason() -> None:
+    session = virtual.session(112, 0, 13)
+    found = set_aside(session, parse_aside(["shots=3,7-8 reason=interrupted"]))
+    assert session.shot[found.set_aside].tolist() == [3, 7, 8]
+    assert {f.found for f in found.flags} == {"interrupted"}
+    assert len(found) == len(session)
+
+
+@pytest.mark.parametrize(
+    ("text", "says"),
+    [
+        ("shots=3 reason=short", "interrupted, slipped"),
+        ("shots=3", "a poor result is none"),
+        ("reason=slipped", "Name the shots"),
+        ("shots=9-2 reason=slipped", "from low to high"),
+        ('shots=3 reason="', "Name the shots"),
+    ],
+)
+def test_decisions_without_ground_are_refused(text: str, says: str) -> None:
+    with pytest.raises(InputError, match="--aside") as caught:
+        parse_aside([text])
+    assert says in str(caught.value)
+
+
+def test_a_shot_that_is_not_there_is_named() -> None:
+    with pytest.raises(InputError, match="99"):
+        set_aside(virtual.session(112, 0, 13), parse_aside(["shots=99 reason=slipped"]))
+
+
+def test_a_result_can_be_shown_with_and_without() -> None:
+    session = virtual.session(112, -1, 12.5)
+    values = {k: v.copy() for k, v in session.values.items()}
+    values["carry_m"][2] = 20.0
+    aside = set_aside(replace(session, values=values), parse_aside(["shots=3 reason=slipped"]))
+    without = rank(ask(aside, virtual.kit(), "G/R", draws=32))
+    with_all = rank(ask(aside, virtual.kit(), "G/R", draws=32, with_aside=True))
+    assert without.counts["set_aside"] == 1
+    assert with_all.counts["set_aside"] == 0
+    assert with_all.present.carry_m < without.present.carry_m - 5.0
+    assert with_all.notes[0].code == "all shots"
+    assert np.isfinite(with_all.present.value)
+
+
+def test_many_misreads_are_said_first() -> None:
+    aside = set_aside(virtual.session(112, 0, 13), parse_aside(["shots=1-4 reason='not read'"]))
+    assert text(Reading(aside), Units()).startswith("4 of 12 shots are set aside")

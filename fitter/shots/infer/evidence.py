@@ -1,9 +1,10 @@
-"""Each measured channel against what all the others say of it: where they cannot both be right.
+"""Each measured channel against its prediction from all the others: which of them are misreads.
 
 A channel is judged by leaving it out: its standardised residual is measured less predicted over the SD of
 that prediction, noise of measurement included. For a channel that took part, deletion in closed form:
 residual r and leverage h give r / (1 - h) and variance s^2 / (1 - h) (Cook & Weisberg 1982, Residuals and
-Influence in Regression, 2.1.1 and 2.2). The suspects so found are then left out in earnest.
+Influence in Regression, 2.1.1 and 2.2). The session is then solved again without the
+suspects so found.
 """
 
 from __future__ import annotations
@@ -14,20 +15,15 @@ import numpy as np
 from numpy.typing import NDArray
 
 from fitter.base.assumptions import current
+from fitter.shots.infer.measurement import Data
 from fitter.shots.infer.prior import Prior
-from fitter.shots.infer.solve import Data, Posterior, solve
+from fitter.shots.infer.step import Posterior, solve
 
 Floats = NDArray[np.float64]
 
-SUSPECT = current().value("measurement.suspect")
-"""Share of the limit from which a channel is left out in earnest: closed-form deletion is only linear."""
-LOOSE = current().value("measurement.loose")
-"""Firmness of a shot that may lie twice as far from the player's mean."""
 _OF_SHOTS = ("x", "own", "pull", "predicted", "leverage", "noise", "alone")
-SMALL = int(current().value("measurement.small"))
-"""Shots up to which one of them moves the session's block by more than it should."""
 PASSES = 2
-"""Most channels of one shot that can be found wrong; beyond, nothing of the shot is left to tell."""
+"""Most channels of one shot that can be found wrong; beyond, too few are left to judge by."""
 
 
 @dataclass(frozen=True)
@@ -36,19 +32,36 @@ class Limits:
 
     Parameters
     ----------
-    told, untold : float
-        Where the others tell of the channel, and where they tell little of it: a ball that starts far left of
-        the player's other balls is unusual, and that is no ground.
+    constrained, free : float
+        Limit where the other channels constrain this one, and where they hardly do: a ball that starts far
+        left of the player's other balls is unusual, and that alone makes no misread.
     share : float
-        The others tell of it where they narrow it to this share of the player's own scatter.
+        The other channels constrain one where they narrow it to this share of the player's own scatter.
     mishit : float
-        Limit if the shot may lie twice as far from the player's mean: a mishit contradicts habit, no channel.
+        Limit if the shot may lie twice as far from the player's mean: a mishit contradicts the player's habit
+        and no channel.
+    suspect : float
+        Share of the limit from which the session is solved again without a channel, since deletion in closed
+        form is only linear.
+    loose : float
+        Firmness with which a shot is held to the player's mean when it may lie twice as far from it.
+    small : float
+        Shots up to which one of them can move the session's mean and calibrations by more than it should.
     """
 
-    told: float
-    untold: float
+    constrained: float
+    free: float
     share: float
     mishit: float
+    suspect: float
+    loose: float
+    small: float
+
+    @classmethod
+    def judged(cls) -> Limits:
+        """Limits by the judged numbers in force."""
+        names = ("limit", "limit_untold", "told_by_others", "limit_mishit", "suspect", "loose", "small")
+        return cls(*(current().value(f"measurement.{name}") for name in names))
 
 
 @dataclass(frozen=True)
@@ -89,9 +102,10 @@ def search(data: Data, priors: list[Prior], models: Floats, odds: Floats, limits
     posterior = solve(data, priors, models)
     sizes = np.bincount(data.owner)
     for turn in range(1 + PASSES):
-        # Judged with the sessions' blocks held; what was found is left out and the sessions are solved again.
-        # In a small session one misread bends the block itself: all suspects are left out at first.
-        easy = np.where(sizes[data.owner] <= SMALL, SUSPECT, 1.0) if turn == 0 else np.ones(len(data.y))
+        # Judged with means and calibrations held; then the sessions are solved again without what was found.
+        # In a small session one misread moves the mean itself: all suspects are left out at first.
+        small = (sizes[data.owner] <= limits.small) & (turn == 0)
+        easy = np.where(small, limits.suspect, 1.0)
         judged = _judge(data, priors, models, odds, posterior, left_out, limits, easy)
         changed = np.unique(data.owner[(judged != left_out).any(axis=1)])
         left_out = judged
@@ -112,7 +126,7 @@ def _judge(
     limits: Limits,
     easy: Floats,
 ) -> NDArray[np.bool_]:
-    """Channels to leave out, (n, 12): suspects are left out in earnest, one a round, and then judged.
+    """Channels to leave out, (n, 12): one suspect of each shot a round is left out, and then judged.
 
     `easy` (n,) is the share of the limits from which a channel stays left out.
     """
@@ -121,7 +135,7 @@ def _judge(
     for _ in range(PASSES):
         z = _excess(data, trial, odds, out, limits)
         worst = z.argmax(axis=1)
-        rows = np.flatnonzero(z[np.arange(len(z)), worst] > SUSPECT)
+        rows = np.flatnonzero(z[np.arange(len(z)), worst] > limits.suspect)
         rows = rows[~out[rows, worst[rows]]]
         if not len(rows):
             break
@@ -130,7 +144,7 @@ def _judge(
     out &= _excess(data, trial, odds, out, limits) > easy[:, None]
     rows = np.flatnonzero(out.any(axis=1))
     if len(rows):
-        free = replace(data, loose=np.where(out.any(axis=1), LOOSE, data.loose))
+        free = replace(data, loose=np.where(out.any(axis=1), limits.loose, data.loose))
         _again(free, priors, models, trial, out, rows, hold=True)
         expected, spread = loo(data, trial, odds, out)
         out &= np.abs(data.y - expected) > limits.mishit * spread * easy[:, None]
@@ -163,7 +177,7 @@ def _excess(
     """Standardised residuals without sign over their limits, (n, 12), 0 where nothing was measured."""
     expected, spread = loo(data, posterior, odds, left_out)
     alone = (weights(posterior, odds)[:, data.owner, None] * posterior.alone).sum(axis=0)
-    limit = np.where(spread <= limits.share * alone, limits.told, limits.untold)
+    limit = np.where(spread <= limits.share * alone, limits.constrained, limits.free)
     return np.nan_to_num(np.abs(data.y - expected) / spread / limit)
 
 

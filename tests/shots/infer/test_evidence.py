@@ -4,10 +4,10 @@ import numpy as np
 
 from fitter.base.units import DEG
 from fitter.shots import screen
-from fitter.shots.infer import delivery, measurement
+from fitter.shots.infer import infer, measurement
 from fitter.shots.infer.measurement import MEASURED, SCALE
 from fitter.simulate.strike import ordinary_head
-from tests.shots.virtual import changed, sessions, shown
+from tests.shots.infer.virtual import changed, sessions, shown
 
 KINDS = (
     "club_speed_mps",
@@ -19,21 +19,21 @@ KINDS = (
     "path_deg",
     "dynamic_loft_deg",
 )
-COUNT = 160
+COUNT = 96
 
 
 def test_eight_kinds_of_misreads_are_set_aside_and_good_shots_stay():
     """One wrong channel in one shot of twelve, off by 4 to 8 predictive SDs: >= 90 %; good shots <= 2 %."""
     rng = np.random.default_rng(5)
     truth = sessions(COUNT, 12)
-    clean = delivery.infer_many(truth.sessions)
+    clean = infer.infer_many(truth.sessions)
     planted, where = [], []
     for k, (s, d) in enumerate(zip(truth.sessions, clean, strict=True)):
         name, shot = KINDS[k % len(KINDS)], int(rng.integers(12))
         off = rng.uniform(4, 8) * rng.choice([-1, 1]) * d.predicted_sd[name][shot]
         planted.append(changed(s, shot, **{name: s.value(name)[shot] + off}))
         where.append(shot)
-    found = delivery.infer_many(planted)
+    found = infer.infer_many(planted)
     screened = [screen.screen_physics(s, d) for s, d in zip(planted, found, strict=True)]
     hit = np.array([s.set_aside[i] for s, i in zip(screened, where, strict=True)])
     good = np.array([np.delete(s.set_aside, i).mean() for s, i in zip(screened, where, strict=True)])
@@ -42,7 +42,7 @@ def test_eight_kinds_of_misreads_are_set_aside_and_good_shots_stay():
     flag = next(f for s in screened for f in s.flags)
     assert flag.set_aside
     assert flag.reason == "contradicts the strike"
-    assert "+-" in flag.expected
+    assert flag.expected.sd > 0.0
 
 
 def test_true_mishits_stay():
@@ -63,7 +63,7 @@ def test_true_mishits_stay():
         x[0, column] = (1, -1)[k % 2] * 3.0 * scatter(LEVELS[k % 3])[column]
         y = shown(x, np.zeros(6), truth.models[k], "outdoor", rng)[0] / SCALE
         mishit.append(changed(s, at, **dict(zip(MEASURED, y, strict=True))))
-    aside = [d.misread[at].any() for d in delivery.infer_many(mishit)]
+    aside = [d.misread[at].any() for d in infer.infer_many(mishit)]
     assert np.mean(aside) <= 0.03
 
 
@@ -72,19 +72,19 @@ def test_a_wild_start_is_no_misread_when_nothing_else_tells_of_it():
     truth = sessions(6, 12, ("club_speed_mps", "ball_speed_mps", "direction_deg"))
     for s in truth.sessions:
         wild = changed(s, 4, direction_deg=float(s.value("direction_deg").mean()) - 6.0)
-        assert not delivery.infer(wild).misread[4].any()
+        assert not infer.infer(wild).misread[4].any()
 
 
 def test_screening_adds_flags_and_sets_nothing_free():
     truth = sessions(1, 12)
     s = truth.sessions[0]
     wrong = changed(s, 2, spin_rpm=2.0 * float(s.value("spin_rpm")[2]))
-    d = delivery.infer(wrong)
+    d = infer.infer(wrong)
     once = screen.screen_physics(wrong, d)
     twice = screen.screen_physics(once, d)
     assert once.set_aside[2]
     assert twice.flags == once.flags
     # A flagged channel is left out of the next inference, the rest of that shot is used.
-    again = delivery.infer(once)
+    again = infer.infer(once)
     there = measurement.at_strike(truth.delivery[0], ordinary_head())[2, 0]
     assert abs(again.at_strike_point().loft[2] - there) < 3.0 * again.at_strike_point().loft_sd[2] + 0.5 * DEG

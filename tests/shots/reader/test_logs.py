@@ -13,7 +13,7 @@ from fitter.base import errors
 from fitter.shots.reader import intake
 from fitter.shots.session import CHANNELS
 
-LOGS = Path(__file__).parents[1] / "logs"
+LOGS = Path(__file__).parents[2] / "logs"
 GOOD = sorted(p for p in LOGS.glob("*.*") if p.suffix != ".toml" and p.name[0] != ".")
 BROKEN = sorted(p for p in (LOGS / "broken").glob("*.*") if p.suffix != ".toml" and p.name[0] != ".")
 IN_SI = {"mph": 0.44704, "km/h": 1000 / 3600, "m/s": 1.0, "yd": 0.9144, "ft": 0.3048, "m": 1.0, "mm": 1.0}

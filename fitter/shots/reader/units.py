@@ -1,4 +1,4 @@
-"""Units that a file does not name, proved by physics; what cannot be proved is asked for."""
+"""Units that a file does not name, found by simulated flights; what stays open is asked for."""
 
 from __future__ import annotations
 
@@ -7,13 +7,16 @@ from dataclasses import replace
 
 import numpy as np
 
+from fitter import world
 from fitter.base.assumptions import current
+from fitter.base.conditions import Conditions
 from fitter.base.errors import Problem
-from fitter.base.units import UNITS
+from fitter.base.units import DEG, RPM, UNITS
+from fitter.physics import ball, engine
 from fitter.shots.reader.columns import where_of
 from fitter.shots.reader.layout import Block
 from fitter.shots.reader.numbers import Numbers
-from fitter.shots.session import CHANNELS, RATIO_WARN, Floats, Limits
+from fitter.shots.session import CHANNELS, Floats, Limits, ratio_limits
 
 Flight = Callable[[Floats, Floats, Floats], tuple[Floats, Floats]]
 """Ball speed (m/s), launch (deg), spin (rpm), each shape (n,) -> carry and apex (m), each shape (n,)."""
@@ -22,15 +25,6 @@ SPEEDS = ("mph", "m/s", "km/h")
 FAR = ("yd", "m")
 NEAR = ("mm", "cm", "in")
 SPINS = ("rpm", "rps", "rad/s")
-CARRY_LOOSE = current().value("intake.carry_loose")
-"""Log ratio of written to flown carry within which a unit of speed may be right."""
-CARRY_FITS, CARRY_FAILS = current().value("intake.carry_fits"), current().value("intake.carry_fails")
-"""Log ratio within which yards or metres fit, and beyond which the other fails: a ball's carry varies by
-2-3 % about the model and the two units are 9 % apart."""
-STRIKE_LEAST = current().value("intake.strike_least_mm")
-"""A session's widest strikes lie further from the centre than this, mm."""
-TEE_USUAL: Limits = (current().value("intake.tee_low_mm"), current().value("intake.tee_high_mm"))
-"""Tee heights for a driver, mm (common practice, no source)."""
 
 
 class Unproved(Exception):
@@ -52,11 +46,6 @@ class Unproved(Exception):
 
 def blend(ball_mps: Floats, launch_deg: Floats, spin_rpm: Floats) -> tuple[Floats, Floats]:
     """Fly balls in standard air by the modern blend; the default `Flight`."""
-    from fitter import world
-    from fitter.base.conditions import Conditions
-    from fitter.base.units import DEG, RPM
-    from fitter.physics import ball, engine
-
     air = Conditions()
     nothing = np.zeros(len(ball_mps))
     rows = np.column_stack([ball_mps, launch_deg * DEG, nothing, spin_rpm * RPM, nothing])
@@ -154,12 +143,12 @@ def _speed_fits(unit: str, unknown: Mapping[str, Floats], evidence: Evidence) ->
         unknown[name] * factor if name in unknown else evidence.known.get(name, nothing)
         for name in ("club_speed_mps", "ball_speed_mps")
     )
-    usual = CHANNELS["club_speed_mps"].warn or (0.0, np.inf)
+    usual, ratio = CHANNELS["club_speed_mps"].warn or (0.0, np.inf), ratio_limits()[1]
     if not _inside(_middle(club), usual):
         return False
-    if not _inside(_middle(ball), (usual[0] * RATIO_WARN[0], usual[1] * RATIO_WARN[1])):
+    if not _inside(_middle(ball), (usual[0] * ratio[0], usual[1] * ratio[1])):
         return False
-    return len(club) != len(ball) or _inside(_middle(ball / np.where(club > 1e-3, club, np.nan)), RATIO_WARN)
+    return len(club) != len(ball) or _inside(_middle(ball / np.where(club > 1e-3, club, np.nan)), ratio)
 
 
 def _speed_flies(
@@ -171,7 +160,8 @@ def _speed_flies(
     if flown is None or carry is None:
         return False
     units = ("m",) if "carry_m" in evidence.known else FAR
-    return any(abs(_ratio(carry, UNITS[u].factor, flown[0])) <= CARRY_LOOSE for u in units)
+    loose = current().value("intake.carry_loose")
+    return any(abs(_ratio(carry, UNITS[u].factor, flown[0])) <= loose for u in units)
 
 
 def carry(raw: Floats, evidence: Evidence, speed_unit: str = "") -> tuple[str, str]:
@@ -188,7 +178,9 @@ def carry(raw: Floats, evidence: Evidence, speed_unit: str = "") -> tuple[str, s
     off = {u: _ratio(raw, UNITS[u].factor, flown[0]) for u in FAR}
     best, other = sorted(FAR, key=lambda u: abs(off[u]))
     said = " and ".join(f"{100 * np.expm1(off[u]):+.0f} % as {u}" for u in FAR)
-    if abs(off[best]) > CARRY_FITS or abs(off[other]) < CARRY_FAILS:
+    a = current()
+    # A ball's carry varies by 2-3 % about the model, and the two units are 9 % apart.
+    if abs(off[best]) > a.value("intake.carry_fits") or abs(off[other]) < a.value("intake.carry_fails"):
         raise Unproved(f"no unit, and a carry that differs from the flight by {said}", FAR)
     if speed_unit and (speed_unit == "mph") != (best == "yd"):
         raise Unproved(f"no unit; the flight says {best} ({said}), but speeds are in {speed_unit}", FAR)
@@ -209,8 +201,10 @@ def near(name: str, raw: Floats) -> tuple[str, str]:
     there = raw[np.isfinite(raw)]
     fits: tuple[str, ...] = ()
     if len(there) and name != "ball_forward_mm":
-        wide = float(np.quantile(np.abs(there), 0.9))
-        limits = TEE_USUAL if name == "tee_mm" else (STRIKE_LEAST, (CHANNELS[name].limits or (0.0, 45.0))[1])
+        a, wide = current(), float(np.quantile(np.abs(there), 0.9))
+        limits = a.value("intake.strike_least_mm"), (CHANNELS[name].limits or (0.0, 45.0))[1]
+        if name == "tee_mm":
+            limits = a.value("intake.tee_low_mm"), a.value("intake.tee_high_mm")
         fits = tuple(u for u in NEAR if limits[0] <= wide * UNITS[u].factor * 1e3 <= limits[1])
     if len(fits) != 1:
         raise Unproved(f"no unit (values to {np.abs(there).max(initial=0.0):.4g})", fits or NEAR)
@@ -246,7 +240,7 @@ def settle_units(
     numbers : sequence of Numbers
         Columns, some of them without a unit.
     flight : callable or None
-        See `proof.Flight`.
+        See `Flight`.
     problems, notices : list
         Collect what must be asked and what was proved.
 
@@ -304,7 +298,7 @@ def settle_units(
 
 
 def _apex(open_: Sequence[Numbers], settled: list[Numbers], evidence: Evidence, notices: list[str]) -> None:
-    """Apex decides little: without a proof it is left out, with a notice, and nobody is asked."""
+    """Settle the unit of the apex; without a proof the column is left out, with a notice."""
     far = next((n.use.unit for n in settled if n.use.channel.name in FAR_CHANNELS), "")
     for n in open_:
         if n.use.channel.name != "apex_m":

@@ -66,7 +66,8 @@ def test_impossible_speed_is_set_aside(tmp_path):
     assert list(s.set_aside) == [False, False, True]
     flag = next(f for f in s.flags if f.set_aside)
     assert (flag.shot, flag.channel) == (3, "club_speed_mps")
-    assert "-2.2" in flag.found
+    assert flag.found == pytest.approx(-5 * 0.44704)
+    assert flag.unit == "m/s"
     assert len(s.kept()) == 2
     assert len(s) == 3
 

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from fitter.base.errors import InputError
-from fitter.shots.infer import delivery
+from fitter.shots.infer import infer
 from fitter.shots.reader import intake
 from fitter.shots.session import Session
 from tests.support import counted_calls
@@ -29,8 +29,8 @@ def read(tmp_path, hand, a="", b="R", c="", d="L"):
 
 def test_left_handed_copy_gives_the_mirrored_result(tmp_path):
     """The mirror is a symmetry of the strike (closed form: every vector's left component changes sign)."""
-    right = delivery.infer(read(tmp_path, "right"))
-    left = delivery.infer(read(tmp_path, "left", b="L", d="R"))
+    right = infer.infer(read(tmp_path, "right"))
+    left = infer.infer(read(tmp_path, "left", b="L", d="R"))
     np.testing.assert_allclose(left.mean, right.mean, rtol=0, atol=1e-9)
     np.testing.assert_allclose(left.cov, right.cov, rtol=0, atol=1e-9)
     shown = left.mirrored()
@@ -43,9 +43,9 @@ def test_session_answers_alone_as_in_company(tmp_path):
     """Independent sessions share nothing (definition of the model)."""
     one = read(tmp_path, "right")
     two = one.take(np.array([0, 1]))
-    together = delivery.infer_many([two, one, two])
+    together = infer.infer_many([two, one, two])
     for got, asked in zip(together, (two, one, two), strict=True):
-        alone = delivery.infer(asked)
+        alone = infer.infer(asked)
         np.testing.assert_allclose(got.mean, alone.mean, rtol=0, atol=1e-9)
         np.testing.assert_allclose(got.cov, alone.cov, rtol=0, atol=1e-9)
 
@@ -59,7 +59,7 @@ def test_nothing_measured_leaves_the_prior():
         "P1", "right", "none", MappingProxyType({}), MappingProxyType({}), MappingProxyType({}),
         np.arange(1, n + 1), np.arange(1, n + 1),
     )  # fmt: skip
-    got = delivery.infer(empty, level=0.5)
+    got = infer.infer(empty, level=0.5)
     p = prior(0.5)
     wanted = np.sqrt(np.diag(p.between + p.within))[1:]
     np.testing.assert_allclose(got.sd[:, 1:], np.tile(wanted, (n, 1)), rtol=1e-6)
@@ -69,7 +69,7 @@ def test_nothing_measured_leaves_the_prior():
 
 def test_draws_have_the_stated_moments(tmp_path):
     """Sample moments of 20,000 draws against the stated ones, six standard errors (closed form)."""
-    got = delivery.infer(read(tmp_path, "right"))
+    got = infer.infer(read(tmp_path, "right"))
     draws = got.sample(20_000, np.random.default_rng(1))
     error = (draws.mean(axis=0) - got.mean) / got.sd
     assert np.abs(error[:, 1:]).max() < 6 / np.sqrt(20_000)
@@ -81,11 +81,11 @@ def test_draws_take_the_loft_of_the_repair_they_believe_in(tmp_path):
     from fitter import world as worlds
 
     given = read(tmp_path, "right")
-    both = delivery.infer(given)
+    both = infer.infer(given)
     assert abs(both.repairs.sum() - 1.0) < 1e-12
     n = 4000
     for k, model in enumerate((worlds.strike_models()[0], worlds.rival_model()[0])):
-        named = delivery.infer(given, model=model)
+        named = infer.infer(given, model=model)
         draws = both.sample(n, np.random.default_rng(3), np.full(n, k))
         error = (draws.mean(axis=0) - named.mean) / named.sd
         assert np.abs(error[:, 1:]).max() < 6 / np.sqrt(n)
@@ -95,7 +95,7 @@ def test_draws_take_the_loft_of_the_repair_they_believe_in(tmp_path):
 
 def test_bad_head_and_level_are_told_together(tmp_path):
     with pytest.raises(InputError) as error:
-        delivery.infer(read(tmp_path, "right"), head=np.zeros(4), level=2.0)
+        infer.infer(read(tmp_path, "right"), head=np.zeros(4), level=2.0)
     assert len(error.value.problems) == 2
 
 
@@ -103,10 +103,10 @@ def test_bad_head_and_level_are_told_together(tmp_path):
 def test_a_session_without_shots_keeps_its_place(tmp_path, order):
     full = read(tmp_path, "right")
     given = [full if k else full.take(np.zeros(len(full), dtype=bool)) for k in order]
-    found = delivery.infer_many(given)
+    found = infer.infer_many(given)
     assert [len(d) for d in found] == [len(s) for s in given]
     assert all(d.session is s for d, s in zip(found, given, strict=True))
-    alone = delivery.infer(full)
+    alone = infer.infer(full)
     for k, d in zip(order, found, strict=True):
         assert d.cov.shape == (len(d), 7, 7)
         if k:
@@ -118,7 +118,7 @@ def test_a_session_without_shots_keeps_its_place(tmp_path, order):
 
 
 def test_no_session_no_answer():
-    assert delivery.infer_many([]) == []
+    assert infer.infer_many([]) == []
 
 
 @pytest.mark.parametrize("scale", [0.3, 3.0, 100.0])
@@ -128,16 +128,17 @@ def test_any_values_give_finite_answers(scale):
 
     rng = np.random.default_rng(4)
     centre = dict(zip(MEASURED, (45, 0, 0, 0, 14, 0, 0, 64, 12, 0, 2700, 0), strict=True))
+    every = []
     for _ in range(15):
         n = int(rng.integers(1, 12))
         values = {k: v + scale * (abs(v) + 10) * rng.normal(size=n) for k, v in centre.items()}
         for column in values.values():
             column[rng.uniform(size=n) < 0.5] = np.nan
-        given = Session(
+        every.append(Session(
             "P1", "right", "none", MappingProxyType(values), MappingProxyType({}), MappingProxyType({}),
             np.arange(1, n + 1), np.arange(1, n + 1), set_aside=rng.uniform(size=n) < 0.2,
-        )  # fmt: skip
-        got = delivery.infer(given)
+        ))  # fmt: skip
+    for got in infer.infer_many(every):
         assert np.isfinite(got.mean).all()
         assert (got.sd > 0).all()
         assert np.isfinite(got.sample(3, rng)).all()
@@ -147,7 +148,7 @@ def test_the_cost_of_many_players_grows_linearly(tmp_path):
     """Read, screened and inferred, counted in calls: two to three times as many for twice the players."""
     from fitter.shots import screen
     from fitter.shots.infer.measurement import MEASURED
-    from tests.shots.virtual import sessions
+    from tests.shots.infer.virtual import sessions
 
     made = sessions(8, 50).sessions
     head = (
@@ -165,7 +166,7 @@ def test_the_cost_of_many_players_grows_linearly(tmp_path):
 
         def work(path=path, count=count):
             read = intake.read_all(path)
-            found = delivery.infer_many(read)
+            found = infer.infer_many(read)
             return count == sum(
                 len(screen.screen_physics(s, d)) == 50 for s, d in zip(read, found, strict=True)
             )
