@@ -21,6 +21,7 @@ from fitter.cli.main import main
 from tests.batches import shop
 
 ROOT = demo.folder().parent
+pytestmark = pytest.mark.usefixtures("remembered")
 POSIX = pytest.mark.skipif(os.name != "posix", reason="links of POSIX")
 
 

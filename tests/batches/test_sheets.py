@@ -13,12 +13,13 @@ from fitter.batches import job
 from fitter.batches.batch import batch
 from tests.batches import shop
 
+pytestmark = pytest.mark.usefixtures("remembered")
 CODES = ("../../up", "CON", "P 1", "p_1", "/etc/x", "a" * 200, "..", "=cmd")
 
 
 @pytest.fixture
 def printer(monkeypatch: pytest.MonkeyPatch) -> list[str]:
-    """Stand in for the room of sheets: its words are the player's code; codes in the list cannot be printed."""
+    """Stand in for the room of sheets: its words are the player's code; returns codes that it fails for."""
     fails: list[str] = []
 
     def content(ranking: Any, session: Any, settings: Any) -> dict[str, str]:

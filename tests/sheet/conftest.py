@@ -9,11 +9,11 @@ import pytest
 
 from fitter import demo
 from fitter.advice.question import ask
-from fitter.advice.rank import rank
 from fitter.advice.result import Ranking
 from fitter.kit.inventory import Kit
 from fitter.shots.reader import intake
 from fitter.shots.session import Session
+from tests.rankings import ranked
 
 DRAWS = 64
 
@@ -41,7 +41,7 @@ def cases(kit: Kit) -> dict[str, Case]:
     found = {}
     for p in demo.players():
         session = intake.read(demo.folder() / p.log)
-        found[p.code] = Case(session, rank(ask(session, kit, p.present, p.objective, draws=DRAWS)))
+        found[p.code] = Case(session, ranked(ask(session, kit, p.present, p.objective, draws=DRAWS)))
     return found
 
 
