@@ -10,8 +10,8 @@ from fitter.advice.scored import DIRECTION, Gain, Scored
 from fitter.base.units import METRIC
 from fitter.display import shots
 from fitter.display import verdict as sentences
+from fitter.display.bench import step_text
 from fitter.display.reading import DELIVERED
-from fitter.display.steps import step_text
 from fitter.display.text import plain
 
 if TYPE_CHECKING:

@@ -10,7 +10,7 @@ from fitter.advice.result import Ranking
 from fitter.advice.scored import Gain, Scored
 from fitter.base.units import Units, open_or_closed
 from fitter.display import verdict as sentences
-from fitter.display.steps import step_text
+from fitter.display.bench import step_text
 from fitter.display.values import Values
 from fitter.display.words import change_of_start, stock, wider
 from fitter.kit.body import swing_name

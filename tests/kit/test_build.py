@@ -4,7 +4,7 @@ from dataclasses import replace
 
 import pytest
 
-from fitter.display.steps import step_text
+from fitter.display.bench import step_text
 from fitter.kit.build import LINES, build_sheet, figures, read_back
 from fitter.kit.club import Club, card_club
 from fitter.kit.figures import Reading
