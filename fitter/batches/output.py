@@ -18,7 +18,7 @@ import msgspec
 
 from fitter.base.errors import Problem, raise_if
 from fitter.base.files import sweep, unwritable, write_whole, writing
-from fitter.base.units import MPH, YARD
+from fitter.base.units import US
 from fitter.batches.rows import OptionRow, Outcome, PlayerRow
 
 GROUP = 20_000
@@ -27,7 +27,8 @@ LONGEST = 100_000
 """Characters of a line that are read to tell whether a batch wrote it."""
 _FORMULA = re.compile(r"(^\s*|[;|\t]\s*)(?=[=+\-@＝＋－＠'\t\r\n])")
 _FINISHED = re.compile(r"^[0-9a-f]{64}\.json$")
-_US = {"m": (YARD, "yd"), "mps": (MPH, "mph")}
+_IN_FORCE = ("m", "mps")
+"""Units that a table in yards and mph has in other units."""
 _GAINS = {f"{stem}{end}" for stem in ("gain", "best_gain", "best_a_gain") for end in ("", "_low", "_high")}
 _BY_GAIN_UNIT = _GAINS | {"threshold"}
 """Columns in the unit of 'gain_unit'."""
@@ -84,18 +85,18 @@ def _column(name: str, hint: Any, metric: bool) -> Column:
         source = "text_metric" if name == "text" else name
         return Column(name, kind, lambda row: getattr(row, source))
     stem, _, unit = name.rpartition("_")
-    if unit in _US:
-        factor, shown = _US[unit]
-        return Column(f"{stem}_{shown}", kind, lambda row: _divided(getattr(row, name), factor))
+    if unit in _IN_FORCE:
+        return Column(f"{stem}_{US.unit(unit)}", kind, lambda row: _in_us(getattr(row, name), unit))
     if name == "gain_unit":
-        return Column(name, kind, lambda row: _US.get(row.gain_unit, (1.0, row.gain_unit))[1])
+        return Column(name, kind, lambda row: US.unit(row.gain_unit))
     if name in _BY_GAIN_UNIT:
-        return Column(name, kind, lambda row: _divided(getattr(row, name), _US.get(row.gain_unit, (1.0,))[0]))
+        return Column(name, kind, lambda row: _in_us(getattr(row, name), row.gain_unit))
     return Column(name, kind, lambda row: getattr(row, name))
 
 
-def _divided(value: float | None, factor: float) -> float | None:
-    return value if value is None or factor == 1.0 else round(value / factor, 3) + 0.0
+def _in_us(value: float | None, unit: str) -> float | None:
+    """Value of a unit of the core in yards or mph; others as they are."""
+    return value if value is None or unit not in _IN_FORCE else round(US.value(value, unit), 3) + 0.0
 
 
 class _Csv:
