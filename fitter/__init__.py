@@ -17,10 +17,13 @@ _HOMES = {
     "Session": "fitter.shots.session",
     "Kit": "fitter.kit.inventory",
     "Conditions": "fitter.base.conditions",
+    "Question": "fitter.advice.question",
+    "ask": "fitter.advice.question",
     "rank": "fitter.advice.rank",
     "reach": "fitter.advice.reach",
     "Ranking": "fitter.advice.result",
     "batch": "fitter.batches.batch",
+    "as_dict": "fitter.display.serialise",
 }
 
 __all__ = sorted(_HOMES)

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
+
+from fitter.display import serialise
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -10,8 +12,6 @@ if TYPE_CHECKING:
     from fitter.advice.reach import Reach
     from fitter.advice.result import Ranking
     from fitter.shots.session import Session
-
-_NESTED = ("predicted", "rules", "reasons", "law_gains", "others", "finish")
 
 
 def options(ranking: Ranking) -> pd.DataFrame:
@@ -21,9 +21,9 @@ def options(ranking: Ranking) -> pd.DataFrame:
 
     Examples
     --------
-    >>> from fitter import Kit, demo, frames, rank, read
+    >>> from fitter import Kit, ask, demo, frames, rank, read
     >>> shots = read(demo.folder() / "P2.csv")
-    >>> ranking = rank(shots, Kit.load(demo.folder()), "H1/S1", "carry", draws=64)
+    >>> ranking = rank(ask(shots, Kit.load(demo.folder()), "H1/S1", "carry", draws=64))
     >>> ranking.verdict.action
     'change'
     >>> table = frames.options(ranking)
@@ -34,10 +34,10 @@ def options(ranking: Ranking) -> pd.DataFrame:
     """
     import pandas as pd
 
-    told = ranking.as_dict()
+    told = serialise.ranking(ranking)
     rows = []
     for option in (told["present"], *told["options"]):
-        row = {k: v for k, v in option.items() if k not in _NESTED}
+        row = {k: v for k, v in option.items() if not isinstance(v, dict | list)}
         for channel, ends in option["predicted"].items():
             row |= {f"{channel}_{end}": v for end, v in zip(("low", "mid", "high"), ends, strict=True)}
         row["rules"] = "; ".join(option["rules"])
@@ -49,7 +49,7 @@ def reasons(ranking: Ranking) -> pd.DataFrame:
     """One row a cause of each explained option: change, unit, value, carry_m."""
     import pandas as pd
 
-    rows = [{"id": o["id"]} | r for o in ranking.as_dict()["options"] for r in o["reasons"]]
+    rows = [{"id": o["id"]} | r for o in serialise.ranking(ranking)["options"] for r in o["reasons"]]
     return pd.DataFrame(rows, columns=["id", "cause", "change", "unit", "value", "carry_m"])
 
 
@@ -57,7 +57,7 @@ def finishes(ranking: Ranking) -> pd.DataFrame:
     """Where each shot should finish with the present club and the explained options, m, side right +."""
     import pandas as pd
 
-    told = ranking.as_dict()
+    told = serialise.ranking(ranking)
     rows = [{"id": o["id"]} | f for o in (told["present"], *told["options"]) for f in o["finish"]]
     return pd.DataFrame(rows, columns=["id", "shot", "carry_m", "total_m", "side_m", "total_side_m"])
 
@@ -67,26 +67,22 @@ def steps(ranking: Ranking) -> pd.DataFrame:
     import pandas as pd
 
     columns = ["action", "kind", "minutes", "option", "now", "after", "unit"]
-    return pd.DataFrame(ranking.as_dict()["next"], columns=columns)
+    return pd.DataFrame(serialise.ranking(ranking)["next"], columns=columns)
 
 
 def budget(reach: Reach) -> pd.DataFrame:
     """Parts of the gap to a distance, m."""
     import pandas as pd
 
-    return pd.DataFrame(reach.as_dict()["budget"], columns=["part", "value_m", "low_m", "high_m", "words"])
+    return pd.DataFrame(
+        serialise.reach(reach)["budget"], columns=["part", "value_m", "low_m", "high_m", "words"]
+    )
 
 
 def shots(session: Session) -> pd.DataFrame:
     """One row a shot: its channels in the unit of their names, and whether it is set aside."""
     import pandas as pd
 
-    from fitter.shots.session import CHANNELS
-
-    sign = -1.0 if session.hand == "left" else 1.0
-    columns: dict[str, Any] = {
-        name: values * (sign if name in CHANNELS and CHANNELS[name].mirrored else 1.0)
-        for name, values in session.values.items()
-    }
-    columns["set_aside"] = session.set_aside
-    return pd.DataFrame(columns, index=pd.Index(session.shot, name="shot"))
+    seen = session.mirrored() if session.hand == "left" else session
+    columns = {**seen.values, "set_aside": seen.set_aside}
+    return pd.DataFrame(columns, index=pd.Index(seen.shot, name="shot"))

@@ -107,7 +107,7 @@ def air_of(conditions: Conditions) -> Floats:
     Raises
     ------
     InputError
-        If the terrain is not known or the wind was told at no height above the ground.
+        If the terrain is not known or the height of the wind is out of its limits.
     """
     where = conditions
     if where.terrain not in TERRAINS:

@@ -129,7 +129,7 @@ def measured(*words: object) -> dict[str, object]:
 
 def killed(folder: Path, out: Path, sessions: int, draws: int) -> int:
     """Start a batch with two workers and kill it in the middle; return what it left finished."""
-    from fitter.batches.journal import Journal
+    from fitter.batches.output import Journal
 
     journal = Journal.of(out)
     process = subprocess.Popen(

@@ -12,6 +12,7 @@ import numpy as np
 
 from fitter import world as worlds
 from fitter.advice import race
+from fitter.advice.question import ask
 from fitter.advice.rank import rank
 from fitter.advice.result import Ranking
 from fitter.base.conditions import Conditions
@@ -63,7 +64,9 @@ def session() -> Session:
 def timed(shots: Session, shop: Kit, objective: str) -> tuple[float, float, Ranking]:
     """Seconds to the rough order and to the ranking, and the ranking."""
     start, first = time.perf_counter(), []
-    ranking = rank(shots, shop, "H6/S5", objective, first=lambda _: first.append(time.perf_counter() - start))
+    ranking = rank(
+        ask(shots, shop, "H6/S5", objective), first=lambda _: first.append(time.perf_counter() - start)
+    )
     return first[0], time.perf_counter() - start, ranking
 
 
@@ -79,7 +82,7 @@ def main() -> None:
         race.needed = lambda *_: ()
         try:
             start = time.perf_counter()
-            brute = rank(shots, shop, "H6/S5", objective)
+            brute = rank(ask(shots, shop, "H6/S5", objective))
             took = time.perf_counter() - start
         finally:
             race.needed = needed

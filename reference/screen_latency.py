@@ -20,7 +20,7 @@ import numpy as np
 
 from fitter import demo
 from fitter.tui.app import FitterApp
-from fitter.tui.start import demo_work
+from fitter.tui.saved import demo_work
 
 TICK = 0.02
 

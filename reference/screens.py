@@ -22,7 +22,7 @@ from rich.style import Style
 
 from fitter.base.files import write_whole
 from fitter.tui.app import FitterApp
-from fitter.tui.start import demo_work
+from fitter.tui.saved import demo_work
 from fitter.tui.themes import DARK, LIGHT
 
 FOLDER = Path(__file__).parent / "pictures"

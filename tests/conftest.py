@@ -5,6 +5,8 @@ from collections.abc import Iterator
 import pytest
 from hypothesis import HealthCheck, settings
 
+from tests import rankings
+
 settings.register_profile(
     "steady",
     deadline=None,
@@ -21,3 +23,9 @@ def _own_state_folder(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None
     with pytest.MonkeyPatch.context() as patch:
         patch.setenv("XDG_STATE_HOME", str(tmp_path_factory.mktemp("state")))
         yield
+
+
+@pytest.fixture
+def remembered(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Compute rankings of the same question once, the command line's and a batch's too, see `rankings`."""
+    rankings.patch(monkeypatch)

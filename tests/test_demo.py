@@ -11,11 +11,13 @@ import pytest
 from demo_data import make_demo
 from fitter import demo
 from fitter.advice.options import enumerate_options, present_club
-from fitter.advice.rank import rank
+from fitter.advice.question import ask
 from fitter.base.units import YARD
+from fitter.display import serialise
 from fitter.kit.inventory import Kit
 from fitter.physics import engine
 from fitter.shots.reader import intake
+from tests.rankings import ranked
 
 PLAYERS = demo.players()
 COLUMN = {"carry": engine.CARRY, "total": engine.TOTAL}
@@ -34,7 +36,7 @@ def truth(player: demo.Player, objective: str) -> dict[str, float]:
 @cache
 def advised(player: demo.Player, objective: str) -> dict:
     session = intake.read(demo.folder() / player.log)
-    return rank(session, Kit.load(demo.folder()), player.present, objective).as_dict()
+    return serialise.ranking(ranked(ask(session, Kit.load(demo.folder()), player.present, objective)))
 
 
 def test_the_logs_are_what_the_script_makes(tmp_path: Path) -> None:
@@ -95,5 +97,5 @@ def test_a_club_that_is_right_leaves_nothing_to_buy() -> None:
 def test_a_card_of_the_same_club_ends_the_same() -> None:
     player = next(p for p in PLAYERS if p.code == "P4")
     session = intake.read(demo.folder() / player.log)
-    found = rank(session, Kit.load(demo.folder()), str(demo.folder() / "card.toml"), "carry")
-    assert found.as_dict()["verdict"]["action"] == "keep"
+    found = ranked(ask(session, Kit.load(demo.folder()), str(demo.folder() / "card.toml"), "carry"))
+    assert serialise.ranking(found)["verdict"]["action"] == "keep"

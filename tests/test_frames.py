@@ -9,6 +9,7 @@ from dataclasses import replace
 import pytest
 
 from fitter import frames
+from fitter.advice.question import ask
 from fitter.advice.rank import rank
 from fitter.advice.reach import reach
 from tests.advice import virtual
@@ -16,7 +17,7 @@ from tests.advice import virtual
 
 def test_frames_hold_what_the_results_hold() -> None:
     session = virtual.session(112, -1, 12.5)
-    ranking = rank(session, virtual.kit(), "G/R", draws=64)
+    ranking = rank(ask(session, virtual.kit(), "G/R", draws=64))
     table = frames.options(ranking)
     assert len(table) == len(ranking.options) + 1
     first = ranking.options[0]
@@ -27,7 +28,7 @@ def test_frames_hold_what_the_results_hold() -> None:
     assert why[why["id"] == first.option.id]["value"].sum() == pytest.approx(first.value_gain.mean, abs=1e-6)
     assert set(frames.finishes(ranking)["id"]) >= {ranking.present.option.id, first.option.id}
     assert list(frames.steps(ranking)["kind"]) == [s.kind for s in ranking.next]
-    found = reach(session, 250.0, draws=64)
+    found = reach(ask(session, draws=64), 250.0)
     assert frames.budget(found)["value_m"].sum() == pytest.approx(found.gap_m, abs=1e-6)
 
 

@@ -3,17 +3,26 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
+from fitter import world as worlds
+from fitter.advice.question import Question
 from fitter.advice.response import Swing
 from fitter.base import draws
 from fitter.base.assumptions import current
 from fitter.base.conditions import Conditions
 from fitter.base.errors import DataError, Problem
 from fitter.base.units import DEG, RPM
-from fitter.shots.infer.delivery import Delivery, infer
+from fitter.kit.club import Club
+from fitter.kit.mechanics import describe
+from fitter.physics import engine, ground
+from fitter.shots.annotations import with_everything
+from fitter.shots.infer.delivery import Delivery
+from fitter.shots.infer.infer import infer
+from fitter.shots.infer.measurement import is_indoor
 from fitter.shots.screen import screen_physics
 from fitter.shots.session import Session, require
 
@@ -21,8 +30,20 @@ Floats = NDArray[np.float64]
 
 NEEDED = ("club_speed_mps", "ball_speed_mps", "launch_deg", "spin_rpm")
 """Channels without which no shot can be replayed; the rest of the delivery is inferred."""
-INFERRED = {"attack_deg": "attack", "dynamic_loft_deg": "delivered loft", "strike_toe_mm": "strike place"}
+INFERRED = ("attack_deg", "dynamic_loft_deg", "strike_toe_mm")
 """Channels whose absence the reader should know of."""
+
+
+class Note(NamedTuple):
+    """What the reader should know before trusting a number: a code of `display.verdict`, and its figures."""
+
+    code: str
+    values: tuple[Any, ...] = ()
+
+
+def notices(session: Session) -> list[Note]:
+    """What the reader of the log had to say."""
+    return [Note("notice", (words,)) for words in session.notices]
 
 
 @dataclass(frozen=True)
@@ -31,6 +52,8 @@ class Baseline:
 
     Parameters
     ----------
+    session : Session
+        All shots with their flags, the kept ones and those set aside.
     delivery : Delivery
         Posterior of the kept shots: what was not measured is inferred, with its doubt.
     start : ndarray, shape (shots, 5)
@@ -39,17 +62,18 @@ class Baseline:
         Measured finish, m, NaN where missing; side right +.
     shot : ndarray of int, shape (shots,)
         Shot numbers of the log.
-    notes : tuple of str
+    notes : tuple of Note
         What was filled.
     """
 
+    session: Session
     delivery: Delivery
     start: Floats
     carry: Floats
     total: Floats
     side: Floats
     shot: NDArray[np.int64]
-    notes: tuple[str, ...]
+    notes: tuple[Note, ...]
 
     def __len__(self) -> int:
         return len(self.delivery)
@@ -80,8 +104,33 @@ def screened(session: Session, head: Floats, measured_in: Conditions | None = No
     return screen_physics(session, infer(session, head), measured_in)
 
 
-def baseline(session: Session, head: Floats) -> Baseline:
-    """Take the kept shots of a session as the baseline.
+def present_head(club: Club) -> Floats:
+    """Head of a club at the centre of its figures, as the strike takes it, shape (13,)."""
+    return np.asarray(describe([club], current().value("club.reference_speed_mps")).kernel_heads()[0, 0])
+
+
+def baseline(question: Question) -> Baseline:
+    """Screen the shots of a question and take those that are kept.
+
+    Parameters
+    ----------
+    question : Question
+        In the frame of its shots (`Question.right_handed`).
+
+    Raises
+    ------
+    InputError
+        If a needed channel was not measured at all.
+    DataError
+        If too few shots are left to carry a ranking.
+    """
+    head = present_head(question.present)
+    session = screened(question.session, head, question.measured_at)
+    return of_session(with_everything(session) if question.with_aside else session, head)
+
+
+def of_session(session: Session, head: Floats) -> Baseline:
+    """Take the kept shots of a screened session as the baseline.
 
     Parameters
     ----------
@@ -107,8 +156,8 @@ def baseline(session: Session, head: Floats) -> Baseline:
         raise DataError("Too few shots to rank anything.", [problem])
     delivery = infer(kept, head)
     notes = [
-        f"{label}: not measured in {missing} of {len(kept)} shots, inferred"
-        for name, label in INFERRED.items()
+        Note("inferred", (name, missing, len(kept)))
+        for name in INFERRED
         if (missing := int(np.isnan(kept.value(name)).sum()))
     ]
     direction = kept.value("direction_deg")
@@ -125,8 +174,39 @@ def baseline(session: Session, head: Floats) -> Baseline:
     for name in ("ball_speed_mps", "launch_deg", "spin_rpm"):
         missing = int(np.isnan(kept.value(name)).sum())
         if missing:
-            notes.append(f"{name}: {missing} of {len(kept)} missing, predicted from the delivery")
+            notes.append(Note("predicted", (name, missing, len(kept))))
     return Baseline(
-        delivery, start, kept.value("carry_m"), kept.value("total_m"), kept.value("offline_m"), kept.shot,
-        tuple(notes),
+        session, delivery, start, kept.value("carry_m"), kept.value("total_m"), kept.value("offline_m"),
+        kept.shot, tuple(notes),
     )  # fmt: skip
+
+
+def run_factor(baseline: Baseline, drawn: worlds.Drawn, flown: Floats, seed: int) -> Floats | None:
+    """Factor on the run of each draw after the session's measured totals, (draws,), None if they do not tell.
+
+    What the model misses of the run is a factor on it, no addend: a higher launch shortens a long run more
+    than a short one. In logarithms the judged factor and the one that the mean measured run asks for are
+    joined by their variances (Bishop 2006, eq. 2.141); the latter's is its standard error and what turfs
+    differ from day to day and hole to hole.
+    """
+    session = baseline.delivery.session
+    told = np.isfinite(baseline.total) & np.isfinite(baseline.carry) & ~is_indoor(session)
+    for name in ("carry_m", "total_m"):
+        told &= ~session.estimated.get(name, np.zeros(len(session), dtype=bool))
+    a = current()
+    if told.sum() < a.value("verdict.least_shots"):
+        return None
+    run = (baseline.total - baseline.carry)[told]
+    modelled = (flown[..., engine.TOTAL] - flown[..., engine.CARRY])[:, told].mean(axis=1)
+    if run.mean() < 1.0:
+        return None
+    now = drawn.world.turf[:, ground.RUN_FACTOR]
+    error = np.hypot(float(run.std(ddof=1) / run.mean()) / np.sqrt(len(run)), a.sd("turf.run_day"))
+    prior = a.sd("turf.run_factor") ** 2
+    weight = prior / (prior + error**2)
+    z = draws.normals(len(now), seed, "run told")
+    joined = np.exp(
+        weight * np.log(now * run.mean() / np.maximum(modelled, 1.0)) + np.sqrt(weight) * error * z
+    )
+    # A draw in which the balls hardly run can be told nothing by a factor.
+    return np.asarray(np.where(modelled < 1.0, 1.0, np.clip(joined, 0.2, 5.0) / now))

@@ -20,13 +20,26 @@ LOFTS_DEG = np.arange(-8.0, 8.01, 0.5)
 
 @dataclass(frozen=True)
 class Part:
-    """One part of the gap, m: mean and 80 % interval over the draws."""
+    """One part of the gap.
+
+    Parameters
+    ----------
+    part : str
+        'conditions', 'equipment', 'strike', 'strike, the rest', 'launch and spin' or 'speed'.
+    value_m, low_m, high_m : float
+        Mean and 80 % interval over the draws.
+    changed : bool
+        Whether there is something to change: another air, another loft, speed to train.
+    loft_change_deg : float
+        Of the delivered loft, for 'launch and spin'.
+    """
 
     part: str
     value_m: float
     low_m: float
     high_m: float
-    words: str
+    changed: bool = True
+    loft_change_deg: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -73,34 +86,30 @@ def budget(measured: State, states: Sequence[State], aim: Aim) -> Budget:
     first = measured.today(aim)
     distance, parts = first, []
 
-    def add(part: str, words: str, after: Floats) -> None:
+    def add(part: str, after: Floats, changed: bool = True, loft_change_deg: float = 0.0) -> None:
         nonlocal distance
-        parts.append(_part(part, words, after - distance))
+        parts.append(_part(part, after - distance, changed, loft_change_deg))
         distance = after
 
-    same = "the air and turf asked for are the session's own"
-    moved = "from the session's air and turf to those asked for"
-    add("conditions", same if measured is states[0] else moved, states[0].today(aim))
+    add("conditions", states[0].today(aim), measured is not states[0])
     best = states[-1]
     if len(states) > 1:
-        add("equipment", "the best option of the kit", best.today(aim))
+        add("equipment", best.today(aim))
     better, centred = _struck(best, better_half(_misses(best))), _struck(best, np.zeros(1))
-    add("strike", "every ball as near the face centre as the better half", better.today(aim))
-    add("strike, the rest", "from there to the face centre, at most", centred.today(aim))
+    add("strike", better.today(aim))
+    add("strike, the rest", centred.today(aim))
     loft, lofted = _best_loft(centred, aim)
-    tried = f"delivered loft {loft / DEG:+.1f} deg at the same attack, at most"
-    add("launch and spin", tried if loft else "no other delivered loft is expected to go further", lofted)
+    add("launch and spin", lofted, bool(loft), loft / DEG)
     left = aim.distance_m - distance
-    spare = "to spare: nothing is left to train"
-    parts.append(_part("speed", "what is left to train" if left.mean() > 0.0 else spare, left))
+    parts.append(_part("speed", left, bool(left.mean() > 0.0)))
     curve = Curve.of(centred, aim, loft)
     gap = aim.distance_m - float(first.mean())
     return Budget(gap, tuple(parts), curve.needed(aim.distance_m), float(centred.speeds.mean()))
 
 
-def _part(name: str, words: str, gain: Floats) -> Part:
+def _part(name: str, gain: Floats, changed: bool = True, loft_change_deg: float = 0.0) -> Part:
     low, high = np.quantile(gain, [LOW, HIGH])
-    return Part(name, float(gain.mean()), float(low), float(high), words)
+    return Part(name, float(gain.mean()), float(low), float(high), changed, loft_change_deg)
 
 
 def better_half(miss: Floats) -> Floats:

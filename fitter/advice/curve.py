@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
-from fitter.advice.objectives import LIMITS, OBJECTIVES, Wish
+from fitter.advice.objectives import LIMITS, OBJECTIVES, Goal
 from fitter.advice.options import Option
 from fitter.advice.pattern import Band, Pattern, band
 from fitter.advice.replay import Replay, finished
@@ -75,10 +74,10 @@ class Aim:
         return cls(distance_m, measure, balls, width)
 
     @property
-    def wish(self) -> Wish:
+    def goal(self) -> Goal:
         """Grid of the width, open at both ends."""
-        wish = Wish("grid", grid_width_m=self.width_m, grid_depth_m=LIMITS["grid_depth_m"][1])
-        return replace(wish, balls=self.balls or 1, present_m=0.0)
+        goal = Goal("grid", grid_width_m=self.width_m, grid_depth_m=LIMITS["grid_depth_m"][1])
+        return replace(goal, balls=self.balls or 1, present_m=0.0)
 
 
 @dataclass(frozen=True)
@@ -136,7 +135,7 @@ class State:
         smooth = shots.smooth(self.kernel)
         there = ndtr((smooth.total - aim.distance_m) / self.kernel.far)
         if aim.balls is not None:
-            target = OBJECTIVES["grid"].best_aim(shots, aim.wish, self.kernel)
+            target = OBJECTIVES["grid"].best_aim(shots, aim.goal, self.kernel)
             half, side = 0.5 * aim.width_m, smooth.total_side + target[..., None]
             there = there * (ndtr((half - side) / self.kernel.side) - ndtr((-half - side) / self.kernel.side))
         one = np.einsum("dos,ds->do", there, shots.weights)[:, 0]
@@ -148,7 +147,7 @@ def worth(pattern: Pattern, aim: Aim, kernel: Band) -> Floats:
     if aim.balls is None:
         return pattern.mean(aim.measure)
     shots, grid = _measured(pattern, aim), OBJECTIVES["grid"]
-    return grid.worth(shots, aim.wish, kernel, grid.best_aim(shots, aim.wish, kernel))
+    return grid.worth(shots, aim.goal, kernel, grid.best_aim(shots, aim.goal, kernel))
 
 
 def _measured(pattern: Pattern, aim: Aim) -> Pattern:
@@ -161,7 +160,8 @@ def _measured(pattern: Pattern, aim: Aim) -> Pattern:
 class Speeds:
     """Club speed that a distance needs, m/s: the speed at which it is expected, and an 80 % interval.
 
-    None where the curve does not get there; `reason` says why.
+    None where the curve does not get there; `reason` is a code that says why, '' where nothing is to be said:
+    'peaked', 'beyond the model', 'open end' or 'drawn on'.
     """
 
     expected: float | None
@@ -215,13 +215,11 @@ class Curve:
         low, high = (float(q) for q in np.quantile(own, [LOW, HIGH], method="nearest"))
         reason = ""
         if np.isnan(expected):
-            reason = "not reachable at this delivery: " + (
-                "more speed stops helping" if self.peaked else "the model ends at the fastest club it knows"
-            )
+            reason = "peaked" if self.peaked else "beyond the model"
         elif not np.isfinite(high):
-            reason = "the upper end of the interval is open: in one draw of ten or more no speed gets there"
+            reason = "open end"
         elif distance_m < mean[0]:
-            reason = "below half of today's speed the curve is drawn on in a straight line"
+            reason = "drawn on"
         known = [v if np.isfinite(v) else None for v in (expected, low, high)]
         return Speeds(known[0], known[1], known[2], reason)
 
@@ -356,26 +354,3 @@ class Needed:
             p_today=state.chance(aim),
             longest=curve.longest if speed.expected is None else None,
         )
-
-    def as_dict(self) -> dict[str, Any]:
-        """Plain values."""
-        now, low, high = self.now_m
-        per, per_low, per_high = self.m_per_mps
-        far = self.longest or (None, None)
-        return {
-            "option": self.option,
-            "club_speed_mps": self.speed_now_mps,
-            "needed_club_speed_mps": self.speed.expected,
-            "needed_club_speed_low_mps": self.speed.low,
-            "needed_club_speed_high_mps": self.speed.high,
-            "reason": self.speed.reason,
-            "longest_club_speed_mps": far[0],
-            "longest_m": far[1],
-            "now_m": now,
-            "now_low_m": low,
-            "now_high_m": high,
-            "m_per_mps": per,
-            "m_per_mps_low": per_low,
-            "m_per_mps_high": per_high,
-            "p_reach_today": self.p_today,
-        }

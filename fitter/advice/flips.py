@@ -2,26 +2,31 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
+import numpy as np
+from numpy.typing import NDArray
+
 from fitter import world as worlds
-from fitter.advice.objectives import Wish
-from fitter.advice.scored import Scored, best_of_tiers
-from fitter.advice.verdict import Verdict
+from fitter.advice.baseline import Baseline
+from fitter.advice.objectives import Goal
+from fitter.advice.options import Option
+from fitter.advice.question import Question
+from fitter.advice.replay import Replay, Replays, fly_again, fly_options, replayed
+from fitter.advice.response import Response, changes
+from fitter.advice.scored import Scored, best_of_tiers, score
+from fitter.advice.verdict import Verdict, decide
 from fitter.base.assumptions import current
 from fitter.base.conditions import Conditions
-from fitter.base.units import MPH, YARD
+from fitter.base.units import YARD
+
+Floats = NDArray[np.float64]
 
 MOST = 6
 """Options that are looked at again under other circumstances, the present club among them."""
 DRAWS = 128
-WINDS_MPS = tuple(k * current().value("flips.wind_step_mps") for k in (1, 2, 3))
-"""Winds that are tried, weakest first."""
 TURFS = ("soft", "ordinary", "firm")
-WIDTHS_YD = tuple(current().value(f"flips.{n}_yd") for n in ("narrow", "wide"))
-HOLES_YD = tuple(current().value(f"flips.{n}_hole_yd") for n in ("short", "long"))
-"""Widths of the fairway and lengths of the hole that are tried."""
 
 
 @dataclass(frozen=True)
@@ -31,80 +36,60 @@ class Flip:
     Parameters
     ----------
     what : str
-        Such as 'turf', 'wind', 'ball law', 'width'.
-    now, then : str
-        As it is, and as it would have to be.
+        'turf', 'wind', 'ball law', 'width' or 'hole'.
+    now, then : str, float or None
+        As it is, and as it would have to be: a name (None for the blend of all laws), a width or a length in
+        m, or a wind in m/s; then is positive for a head wind and negative for a tail wind.
     action, option : str, str or None
         The verdict there.
-    text, text_metric : str
-        One plain sentence, in yards and mph and in metres and m/s.
     """
 
     what: str
-    now: str
-    then: str
+    now: str | float | None
+    then: str | float
     action: str
     option: str | None
-    text: str
-    text_metric: str
-
-    def said(self, metric: bool) -> str:
-        """Sentence in one system of units."""
-        return self.text_metric if metric else self.text
 
 
 @dataclass(frozen=True)
 class Case:
-    """Other circumstances: what changes, its words, and the decision's surroundings there."""
+    """Other circumstances: what changes (as in `Flip`), and the decision's surroundings and goal there."""
 
     what: str
-    now: str
-    then: str
+    now: str | float | None
+    then: str | float
     where: Conditions
-    wish: Wish
-    then_metric: str = ""
+    goal: Goal
 
 
-def cases(where: Conditions, wish: Wish) -> Iterator[list[Case]]:
+def cases(where: Conditions, goal: Goal) -> Iterator[list[Case]]:
     """Circumstances to try, in groups: the first of a group that turns the verdict counts."""
+    a = current()
     for turf in TURFS:
         if turf != where.turf:
-            yield [Case("turf", where.turf, turf, replace(where, turf=turf), wish)]
-    wind = f"{where.wind_mps / MPH:.0f} mph" if where.wind_mps else "none"
-    for name, degrees in (("head", 0.0), ("tail", 180.0)):
+            yield [Case("turf", where.turf, turf, replace(where, turf=turf), goal)]
+    step = a.value("flips.wind_step_mps")
+    for sign, degrees in ((1.0, 0.0), (-1.0, 180.0)):
+        # Weakest first.
         yield [
             Case(
-                "wind",
-                wind,
-                f"{mps / MPH:.0f} mph {name} wind",
-                replace(where, wind_mps=mps, wind_from_deg=degrees),
-                wish,
-                f"{mps:.0f} m/s {name} wind",
+                "wind", where.wind_mps, sign * k * step,
+                replace(where, wind_mps=k * step, wind_from_deg=degrees), goal,
             )
-            for mps in WINDS_MPS
-        ]
+            for k in (1, 2, 3)
+        ]  # fmt: skip
     names = worlds.law_names(where)
     if len(names) > 1:
         for name in names:
-            yield [Case("ball law", "all laws", name, replace(where, law=name), wish)]
-    if wish.objective in ("fairway", "score"):
-        for yards in WIDTHS_YD:
-            yield [_width(where, wish, yards)]
-    if wish.objective == "score":
-        for yards in HOLES_YD:
-            yield [_hole(where, wish, yards)]
-
-
-def _width(where: Conditions, wish: Wish, yards: float) -> Case:
-    now, then = f"{wish.width_m / YARD:.0f} yd", f"{yards:.0f} yd"
-    metres = f"{yards * YARD:.0f} m"
-    return Case("width", now, then, where, replace(wish, width_m=yards * YARD), metres)
-
-
-def _hole(where: Conditions, wish: Wish, yards: float) -> Case:
-    now, then = f"{wish.hole_m / YARD:.0f} yd", f"{yards:.0f} yd"
-    metres = f"{yards * YARD:.0f} m"
-    return Case("hole", now, then, where, replace(wish, hole_m=yards * YARD), metres)
+            yield [Case("ball law", None, name, replace(where, law=name), goal)]
+    if goal.objective in ("fairway", "score"):
+        for which in ("narrow", "wide"):
+            width = a.value(f"flips.{which}_yd") * YARD
+            yield [Case("width", goal.width_m, width, where, replace(goal, width_m=width))]
+    if goal.objective == "score":
+        for which in ("short", "long"):
+            hole = a.value(f"flips.{which}_hole_yd") * YARD
+            yield [Case("hole", goal.hole_m, hole, where, replace(goal, hole_m=hole))]
 
 
 def shortlist(scored: Sequence[Scored], verdict: Verdict) -> list[Scored]:
@@ -120,17 +105,17 @@ def shortlist(scored: Sequence[Scored], verdict: Verdict) -> list[Scored]:
 
 
 def flips(
-    decided: Callable[[Conditions, Wish], Verdict], where: Conditions, wish: Wish, verdict: Verdict
+    question: Question, baseline: Baseline, scored: Sequence[Scored], verdict: Verdict
 ) -> tuple[Flip, ...]:
     """Search the circumstances for those that turn the verdict.
 
     Parameters
     ----------
-    decided : callable
-        Verdict on the short list under some surroundings and for a wish, always with the same draws.
-    where : Conditions
-    wish : Wish
-        Of the decision.
+    question : Question
+        In the frame of its shots (`Question.right_handed`).
+    baseline : Baseline
+    scored : sequence of Scored
+        The present club first.
     verdict : Verdict
         On all options in full draws.
 
@@ -139,26 +124,47 @@ def flips(
     tuple of Flip
         Another action, or another option that the simpler one does not match.
     """
-    usual = decided(where, wish)
-    stay = {(v.action, v.option) for v in (verdict, usual)}
-    found = []
-    for group in cases(where, wish):
+    options = tuple(s.option for s in shortlist(scored, verdict))
+    elsewhere = _Elsewhere(question, baseline, options)
+    found: list[Flip] = []
+    usual: Verdict | None = None
+    for group in cases(question.conditions, question.goal):
         for case in group:
-            there = decided(case.where, case.wish)
-            if (there.action, there.option) not in stay:
-                words = (_words(case, there, then) for then in (case.then, case.then_metric or case.then))
-                found.append(Flip(case.what, case.now, case.then, there.action, there.option, *words))
+            there = elsewhere.verdict(case.where, case.goal)
+            if there.same(verdict):
+                continue
+            # The short list in fewer draws may part from the whole by itself: that is no flip.
+            usual = usual or elsewhere.verdict(question.conditions, question.goal)
+            if not there.same(usual):
+                found.append(Flip(case.what, case.now, case.then, there.action, there.option))
                 break
     return tuple(found)
 
 
-def _words(case: Case, there: Verdict, then: str) -> str:
-    circumstance = {
-        "turf": f"on {then} turf",
-        "wind": f"in a {then}",
-        "width": f"on a fairway of {then}",
-        "hole": f"on a hole of {then}",
-    }
-    start = circumstance.get(case.what, f"if only the {case.what} {then} holds")
-    named = f" {there.option}" if there.option else " the present club"
-    return f"{start}: {there.action}{named}"
+class _Elsewhere:
+    """Verdicts on a short list under one surroundings after another, always with the same draws."""
+
+    def __init__(self, question: Question, baseline: Baseline, options: tuple[Option, ...]) -> None:
+        q = self.question = question
+        self.options = options
+        response = Response(DRAWS, q.seed, sets_face=q.sets_face)
+        self.changes = changes(options, q.present, baseline.swing, response)
+        self.replays = Replays(baseline, self.changes.present_head, q.measured_at, DRAWS, q.seed)
+        self.flown: dict[Conditions, tuple[Replay, Floats]] = {}
+
+    def verdict(self, where: Conditions, goal: Goal) -> Verdict:
+        replay, raw = self.fly(where)
+        p = replayed(self.options, self.changes, replay, goal, raw=raw)
+        return decide(score(p), p.gain, self.question.present, p.objective, self.question.seed)
+
+    def fly(self, where: Conditions) -> tuple[Replay, Floats]:
+        """Flights of every option; a ball starts alike everywhere, so each is struck once."""
+        if where not in self.flown:
+            replay = self.replays.under(where)
+            if self.flown:
+                _, before = next(iter(self.flown.values()))
+                raw = fly_again(replay, before)
+            else:
+                raw = fly_options(replay, self.changes, range(len(self.options)))
+            self.flown[where] = replay, raw
+        return self.flown[where]

@@ -11,7 +11,7 @@ from fitter import world as worlds
 from fitter.base.conditions import Conditions
 from fitter.base.units import DEG
 from fitter.physics import engine, flight, impact
-from fitter.shots.infer.delivered import Delivery
+from fitter.shots.infer.delivery import Delivery
 from fitter.simulate.flight import spin_ratio
 
 Floats = NDArray[np.float64]
@@ -31,15 +31,19 @@ class Loss:
         'strike', 'delivered loft', 'spin', 'speed' or 'direction and curve'.
     carry_m, low_m, high_m : float
         By the blend, and the smallest and largest by a single law.
-    remedy : str
-        The change that was tried.
+    change : float or None
+        What would put it right, where it is a change: of the delivered loft at the same attack, deg, or of
+        the spin at the same launch, as a share.
+    at_edge : bool
+        Whether that is the last change that was tried, so that the best may lie beyond.
     """
 
     cause: str
     carry_m: float
     low_m: float
     high_m: float
-    remedy: str
+    change: float | None = None
+    at_edge: bool = False
 
 
 def losses(delivery: Delivery, conditions: Conditions | None = None) -> tuple[Loss, ...]:
@@ -104,23 +108,19 @@ def losses(delivery: Delivery, conditions: Conditions | None = None) -> tuple[Lo
     spun[..., flight.SPIN] *= SPINS[:, None]
     by_loft, at_loft = best(struck(lofted))
     by_spin, at_spin = best(spun)
-    found = {
-        "strike": (best(struck(centred[None]))[0], "every ball at the face centre"),
-        "delivered loft": (
-            by_loft,
-            f"{LOFTS_DEG[at_loft]:+.1f} deg{_edge(at_loft, LOFTS_DEG)} at the same attack",
-        ),
-        "spin": (by_spin, f"{100 * (SPINS[at_spin] - 1):+.0f} %{_edge(at_spin, SPINS)} at the same launch"),
-        "speed": (best(struck(fast[None]))[0], "every ball as fast as the faster half"),
-        "direction and curve": (best(struck(straight[None]))[0], "path and face at the target"),
-    }
+
+    def loss(cause: str, gain: Floats, change: float | None = None, at_edge: bool = False) -> Loss:
+        return Loss(cause, float(weights @ gain), float(gain.min()), float(gain.max()), change, at_edge)
+
     listed = [
-        Loss(cause, float(weights @ gain), float(gain.min()), float(gain.max()), remedy)
-        for cause, (gain, remedy) in found.items()
+        loss("strike", best(struck(centred[None]))[0]),
+        loss("delivered loft", by_loft, float(LOFTS_DEG[at_loft]), _at_edge(at_loft, LOFTS_DEG)),
+        loss("spin", by_spin, float(SPINS[at_spin] - 1.0), _at_edge(at_spin, SPINS)),
+        loss("speed", best(struck(fast[None]))[0]),
+        loss("direction and curve", best(struck(straight[None]))[0]),
     ]
     return tuple(sorted(listed, key=lambda loss: -loss.carry_m))
 
 
-def _edge(at: int, tried: Floats) -> str:
-    """Say that the best of what was tried is the last, so that it may lie beyond."""
-    return " or more" if at in (0, len(tried) - 1) else ""
+def _at_edge(at: int, tried: Floats) -> bool:
+    return at in (0, len(tried) - 1)

@@ -8,12 +8,11 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from fitter.advice.audit import Missing
+from fitter.advice.audit import LOFT, STIFFNESS, Missing, Unknown, left, unknowns
 from fitter.advice.objectives import Objective
-from fitter.advice.replay import Prediction, replay_part
+from fitter.advice.replay import Prediction
 from fitter.advice.scored import worth
 from fitter.advice.strokes import Hole
-from fitter.advice.unknowns import LOFT, STIFFNESS, Unknown, left, unknowns
 from fitter.base.assumptions import current
 from fitter.base.units import YARD
 from fitter.physics import impact
@@ -30,10 +29,9 @@ class Step:
 
     Parameters
     ----------
-    action : str
-        Plain words, such as 'gauge the loft of head H3'.
     kind : str
-        'loft gauge', 'weighing', 'frequency', 'strike labels', 'balls', 'trial' or 'carry'.
+        'loft gauge', 'weighing', 'frequency' or 'gauge' (read a figure of a part), 'strike labels', 'balls',
+        'trial' or 'carry'.
     minutes : float
     option : str or None
         The option whose gain it narrows.
@@ -41,15 +39,20 @@ class Step:
         Width of that option's 80 % interval now and expected afterwards, in the objective's unit.
     unit : str
         Of both widths.
+    balls : int
+        To be hit, marked or measured (with each club in a trial); 0 for bench readings.
+    figure : Missing or None
+        What is read on the bench.
     """
 
-    action: str
     kind: str
     minutes: float
     option: str | None
     now: float
     after: float
     unit: str
+    balls: int = 0
+    figure: Missing | None = None
 
 
 @dataclass(frozen=True)
@@ -66,8 +69,11 @@ class _Doubt:
         low, high = np.quantile(self.values, [0.1, 0.9])
         return float(high - low)
 
-    def step(self, kind: str, action: str, minutes: float, left: float) -> Step:
-        return Step(action, kind, minutes, self.option, self.width, left * self.width, self.unit)
+    def step(
+        self, kind: str, minutes: float, left: float, balls: float = 0, figure: Missing | None = None
+    ) -> Step:
+        now = self.width
+        return Step(kind, minutes, self.option, now, left * now, self.unit, round(balls), figure)
 
     def without(self, variance: float) -> float:
         """Share of the width that is left when so much variance goes."""
@@ -96,21 +102,19 @@ def steps(p: Prediction, index: int, seed: int) -> tuple[Step, ...]:
     doubt = _Doubt(gain, lambda kind: a.value(f"next.{kind}_minutes"), option.id, objective.unit)
     found: list[Step] = []
     for u in unknowns((p.options[0].club, option.club), len(gain), seed):
-        kind = {LOFT: "loft gauge", STIFFNESS: "frequency", "mass_g": "weighing"}.get(
-            u.missing.figure, "gauge"
-        )
-        found.append(doubt.step(kind, u.words, u.missing.minutes, left(gain, u)))
+        kind = KINDS.get(u.missing.figure, "gauge")
+        found.append(doubt.step(kind, u.missing.minutes, left(gain, u), figure=u.missing))
     found.append(_balls(p, index, objective, doubt))
     found.append(_trial(p, objective, doubt))
     found += [s for s in (_labels(p, doubt), _carries(p, doubt)) if s is not None]
     least = a.value("next.least")
     kept = [s for s in found if s.now - s.after >= least * s.now > 0.0]
-    return tuple(sorted(kept, key=lambda s: (-(s.now - s.after) / s.minutes, s.action)))
+    return tuple(sorted(kept, key=lambda s: (-(s.now - s.after) / s.minutes, s.kind)))
 
 
 def _by_shot(p: Prediction, index: int, objective: Objective) -> tuple[Floats, Floats]:
     """Mean distance of each shot with the present club and with an option, m, (shots,) each."""
-    pattern, _ = replay_part(p.replay, p.changes, [0, index])
+    pattern = p.pattern([0, index])
     before, after = getattr(pattern, objective.side).mean(axis=0)
     return before, after
 
@@ -122,10 +126,8 @@ def _balls(p: Prediction, index: int, objective: Objective, doubt: _Doubt) -> St
     scale = 1.0 if objective.unit == "m" else worth(objective) / YARD
     chance = float((after - before).var()) * scale**2
     more = int(current().value("next.balls"))
-    action = f"hit {more} more balls with the present club"
-    return doubt.step(
-        "balls", action, doubt.minutes("balls"), doubt.without(chance / (n + 1) - chance / (n + more + 1))
-    )
+    less = chance / (n + 1) - chance / (n + more + 1)
+    return doubt.step("balls", doubt.minutes("balls"), doubt.without(less), more)
 
 
 def _trial(p: Prediction, objective: Objective, doubt: _Doubt) -> Step:
@@ -133,10 +135,8 @@ def _trial(p: Prediction, objective: Objective, doubt: _Doubt) -> Step:
     a = current()
     balls = int(a.value("next.trial_balls"))
     error, now = 2.0 * _one_ball(p, objective) ** 2 / balls, float(doubt.values.var())
-    action = f"trial block: {balls} balls each, in turns, with the present club and {doubt.option}"
-    return doubt.step(
-        "trial", action, doubt.minutes("trial"), doubt.without(now - now * error / (now + error))
-    )
+    left_over = doubt.without(now - now * error / (now + error))
+    return doubt.step("trial", doubt.minutes("trial"), left_over, balls)
 
 
 def _one_ball(p: Prediction, objective: Objective) -> float:
@@ -144,10 +144,10 @@ def _one_ball(p: Prediction, objective: Objective) -> float:
     if objective.unit == "share":
         share = float(np.clip(p.value[:, 0].mean(), 0.02, 0.98))
         return float(np.sqrt(share * (1.0 - share)))
-    pattern, _ = replay_part(p.replay, p.changes, [0])
+    pattern = p.pattern([0])
     far, side = pattern.total[:, 0].mean(axis=0), pattern.total_side[:, 0].mean(axis=0)
     if objective.unit == "strokes":
-        w = p.wish
+        w = p.goal
         hole = Hole(w.hole_m, w.width_m, w.skill, w.left_penalty, w.right_penalty)
         return float(hole.strokes(far, side + p.aim[:, 0].mean()).std())
     return float(getattr(pattern, objective.side)[:, 0].mean(axis=0).std())
@@ -167,8 +167,7 @@ def _labels(p: Prediction, doubt: _Doubt) -> Step | None:
     now = mean.var(axis=0)
     after = np.diag(now * (one / balls) / np.maximum(now + one / balls, 1e-18))
     told = Unknown(Missing("", "", "strike", 0.0, 0.0, 0.0, "labels", 0), mean - mean.mean(axis=0), after)
-    action = f"mark the strike of the next {balls:.0f} balls on the face"
-    return doubt.step("strike labels", action, doubt.minutes("labels"), left(doubt.values, told))
+    return doubt.step("strike labels", doubt.minutes("labels"), left(doubt.values, told), balls)
 
 
 def _carries(p: Prediction, doubt: _Doubt) -> Step | None:
@@ -183,7 +182,5 @@ def _carries(p: Prediction, doubt: _Doubt) -> Step | None:
     between = float(share @ (means - share @ means) ** 2)
     others = (1.0 - true) ** 2 / (len(p.replay.drawn.names) - 1)
     stays = (1.0 - true**2 - others) / max(1.0 - float((share**2).sum()), 1e-9)
-    action = f"measure the carry of {a.value('next.carries'):.0f} balls outdoors"
-    return doubt.step(
-        "carry", action, doubt.minutes("carries"), doubt.without(between * (1.0 - min(stays, 1.0)))
-    )
+    left_over = doubt.without(between * (1.0 - min(stays, 1.0)))
+    return doubt.step("carry", doubt.minutes("carries"), left_over, a.value("next.carries"))

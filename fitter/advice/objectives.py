@@ -15,6 +15,12 @@ from fitter.base.assumptions import current
 from fitter.base.errors import InputError, Problem, raise_if
 from fitter.base.units import YARD
 
+Floats = NDArray[np.float64]
+
+AIM_DRAWS = 32
+"""Draws over which a shift of the aim is searched."""
+AIMS = 7
+"""Aims of the first search, from cap to cap."""
 LIMITS: dict[str, tuple[float, float, str, str]] = {
     "distance_m": (20.0, 400.0, "20 to 400 m", "--clear"),
     "width_m": (5.0, 150.0, "5 to 150 m", "--width"),
@@ -31,7 +37,7 @@ LIMITS: dict[str, tuple[float, float, str, str]] = {
 
 
 @dataclass(frozen=True)
-class Wish:
+class Goal:
     """An objective and what it is measured by.
 
     Parameters
@@ -80,60 +86,30 @@ class Wish:
         """Farthest distance that counts in the grid, m."""
         return self.grid_from_m + self.grid_depth_m if math.isfinite(self.grid_from_m) else math.inf
 
-    def mirrored(self) -> Wish:
+    def mirrored(self) -> Goal:
         """The same for a left-handed player in the right-handed frame."""
         return replace(self, left_penalty=self.right_penalty, right_penalty=self.left_penalty)
 
-    def told(self, name: str) -> bool:
+    def measures(self, objective: str) -> bool:
         """Whether an objective has all that it is measured by."""
-        return name != "clear" or math.isfinite(self.distance_m)
-
-    def words(self, unit: str = "yd") -> str:
-        """What it is measured by, for people; empty for plain distances."""
-        scale = YARD if unit == "yd" else 1.0
-
-        def far(metres: float) -> str:
-            return f"{metres / scale:.0f} {unit}"
-
-        if self.objective == "clear":
-            return f"carry of {far(self.distance_m)}"
-        if self.objective == "fairway":
-            return f"fairway {far(self.width_m)} wide"
-        if self.objective == "score":
-            edges = [
-                f"{strokes:g} strokes beyond the rough on the {side}"
-                for side, strokes in (("left", self.left_penalty), ("right", self.right_penalty))
-                if strokes
-            ]
-            skill = f", a yard worth {self.skill:g} times the tour's" if self.skill != 1.0 else ""
-            hole = f"hole of {far(self.hole_m)}, fairway {far(self.width_m)} wide"
-            return ", ".join([hole, *edges]) + skill
-        if self.objective == "grid":
-            place = f"from {far(self.grid_from_m)}" if math.isfinite(self.grid_from_m) else (
-                "near edge half a depth short of the present mean, far end open"
-            )  # fmt: skip
-            size = f"{far(self.grid_width_m)} wide, {far(self.grid_depth_m)} deep"
-            return f"best of {self.balls} balls in a grid {size}, {place}"
-        return ""
+        return objective != "clear" or math.isfinite(self.distance_m)
 
 
-def wish(objective: str = "carry", **given: float | None) -> Wish:
-    """Wish with its defaults filled; every problem at once.
+def goal_for(objective: str = "carry", **given: float | None) -> Goal:
+    """Goal with its defaults filled; every problem at once.
 
     Parameters
     ----------
     objective : str
         Key of `objectives.OBJECTIVES`.
     **given : float, optional
-        Fields of `Wish`; None counts as silent.
+        Fields of `Goal`; None counts as silent.
 
     Raises
     ------
     InputError
         If there is no such objective, something it needs is missing or a value makes no sense.
     """
-    pass
-
     a = current()
     problems = []
     if objective not in OBJECTIVES:
@@ -156,20 +132,12 @@ def wish(objective: str = "carry", **given: float | None) -> Wish:
         )
     raise_if(problems, "What the session is for is not clear.")
     balls = round(values.pop("balls"))
-    return Wish(objective, balls=balls, **values)
-
-
-Floats = NDArray[np.float64]
-
-AIM_DRAWS = 32
-"""Draws over which a shift of the aim is searched."""
-AIMS = 7
-"""Aims of the first search, from cap to cap."""
+    return Goal(objective, balls=balls, **values)
 
 
 @dataclass(frozen=True)
 class Objective:
-    """One thing that can be wished for.
+    """One thing that a change can be for.
 
     Parameters
     ----------
@@ -180,7 +148,7 @@ class Objective:
     phrase : str
         A gain in words, '{}' for the number.
     worth : callable
-        Value of a pattern for a wish with a kernel at aims (draws, options): (draws, options).
+        Value of a pattern for a goal with a kernel at aims (draws, options): (draws, options).
     better : float
         1 where more is better, -1 where less is.
     aimed : bool
@@ -192,11 +160,11 @@ class Objective:
     unit: str
     side: str
     phrase: str
-    worth: Callable[[Pattern, Wish, Band, Floats], Floats]
+    worth: Callable[[Pattern, Goal, Band, Floats], Floats]
     better: float = 1.0
     aimed: bool = False
 
-    def best_aim(self, pattern: Pattern, wish: Wish, kernel: Band) -> Floats:
+    def best_aim(self, pattern: Pattern, goal: Goal, kernel: Band) -> Floats:
         """Best aim within the cap in every draw, m, right +, shape (draws, options).
 
         A player learns a new club's line within a few balls: in every draw the pattern is centred first. One
@@ -215,7 +183,7 @@ class Objective:
 
         def worth(shift: Floats) -> Floats:
             aim = np.clip(start + shift, -cap, cap)
-            return np.asarray(self.better * self.worth(few, wish, kernel, aim).mean(axis=0))
+            return np.asarray(self.better * self.worth(few, goal, kernel, aim).mean(axis=0))
 
         options = centred.shape[1]
         tried = np.stack([worth(np.full(options, s)) for s in shifts])
@@ -253,9 +221,9 @@ def _weighed(values: Floats, pattern: Pattern) -> Floats:
     return np.asarray(np.einsum("dos,ds->do", values, pattern.weights))
 
 
-def _clear(pattern: Pattern, wish: Wish, kernel: Band, aim: Floats) -> Floats:
+def _clear(pattern: Pattern, goal: Goal, kernel: Band, aim: Floats) -> Floats:
     shots = pattern.smooth(kernel)
-    return _weighed(_phi((shots.carry - wish.distance_m) / kernel.far), pattern)
+    return _weighed(_phi((shots.carry - goal.distance_m) / kernel.far), pattern)
 
 
 def _inside(side: Floats, width: float, kernel: Band) -> Floats:
@@ -264,12 +232,12 @@ def _inside(side: Floats, width: float, kernel: Band) -> Floats:
     return _phi((half - side) / kernel.side) - _phi((-half - side) / kernel.side)
 
 
-def _fairway(pattern: Pattern, wish: Wish, kernel: Band, aim: Floats) -> Floats:
+def _fairway(pattern: Pattern, goal: Goal, kernel: Band, aim: Floats) -> Floats:
     side = pattern.smooth(kernel).total_side + aim[..., None]
-    return _weighed(_inside(side, wish.width_m, kernel), pattern)
+    return _weighed(_inside(side, goal.width_m, kernel), pattern)
 
 
-def _score(pattern: Pattern, wish: Wish, kernel: Band, aim: Floats) -> Floats:
+def _score(pattern: Pattern, goal: Goal, kernel: Band, aim: Floats) -> Floats:
     """Expected strokes: a table of the kernel-smoothed strokes, read between its nodes at each shot.
 
     The nodes are whole yards, and the kernel is summed in a fixed order, so that a value does not depend on
@@ -277,7 +245,7 @@ def _score(pattern: Pattern, wish: Wish, kernel: Band, aim: Floats) -> Floats:
     """
     shots = pattern.smooth(kernel)
     side = shots.total_side + aim[..., None]
-    hole = Hole(wish.hole_m, wish.width_m, wish.skill, wish.left_penalty, wish.right_penalty)
+    hole = Hole(goal.hole_m, goal.width_m, goal.skill, goal.left_penalty, goal.right_penalty)
     (grid_far, z_far, i, u), (grid_side, z_side, j, v) = (
         _nodes(values, h) for values, h in ((shots.total, kernel.far), (side, kernel.side))
     )
@@ -320,31 +288,31 @@ def _blurred(table: Floats, z: Floats) -> Floats:
     return out
 
 
-def _grid(pattern: Pattern, wish: Wish, kernel: Band, aim: Floats) -> Floats:
+def _grid(pattern: Pattern, goal: Goal, kernel: Band, aim: Floats) -> Floats:
     """Expected longest of N balls that finish inside the grid; a ball outside counts 0.
 
     Each shot stands at the three points of the Gauss-Hermite rule of its kernel (Abramowitz & Stegun 1964,
     25.4.46); then ``E max = sum x_(i) (F_i^N - F_(i-1)^N)`` over the sorted points.
     """
     shots = pattern.smooth(kernel)
-    inside = _inside(shots.total_side + aim[..., None], wish.grid_width_m, kernel)
+    inside = _inside(shots.total_side + aim[..., None], goal.grid_width_m, kernel)
     root = np.sqrt(3.0) * kernel.far
     far = np.concatenate([shots.total - root, shots.total, shots.total + root], axis=2)
     share = np.concatenate([np.full(3 * [1], w) for w in (1 / 6, 2 / 3, 1 / 6)], axis=2)
     share = np.repeat(share, inside.shape[2], axis=2)
     weight = np.tile(inside * pattern.weights[:, None], (1, 1, 3)) * share
-    counts = (far >= wish.near_edge_m) & (far <= wish.far_edge_m)
+    counts = (far >= goal.near_edge_m) & (far <= goal.far_edge_m)
     weight = np.where(counts, weight, 0.0)
     order = np.argsort(far, axis=2)
     far = np.take_along_axis(far, order, axis=2)
     weight = np.take_along_axis(weight, order, axis=2)
     below = 1.0 - weight.sum(axis=2, keepdims=True) + np.cumsum(weight, axis=2)
-    most = np.clip(below, 0.0, 1.0) ** wish.balls
-    first = np.clip(below[..., :1] - weight[..., :1], 0.0, 1.0) ** wish.balls
+    most = np.clip(below, 0.0, 1.0) ** goal.balls
+    first = np.clip(below[..., :1] - weight[..., :1], 0.0, 1.0) ** goal.balls
     return np.asarray((far * np.diff(most, axis=2, prepend=first)).sum(axis=2))
 
 
-# A new objective is one entry here, and its words in `wish`.
+# A new objective is one entry here; where it is measured by something, its words stand in `display.verdict`.
 OBJECTIVES: dict[str, Objective] = {
     o.name: o
     for o in (

@@ -2,25 +2,20 @@
 
 from __future__ import annotations
 
-import re
 from dataclasses import dataclass, replace
 
-from fitter.base.errors import InputError, Problem
 from fitter.base.units import INCH
 from fitter.kit.catalogue import candidates
-from fitter.kit.club import Club, from_kit
-from fitter.kit.club import present as read_present
+from fitter.kit.club import Club, present_club
 from fitter.kit.inventory import Kit
 from fitter.kit.offer import TIERS, Offer
 from fitter.kit.offer import offer as usual
-from fitter.kit.rules import breaches
+from fitter.kit.rules import Finding, breaches
 
 __all__ = [
     "AVAILABLE", "TIERS", "Offered", "Option", "enumerate_options", "present_club", "set_up_id", "survey",
 ]  # fmt: skip
 AVAILABLE = {"rack": "in the rack", "today": "buildable today", "order": "to order"}
-
-_SLEEVE = re.compile(r"^(?P<head>.+?)(?P<sleeve>[+-]\d+(?:\.\d+)?)$")
 
 
 @dataclass(frozen=True)
@@ -38,7 +33,7 @@ class Option:
         Against the present set-up.
     availability : str
         In hand, in the rack, buildable today or to order.
-    rules : tuple of str
+    rules : tuple of Finding
         Breaches of the Equipment Rules.
     price : float or None
         Of what is bought, in the shop's money.
@@ -50,7 +45,7 @@ class Option:
     ball_forward_mm: float = 0.0
     tee_mm: float = 0.0
     availability: str = "in hand"
-    rules: tuple[str, ...] = ()
+    rules: tuple[Finding, ...] = ()
     price: float | None = None
 
     def steps(self, present: Club) -> int:
@@ -67,36 +62,6 @@ class Option:
             bool(self.tee_mm),
         )
         return sum(changed)
-
-
-def present_club(kit: Kit, text: str) -> Club:
-    """Present club from CARD.toml, 'HEAD/SHAFT', 'HEAD+1/SHAFT' (sleeve position) or 'unknown'.
-
-    Raises
-    ------
-    InputError
-        If the words, a code or the sleeve's position cannot be understood; all problems at once.
-    """
-    head, slash, shaft = text.partition("/")
-    codes = {h.code for h in kit.heads}
-    match = _SLEEVE.match(head.strip())
-    if slash and head.strip() not in codes and match and match["head"] in codes:
-        return from_kit(kit, f"{match['head']}/{shaft}", loft_change_deg=float(match["sleeve"]))
-    if slash and not text.casefold().endswith(".toml"):
-        _look_up(kit, head.strip(), shaft.strip())
-    return read_present(text, kit)
-
-
-def _look_up(kit: Kit, head: str, shaft: str) -> None:
-    """Complain of an unknown head and an unknown shaft in one error."""
-    problems: list[Problem] = []
-    for find, code in ((kit.head, head), (kit.shaft, shaft)):
-        try:
-            find(code)
-        except InputError as error:
-            problems += error.problems
-    if problems:
-        raise InputError(f"--present {head}/{shaft} is not in the kit.", problems)
 
 
 def set_up_id(code: str, ball_forward_mm: float, tee_mm: float) -> str:

@@ -3,38 +3,27 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import asdict, dataclass, replace
-from typing import Any
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
-from fitter.advice.baseline import baseline, screened
+from fitter.advice.baseline import Note, baseline, notices
 from fitter.advice.budget import Budget, budget
 from fitter.advice.curve import Aim, Needed, Span, State, span
-from fitter.advice.objectives import Wish
-from fitter.advice.options import Option, present_club
-from fitter.advice.rank import present_head, rank
-from fitter.advice.replay import DRAWS, prepare_replay
-from fitter.advice.response import SETS_FACE, Response, changes
-from fitter.advice.result import Ranking
-from fitter.base.assumptions import current
+from fitter.advice.objectives import goal_for
+from fitter.advice.options import Option
+from fitter.advice.question import Question
+from fitter.advice.rank import Decided, decided
+from fitter.advice.replay import Replays
+from fitter.advice.response import Response, changes
+from fitter.advice.result import order
+from fitter.base.assumptions import current, using
 from fitter.base.conditions import Conditions
-from fitter.base.errors import InputError, Problem
 from fitter.base.units import YARD
-from fitter.kit.club import Club
-from fitter.kit.inventory import Kit
-from fitter.kit.offer import Offer, said
-from fitter.shots.decisions import with_everything
-from fitter.shots.session import Session
 
 Floats = NDArray[np.float64]
 
-SAME_DELIVERY = (
-    "attack, delivered loft, path and strike are taken as they are now: new speed usually changes them, so "
-    "measure again as the speed comes"
-)
-COACHES = "speed training itself is for qualified coaches; warm up, rest, and stop on pain"
 CANDIDATES = 16
 """Options that are looked at for what is asked, best of each tier first."""
 
@@ -56,7 +45,7 @@ class Reach:
         What the air and turf asked for give today's distance against the standard ones, m; None in those.
     conditions : Conditions
         Where the distance is asked for.
-    notes : tuple of str
+    notes : tuple of Note
     counts : dict of str to int
         Shots, set aside, draws.
     laws : dict of str to float
@@ -74,7 +63,7 @@ class Reach:
     budget: Budget
     air_m: Span | None
     conditions: Conditions
-    notes: tuple[str, ...]
+    notes: tuple[Note, ...]
     counts: dict[str, int]
     laws: dict[str, float]
 
@@ -83,51 +72,15 @@ class Reach:
         """Distance less today's, as measured in the session's own air; the budget adds up to it."""
         return self.budget.gap_m
 
-    def as_dict(self) -> dict[str, Any]:
-        """Plain values under the keys of the contract."""
-        b = self.budget
-        return {
-            "session": {"player": self.player, "hand": self.hand, **self.counts},
-            "distance_m": self.distance_m,
-            "as": self.measure,
-            "count": self.count,
-            "width_m": self.width_m,
-            **{k: v for k, v in self.present.as_dict().items() if k != "option"},
-            "present": self.present.as_dict(),
-            "best": None if self.best is None else self.best.as_dict(),
-            "gap_m": b.gap_m,
-            "budget": [asdict(part) for part in b.parts],
-            "trained": {
-                "club_speed_mps": b.speed_now_mps,
-                "needed_club_speed_mps": b.trained.expected,
-                "needed_club_speed_low_mps": b.trained.low,
-                "needed_club_speed_high_mps": b.trained.high,
-                "reason": b.trained.reason,
-            },
-            "speed_left_mps": b.speed_left_mps,
-            "air_m": None if self.air_m is None else list(self.air_m),
-            "conditions": asdict(self.conditions),
-            "laws": self.laws,
-            "notes": list(self.notes),
-        }
-
 
 def reach(
-    shots: Session,
+    question: Question,
     distance_m: float,
-    kit: Kit | None = None,
-    present: Club | str = "unknown",
     measure: str = "carry",
     count: str = "typical",
     width_m: float | None = None,
-    conditions: Conditions | None = None,
-    measured_in: Conditions | None = None,
-    draws: int = DRAWS,
-    seed: int = 1,
+    *,
     progress: Callable[[int, int], None] | None = None,
-    sets_face: str = "unknown",
-    with_aside: bool = False,
-    offer: Offer | None = None,
 ) -> Reach:
     """Find the club speed that a distance needs.
 
@@ -136,27 +89,18 @@ def reach(
 
     Parameters
     ----------
-    shots : Session
-        Shots of the present club, screened.
+    question : Question
+        Its goal counts for nothing; without a kit there is no part for equipment.
     distance_m : float
         20 to 500 m.
-    kit : Kit, optional
-        What the shop can build; without one there is no part for equipment.
-    present : Club or str
-        As for `rank`; without a kit a card or 'unknown'.
     measure : str
         'carry' or 'total'.
     count : str
         'typical' (the mean ball) or 'best-of-N': the longest of N balls that finish within the width.
     width_m : float, optional
         Width within which a ball of a set counts; that of a contest's grid when silent.
-    conditions, measured_in : Conditions, optional
-        Where the distance is asked for; where the shots were measured.
-    draws, seed : int
     progress : callable, optional
         Of the ranking that finds the best option.
-    sets_face, with_aside, offer
-        As for `rank`.
 
     Returns
     -------
@@ -171,50 +115,33 @@ def reach(
 
     Examples
     --------
-    >>> from fitter import read, reach
+    >>> from fitter import ask, reach, read
     >>> from fitter.demo import folder
-    >>> answer = reach(read(folder() / "P4.csv"), 235.0, draws=64)
+    >>> answer = reach(ask(read(folder() / "P4.csv"), draws=64), 235.0)
     >>> answer.present.speed.expected > answer.present.speed_now_mps
     True
     >>> abs(sum(part.value_m for part in answer.budget.parts) - answer.gap_m) < 1e-6
     True
     """
-    aim = Aim.read(distance_m, measure, count, width_m)
-    if sets_face not in SETS_FACE:
-        problem = Problem("--sets-face", repr(sets_face), ", ".join(SETS_FACE), "Ask the player.")
-        raise InputError("There is no such way to set the face.", [problem])
-    where = conditions or Conditions()
-    there = measured_in or where
-    club = _club(kit, present)
-    ranking: Ranking | None = None
-    if kit is not None:
-        wish = aim.wish if aim.balls is not None and measure == "total" else Wish(measure)
-        ranking = rank(
-            shots,
-            kit,
-            club,
-            wish,
-            where,
-            there,
-            draws,
-            seed,
-            progress,
-            sets_face,
-            with_aside,
-            with_flips=False,
-            offer=offer,
-        )
-    here, session_air, standard = (
-        c.mirrored() if shots.hand == "left" else c for c in (where, there, Conditions(law=where.law))
-    )
-    head = present_head(club)
-    kept = screened(shots, head, session_air)
-    if with_aside:
-        kept = with_everything(kept)
-    base = baseline(kept, head)
+    with using(question.assumptions):
+        aim = Aim.read(distance_m, measure, count, width_m)
+        return _reach(question, aim, count, progress)
+
+
+def _reach(asked: Question, aim: Aim, count: str, progress: Callable[[int, int], None] | None) -> Reach:
+    ranking: Decided | None = None
+    q = asked.right_handed()
+    if asked.kit is not None:
+        goal = aim.goal if aim.balls is not None and aim.measure == "total" else goal_for(aim.measure)
+        ranking = decided(replace(asked, goal=goal), progress)
+    base = baseline(q) if ranking is None else ranking.baseline
+    club, draws, seed = q.present, q.draws, q.seed
+    here, session_air = q.conditions, q.measured_at
+    standard = Conditions(law=here.law)
     options = [Option(club.code, "-", club), *_candidates(ranking)]
-    changed = changes(options, club, base.swing, Response(draws, seed, sets_face=sets_face))
-    replay = prepare_replay(base, changed, here, session_air, draws, seed)
+    changed = changes(options, club, base.swing, Response(draws, seed, sets_face=q.sets_face))
+    replays = Replays(base, changed.present_head, session_air, draws, seed)
+    replay = replays.under(here)
     now = State.of(replay, changed.take([0]), aim)
     looked = [now, *(replace(now, changed=changed.take([i])) for i in range(1, len(options)))]
 
@@ -222,7 +149,7 @@ def reach(
         """Today's shots with the present club in another air, or the very same state."""
         if place == here:
             return now
-        return replace(now, replay=prepare_replay(base, changed, place, session_air, draws, seed))
+        return replace(now, replay=replays.under(place))
 
     pick = _best(looked, options, aim, ranking)
     states = [now] if pick is None else [now, looked[pick]]
@@ -232,44 +159,39 @@ def reach(
     air = None if here == standard else span(now.today(aim) - elsewhere(standard).today(aim))
     laws = zip(replay.drawn.names, map(float, replay.law_weights), strict=True)
     return Reach(
-        player=shots.player,
-        hand=shots.hand,
-        distance_m=distance_m,
-        measure=measure,
+        player=base.session.player,
+        hand=base.session.hand,
+        distance_m=aim.distance_m,
+        measure=aim.measure,
         count=count,
         width_m=None if aim.balls is None else aim.width_m,
         present=needed[0],
         best=needed[1] if len(needed) > 1 else None,
         budget=found,
         air_m=air,
-        conditions=where,
-        notes=(*_notes(ranking, needed, found, with_aside), *kept.notices, *base.notes),
-        counts={"shots": len(kept), "set_aside": int(kept.set_aside.sum()), "draws": draws},
+        conditions=asked.conditions,
+        notes=(
+            *_notes(ranking, needed, found, q.with_aside),
+            *notices(base.session),
+            *base.notes,
+        ),
+        counts={"shots": len(base.session), "set_aside": int(base.session.set_aside.sum()), "draws": draws},
         laws=dict(laws),
     )
 
 
-def _club(kit: Kit | None, present: Club | str) -> Club:
-    if isinstance(present, Club):
-        return present
-    if kit is None and "/" in present and not present.casefold().endswith(".toml"):
-        do = "Name the shop's folder too, or give a card or unknown."
-        problem = Problem("--present", repr(present), "parts of a kit only with --kit", do)
-        raise InputError("There is no kit whose parts these could be.", [problem])
-    return present_club(kit or Kit((), ()), present)
-
-
-def _candidates(ranking: Ranking | None) -> list[Option]:
+def _candidates(ranking: Decided | None) -> list[Option]:
     """Best options of a ranking, the one that the verdict names first."""
     if ranking is None:
         return []
-    named = [s.option for s in ranking.options if s.option.id == ranking.verdict.option]
-    rest = [s.option for s in ranking.options if s.option not in named]
+    options = [s.option for s in order(ranking.scored[1:])]
+    named = [o for o in options if o.id == ranking.verdict.option]
+    rest = [o for o in options if o not in named]
     return [*named, *rest][:CANDIDATES]
 
 
 def _best(
-    states: Sequence[State], options: Sequence[Option], aim: Aim, ranking: Ranking | None
+    states: Sequence[State], options: Sequence[Option], aim: Aim, ranking: Decided | None
 ) -> int | None:
     """Place of the option of the longest expected distance today, if one is longer than the present club.
 
@@ -285,27 +207,25 @@ def _best(
     return best if far[best] > far[0] else None
 
 
-def _notes(ranking: Ranking | None, needed: Sequence[Needed], found: Budget, with_aside: bool) -> list[str]:
+def _notes(
+    ranking: Decided | None, needed: Sequence[Needed], found: Budget, with_aside: bool
+) -> tuple[Note, ...]:
     """What the reader should know before trusting a number."""
-    notes = ["every shot is used, misreads too: for comparison only"] if with_aside else []
+    notes = [Note("all shots")] if with_aside else []
     if found.gap_m <= 0.0:
-        notes.append("the distance is there already: there is no gap")
+        notes.append(Note("no gap"))
     if ranking is None:
-        notes.append("no kit was named, so there is no part for equipment")
+        notes.append(Note("no kit"))
     elif len(needed) < 2:
-        notes.append("no option of the kit is expected to go further than the present club")
+        notes.append(Note("none further"))
     else:
         verdict = ranking.verdict
-        words = f"'{verdict.action}'" + (f" {verdict.option}" if verdict.option else "")
-        notes.append(f"the best option is the longest today, whatever it costs; the ranking says {words}")
+        notes.append(Note("longest", (verdict.action, f" {verdict.option}" if verdict.option else "")))
         old, new = (n.speed.expected for n in needed)
         if old is not None and (new is None or new > old):
-            notes.append(
-                f"{needed[1].option} goes further today, but at the speed that is needed {needed[0].option} "
-                "does: fit again as the speed comes"
-            )
-    if ranking is not None and ranking.not_offered:
-        notes.append(said(ranking.not_offered))
+            notes.append(Note("fit again", (needed[1].option, needed[0].option)))
+    if ranking is not None and ranking.offered.left_out:
+        notes.append(Note("left out", tuple(ranking.offered.left_out.items())))
     if not needed[0].known:
-        notes.append("the present club is not known: what it gives is a guess of its figures")
-    return [*notes, SAME_DELIVERY, COACHES]
+        notes.append(Note("guess"))
+    return (*notes, Note("same delivery"), Note("coaches"))

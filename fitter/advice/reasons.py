@@ -4,12 +4,18 @@ from __future__ import annotations
 
 import itertools
 import math
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import replace
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
-from fitter.advice.replay import Prediction, Replay, finished, replay_part
+from fitter.advice.objectives import OBJECTIVES
+from fitter.advice.pattern import Pattern, band
+from fitter.advice.replay import Prediction, Replay, finished
+from fitter.advice.scored import DIRECTION, Finish, Gain, Reason, Scored, best_of_tiers, gains
+from fitter.base.units import DEG
 from fitter.physics import engine, flight
 
 Floats = NDArray[np.float64]
@@ -17,7 +23,6 @@ Floats = NDArray[np.float64]
 THIN = 2
 """One draw in so many is used."""
 
-DIRECTION = "direction and curve"
 CAUSES: dict[str, tuple[int, ...]] = {
     "ball speed": (flight.SPEED,),
     "launch": (flight.ELEVATION,),
@@ -25,31 +30,6 @@ CAUSES: dict[str, tuple[int, ...]] = {
     DIRECTION: (flight.AZIMUTH, flight.TILT),
 }
 """Columns of the start that belong to each cause."""
-
-
-@dataclass(frozen=True)
-class Reason:
-    """One cause: by how much the start changes, and what that adds to the objective.
-
-    Parameters
-    ----------
-    cause : str
-        Key of `CAUSES`.
-    change : float
-        Mean change of the start: m/s, deg, rpm, or deg of direction.
-    unit : str
-        Of the change.
-    value : float
-        Share of the expected gain, in the objective's unit; the causes add up to the gain.
-    carry_m : float
-        The same of the carry, m.
-    """
-
-    cause: str
-    change: float
-    unit: str
-    value: float
-    carry_m: float
 
 
 _SCALE = {
@@ -76,9 +56,8 @@ def reasons(p: Prediction, index: int) -> tuple[Reason, ...]:
     """
     names = list(CAUSES)
     replay = p.replay.thin(THIN)
-    parts = [replay_part(replay, p.changes.thin(THIN), [i])[1] for i in (0, index)]
     start = slice(engine.BALL_SPEED, engine.BALL_SPEED + flight.LAUNCH)
-    old, new = (out[:, 0, :, start] for out in parts)
+    old, new = np.moveaxis(p.raw([0, index])[::THIN, ..., start], 1, 0)
     sets = list(itertools.product((False, True), repeat=len(names)))
     mixed = np.repeat(old[:, None], len(sets), axis=1)
     for k, chosen in enumerate(sets):
@@ -116,6 +95,85 @@ def _worth(p: Prediction, replay: Replay, starts: Floats) -> Floats:
     out = engine.fly(starts.reshape(draws, sets * shots, flight.LAUNCH), replay.drawn.world)
     pattern = finished(replay, out.reshape(draws, sets, shots, engine.RESULT))
     objective = p.objective
-    aim = objective.best_aim(pattern, p.wish, p.kernel)
-    value = objective.better * objective.worth(pattern, p.wish, p.kernel, aim).mean(axis=0)
+    aim = objective.best_aim(pattern, p.goal, p.kernel)
+    value = objective.better * objective.worth(pattern, p.goal, p.kernel, aim).mean(axis=0)
     return np.stack([value, pattern.mean("carry").mean(axis=0)], axis=-1)
+
+
+BESIDE = 64
+"""Draws over which the other objectives are reckoned."""
+
+
+def explain(p: Prediction, scored: list[Scored], named: str | None) -> list[Scored]:
+    """Complete the present club, the best option of each tier and the one that the verdict names."""
+    best = best_of_tiers(scored, also=[] if named is None else [named])
+    explained = {s.option.id for s in best}
+    wanted = [i for i, s in enumerate(scored) if i == 0 or s.option.id in explained]
+    out = list(scored)
+    for i, found in zip(wanted, details(p, wanted), strict=True):
+        out[i] = replace(out[i], reasons=reasons(p, i) if i else (), **found)
+    return out
+
+
+def details(p: Prediction, which: Sequence[int]) -> list[dict[str, Any]]:
+    """Fields of `Scored` that need each shot's finish, for the present club (first) and some options."""
+    out = p.raw(which)
+    pattern = finished(p.replay, out)
+    beside = others(p, pattern, which)
+    known = p.replay.baseline.has_direction
+    name, weights = p.objective.side, pattern.weights
+    aim = p.aim[:, list(which)]
+    aimed, far = aim.mean(axis=0), pattern.mean(name)
+    azimuth = np.einsum("dos,ds->do", out[..., engine.AZIMUTH], weights)
+    start_line = getattr(pattern, name) * np.tan(out[..., engine.AZIMUTH])
+    side = getattr(pattern, f"{name}_side")
+    curve = np.einsum("dos,ds->do", side - start_line, weights)
+    right = np.einsum("dos,ds->do", side + aim[..., None] > 0.0, weights)
+    means = {n: getattr(pattern, n).mean(axis=0) for n in ("carry", "total", "carry_side", "total_side")}
+    shots = p.replay.baseline.shot
+    found = []
+    for k in range(len(which)):
+        fields: dict[str, Any] = {
+            "others": {n: (float(v[:, k].mean()), g[k]) for n, (v, g) in beside.items()},
+            "finish": tuple(
+                Finish(
+                    int(shot),
+                    float(means["carry"][k, j]),
+                    float(means["total"][k, j]),
+                    float(means["carry_side"][k, j] + aimed[k]),
+                    float(means["total_side"][k, j] + aimed[k]),
+                )
+                for j, shot in enumerate(shots)
+            ),
+        }
+        if known:
+            turned = np.arctan2(aim[:, k].mean(), far[:, k].mean())
+            fields["start_deg"] = float((azimuth[:, k].mean() + turned) / DEG)
+            fields["curve_m"] = float(curve[:, k].mean())
+            fields["right_share"] = float(right[:, k].mean())
+        found.append(fields)
+    return found
+
+
+def others(p: Prediction, pattern: Pattern, which: Sequence[int]) -> dict[str, tuple[Floats, list[Gain]]]:
+    """Value (draws, options) and gains under every objective that the goal tells enough of.
+
+    Parameters
+    ----------
+    p : Prediction
+    pattern : Pattern
+    which : sequence of int
+        The options of the pattern, the present club first.
+    """
+    found = {}
+    few = pattern.thin(max(1, len(pattern.weights) // BESIDE))
+    for name, objective in OBJECTIVES.items():
+        if not p.goal.measures(name):
+            continue
+        if name == p.goal.objective:
+            value = p.value[:, list(which)]
+        else:
+            kernel = band(pattern, objective.side)
+            value = objective.worth(few, p.goal, kernel, objective.best_aim(few, p.goal, kernel))
+        found[name] = value, gains(objective.better * value)
+    return found

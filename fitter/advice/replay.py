@@ -7,32 +7,28 @@ flight, residuals of the finish at the end (principle of paired differences: a b
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from fitter import world as worlds
-from fitter.advice.baseline import Baseline
-from fitter.advice.objectives import OBJECTIVES, Objective, Wish
-from fitter.advice.objectives import wish as wished
+from fitter.advice.baseline import Baseline, run_factor
+from fitter.advice.objectives import OBJECTIVES, Goal, Objective
 from fitter.advice.options import Option
 from fitter.advice.pattern import Band, Pattern, band
+from fitter.advice.question import Question
 from fitter.advice.response import Changes, Response, changes
-from fitter.advice.run import told_run
 from fitter.base import draws as keyed
 from fitter.base.conditions import Conditions
 from fitter.base.units import DEG, RPM
-from fitter.kit.club import Club
-from fitter.physics import engine, impact
-from fitter.shots.infer.ball_factors import ball_factors
+from fitter.physics import engine, flight, impact
+from fitter.shots.infer.ball_factors import BallFactors, ball_factors
 from fitter.simulate.strike import turn_between
 
 Floats = NDArray[np.float64]
 
-CARRY = wished("carry")
-DRAWS = 256
 CHUNK_BYTES = 120_000_000
 """Most memory that the raw results of one chunk of options may take."""
 CHANNELS: dict[str, tuple[int | None, float]] = {
@@ -113,15 +109,15 @@ class Prediction:
         The present club first.
     changes : Changes
     replay : Replay
-    wish : Wish
+    goal : Goal
         What the session is for, the present club's mean filled in.
     kernel : Band
         Of the present club's pattern.
     carry, total, weak, value, spread : ndarray, shape (draws, options)
-        Means over the shots and the weak shot, m; value of the wish in its unit; SD of the side at the
+        Means over the shots and the weak shot, m; value of the goal in its unit; SD of the side at the
         aim, m.
     aim : ndarray, shape (draws, options)
-        Best aim for the wish, m, right +.
+        Best aim for the goal, m, right +.
     channels : dict of str to ndarray, shape (draws, options)
         Mean over the shots of predicted channels, in the unit of the name.
     by_shot : dict of str to ndarray, shape (options, shots)
@@ -131,7 +127,7 @@ class Prediction:
     options: tuple[Option, ...]
     changes: Changes
     replay: Replay
-    wish: Wish
+    goal: Goal
     kernel: Band
     carry: Floats
     total: Floats
@@ -141,11 +137,24 @@ class Prediction:
     aim: Floats
     channels: dict[str, Floats]
     by_shot: dict[str, Floats]
+    _raw: dict[int, Floats] = field(default_factory=dict, repr=False, compare=False)
+
+    def raw(self, which: Sequence[int]) -> Floats:
+        """Raw results of some options, (draws, options, shots, 16); those flown once are kept."""
+        new = [i for i in which if i not in self._raw]
+        if new:
+            out = fly_options(self.replay, self.changes, new)
+            self._raw.update({i: out[:, k] for k, i in enumerate(new)})
+        return np.stack([self._raw[i] for i in which], axis=1)
+
+    def pattern(self, which: Sequence[int]) -> Pattern:
+        """Where every shot finishes with some options."""
+        return finished(self.replay, self.raw(which))
 
     @property
     def objective(self) -> Objective:
-        """What the wish is measured by."""
-        return OBJECTIVES[self.wish.objective]
+        """What the goal is measured by."""
+        return OBJECTIVES[self.goal.objective]
 
     @property
     def gain(self) -> Floats:
@@ -153,19 +162,74 @@ class Prediction:
         return self.objective.better * (self.value - self.value[:, :1])
 
 
-def prepare_replay(
-    baseline: Baseline,
-    changed: Changes,
-    conditions: Conditions,
-    measured_in: Conditions,
-    draws: int,
-    seed: int,
-) -> Replay:
-    """Draw the worlds and find what each of them cannot explain of each shot."""
-    models = worlds.strike_models(draws, seed)
-    delivery = baseline.draw(draws, seed, models[:, impact.SHIFT_DOWN] == 0.0)
-    strikes = engine.strikes(delivery, changed.present_head[:, None], models[:, None])
-    start = np.broadcast_to(baseline.start, strikes.shape)
+class Replays:
+    """Replays of one session in the same draws under one surroundings after another.
+
+    What surroundings do not change is computed once: the deliveries, what the strike model misses of every
+    start, and, for each choice of law, what is known of the ball and how the measured shots fly in their own
+    air.
+
+    Parameters
+    ----------
+    baseline : Baseline
+    present_head : ndarray, shape (draws, 13)
+        See `response.Changes`.
+    measured_in : Conditions
+    draws, seed : int
+    """
+
+    def __init__(
+        self, baseline: Baseline, present_head: Floats, measured_in: Conditions, draws: int, seed: int
+    ) -> None:
+        self.baseline, self.measured_in, self.draws, self.seed = baseline, measured_in, draws, seed
+        models = worlds.strike_models(draws, seed)
+        self.delivery = baseline.draw(draws, seed, models[:, impact.SHIFT_DOWN] == 0.0)
+        strikes = engine.strikes(self.delivery, present_head[:, None], models[:, None])
+        self.residual = _residual(strikes, baseline.start)
+        self.starts = strikes
+        self.starts[..., [0, 3]] *= self.residual[..., [0, 3]]
+        self.starts[..., [1, 2, 4]] += self.residual[..., [1, 2, 4]]
+        self.weights = keyed.dirichlet_weights(draws, len(baseline), seed, "shots", len(baseline))
+        self._by_law: dict[str | None, tuple[BallFactors, worlds.Drawn, Floats]] = {}
+
+    def at_home(self, law: str | None) -> tuple[BallFactors, worlds.Drawn, Floats]:
+        """Factors of the ball, worlds, and flights of the measured shots in their own air, under one law."""
+        if law not in self._by_law:
+            air = replace(self.measured_in, law=law)
+            ball = ball_factors(self.baseline.delivery.session, self.baseline.delivery, air)
+            there = worlds.drawn(air, self.draws, self.seed, _weights(ball), known=ball.by_law)
+            self._by_law[law] = ball, there, engine.fly(self.starts, there.world)
+        return self._by_law[law]
+
+    def under(self, conditions: Conditions) -> Replay:
+        """Draw the worlds of a decision and find what each of them cannot explain of each shot."""
+        ball, there, flown = self.at_home(conditions.law)
+        law_weights = _weights(ball)
+        drawn = worlds.drawn(conditions, self.draws, self.seed, law_weights, known=ball.by_law)
+        b, modelled = self.baseline, flown[..., [engine.CARRY, engine.TOTAL, engine.SIDE]]
+        same_turf = conditions.turf == self.measured_in.turf
+        factor = run_factor(b, there, flown, self.seed) if same_turf else None
+        if factor is not None:
+            drawn = drawn.with_run(factor)
+            # The run is in proportion to its factor.
+            modelled[..., 1] = modelled[..., 0] + factor[:, None] * (modelled[..., 1] - modelled[..., 0])
+        finish = np.stack([b.carry, b.total, b.side], axis=1)[None] - modelled
+        # A total that nobody measured misses what the carry misses.
+        finish[..., 1] = np.where(np.isnan(finish[..., 1]), finish[..., 0], finish[..., 1])
+        finish = np.nan_to_num(finish, nan=0.0)
+        return Replay(b, self.delivery, drawn, self.residual, finish, self.weights, law_weights, ball.shots)
+
+
+def _weights(ball: BallFactors) -> Floats:
+    return np.array(list(ball.laws.values()))
+
+
+def _residual(strikes: Floats, measured: Floats) -> Floats:
+    """What the strike model misses of each start, (draws, shots, 5): factors on speed and spin, sums else.
+
+    Where a channel was not measured, a shot misses what the others miss on average.
+    """
+    start = np.broadcast_to(measured, strikes.shape)
     residual = np.empty_like(strikes)
     for k, factor in enumerate((True, False, False, True, False)):
         raw = start[..., k] / strikes[..., k] if factor else turn_between(start[..., k], strikes[..., k])
@@ -176,46 +240,17 @@ def prepare_replay(
             mean = np.nanmean(raw, axis=1, keepdims=True)
             raw = np.where(missing, mean, raw)
         residual[..., k] = raw
-    replayed = strikes.copy()
-    replayed[..., [0, 3]] *= residual[..., [0, 3]]
-    replayed[..., [1, 2, 4]] += residual[..., [1, 2, 4]]
-    session_air = replace(measured_in, law=conditions.law)
-    ball = ball_factors(baseline.delivery.session, baseline.delivery, session_air)
-    law_weights = np.array(list(ball.laws.values()))
-    drawn = worlds.drawn(conditions, draws, seed, law_weights, known=ball.by_law)
-    there = drawn
-    if session_air != conditions:
-        there = worlds.drawn(session_air, draws, seed, law_weights, known=ball.by_law)
-    flown = engine.fly(replayed, there.world)
-    same_turf = conditions.turf == measured_in.turf
-    told = told_run(baseline, there, flown, seed) if same_turf else None
-    if told is not None:
-        same = there is drawn
-        drawn = drawn.with_run(told)
-        there = drawn if same else there.with_run(told)
-        flown = engine.fly(replayed, there.world)
-    measured = np.stack([baseline.carry, baseline.total, baseline.side], axis=1)
-    modelled = flown[..., [engine.CARRY, engine.TOTAL, engine.SIDE]]
-    finish = measured[None] - modelled
-    # A total that nobody measured misses what the carry misses.
-    finish[..., 1] = np.where(np.isnan(finish[..., 1]), finish[..., 0], finish[..., 1])
-    finish = np.nan_to_num(finish, nan=0.0)
-    weights = keyed.dirichlet_weights(draws, len(baseline), seed, "shots", len(baseline))
-    return Replay(baseline, delivery, drawn, residual, finish, weights, law_weights, ball.shots)
+    return residual
 
 
 def predict(
     options: Sequence[Option],
-    present: Club,
+    question: Question,
     baseline: Baseline,
-    conditions: Conditions,
-    measured_in: Conditions,
-    draws: int = DRAWS,
-    seed: int = 1,
-    progress: Callable[[int, int], None] | None = None,
-    sets_face: str = "unknown",
+    *,
+    draws: int | None = None,
     shots: int | None = None,
-    wish: Wish = CARRY,
+    progress: Callable[[int, int], None] | None = None,
 ) -> Prediction:
     """Replay the session with every option.
 
@@ -223,37 +258,35 @@ def predict(
     ----------
     options : sequence of Option
         The present club first.
-    present : Club
+    question : Question
+        In the frame of its shots (`Question.right_handed`).
     baseline : Baseline
-    conditions, measured_in : Conditions
-        Where the decision applies; where the shots were measured.
-    draws, seed : int
-    progress : callable, optional
-        Called with options done and all options.
-    sets_face : str
-        One of `response.SETS_FACE`.
+    draws : int, optional
+        Those of the question when silent.
     shots : int, optional
         Replay only so many shots that stand for all; every shot when silent.
-    wish : Wish
-        What the session is for.
+    progress : callable, optional
+        Called with options done and all options.
 
     Returns
     -------
     Prediction
     """
-    changed = changes(options, present, baseline.swing, Response(draws, seed, sets_face=sets_face))
-    replay = prepare_replay(baseline, changed, conditions, measured_in, draws, seed)
+    q, n = question, draws or question.draws
+    changed = changes(options, q.present, baseline.swing, Response(n, q.seed, sets_face=q.sets_face))
+    replay = Replays(baseline, changed.present_head, q.measured_at, n, q.seed).under(q.conditions)
     if shots is not None and shots < len(baseline):
         replay = replay.some(shots)
-    return replayed(options, changed, replay, wish, progress)
+    return replayed(options, changed, replay, q.goal, progress)
 
 
 def replayed(
     options: Sequence[Option],
     changed: Changes,
     replay: Replay,
-    wish: Wish = CARRY,
+    goal: Goal,
     progress: Callable[[int, int], None] | None = None,
+    raw: Floats | None = None,
 ) -> Prediction:
     """Replay prepared shots with prepared changes.
 
@@ -263,27 +296,31 @@ def replayed(
         The present club first.
     changed : Changes
     replay : Replay
-    wish : Wish
+    goal : Goal
     progress : callable, optional
         Called with options done and all options.
+    raw : ndarray, shape (draws, options, shots, 16), optional
+        The flights, where they were flown before.
     """
-    present, _ = replay_part(replay, changed, [0])
-    wish = replace(wish, present_m=float(present.mean("total").mean()))
-    objective, shape = OBJECTIVES[wish.objective], (len(replay.delivery), len(options))
-    kernel = band(present, objective.side)
+    objective, shape = OBJECTIVES[goal.objective], (len(replay.delivery), len(options))
     rows = {name: np.empty(shape) for name in ("carry", "total", "weak", "value", "spread")}
     aim, channels = np.empty(shape), {name: np.empty(shape) for name in CHANNELS}
     few = replay.shots < len(replay.baseline)
     by_shot = {n: np.empty((len(options), replay.shots)) for n in ("carry", "total")} if few else {}
     size = max(1, CHUNK_BYTES // (shape[0] * replay.shots * engine.RESULT * 8))
+    kernel: Band | None = None
     for first in range(0, len(options), size):
         part = np.arange(first, min(first + size, len(options)))
-        pattern, out = replay_part(replay, changed, part)
+        out = fly_options(replay, changed, part) if raw is None else raw[:, part]
+        pattern = finished(replay, out)
+        if kernel is None:
+            goal = replace(goal, present_m=float(pattern.mean("total")[:, 0].mean()))
+            kernel = band(pattern, objective.side)
         rows["carry"][:, part] = pattern.mean("carry")
         rows["total"][:, part] = pattern.mean("total")
         rows["weak"][:, part] = pattern.weak()
-        aim[:, part] = objective.best_aim(pattern, wish, kernel)
-        rows["value"][:, part] = objective.worth(pattern, wish, kernel, aim[:, part])
+        aim[:, part] = objective.best_aim(pattern, goal, kernel)
+        rows["value"][:, part] = objective.worth(pattern, goal, kernel, aim[:, part])
         rows["spread"][:, part] = pattern.spread(objective.side, aim[:, part])
         for name, means in by_shot.items():
             means[part] = getattr(pattern, name).mean(axis=0)
@@ -295,23 +332,30 @@ def replayed(
                 channels[name][:, part] = mean * scale
         if progress is not None:
             progress(int(part[-1]) + 1, len(options))
+    assert kernel is not None
     return Prediction(
-        tuple(options), changed, replay, wish, kernel, aim=aim, channels=channels, by_shot=by_shot, **rows
-    )
+        tuple(options), changed, replay, goal, kernel, rows["carry"], rows["total"], rows["weak"],
+        rows["value"], rows["spread"], aim, channels, by_shot,
+    )  # fmt: skip
 
 
-def replay_part(
-    replay: Replay, changed: Changes, part: Sequence[int] | NDArray[np.int64]
-) -> tuple[Pattern, Floats]:
-    """Replay the shots with some options: their pattern, and raw results (draws, options, shots, 16)."""
-    out = engine.strike_to_rest(
+def fly_options(replay: Replay, changed: Changes, part: Sequence[int] | NDArray[np.int64]) -> Floats:
+    """Strike and fly every shot with some options: raw results (draws, options, shots, 16)."""
+    return engine.strike_to_rest(
         replay.delivery,
         changed.delivery[:, part],
         changed.head[:, part],
         replay.residual,
         replay.drawn.world,
     )
-    return finished(replay, out), out
+
+
+def fly_again(replay: Replay, raw: Floats) -> Floats:
+    """Fly the starts of raw results (draws, options, shots, 16) in the worlds of another replay."""
+    draws, options, shots, _ = raw.shape
+    starts = raw[..., engine.BALL_SPEED : engine.BALL_SPEED + flight.LAUNCH]
+    out = engine.fly(starts.reshape(draws, options * shots, flight.LAUNCH), replay.drawn.world)
+    return out.reshape(raw.shape)
 
 
 def finished(replay: Replay, out: Floats) -> Pattern:

@@ -7,18 +7,18 @@ response), so that options which share a part share its draws.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
 
 from fitter.advice.options import Option
 from fitter.base import draws
-from fitter.base.assumptions import Assumptions, current
+from fitter.base.assumptions import current
 from fitter.base.units import DEG, INCH
 from fitter.kit.club import Club
-from fitter.kit.mechanics import Mechanics, describe
-from fitter.kit.profile import unique
+from fitter.kit.mechanics import Mechanics, describe, unique
 from fitter.physics import engine, geometry, impact
 
 Floats = NDArray[np.float64]
@@ -49,23 +49,29 @@ class Changes:
     head : ndarray, shape (draws, options, 13)
         See `impact.HEAD`.
     present_head : ndarray, shape (draws, 13)
-    centre : Mechanics
-        One row: the clubs of the options at the centre of their figures.
+    clubs : tuple of Club
+        Those of the options.
+    speed : float
+        Club speed at which they are described, m/s.
     """
 
     delivery: Floats
     head: Floats
     present_head: Floats
-    centre: Mechanics
+    clubs: tuple[Club, ...]
+    speed: float
+
+    @cached_property
+    def centre(self) -> Mechanics:
+        """The clubs at the centre of their figures, one row."""
+        clubs, which = unique(self.clubs, lambda c: c.code)
+        return describe(clubs, self.speed).select(which)
 
     def take(self, which: Sequence[int]) -> Changes:
         """Changes of some of the options."""
         at = list(which)
-        return Changes(self.delivery[:, at], self.head[:, at], self.present_head, self.centre.select(at))
-
-    def thin(self, step: int) -> Changes:
-        """Keep one draw in so many."""
-        return Changes(self.delivery[::step], self.head[::step], self.present_head[::step], self.centre)
+        clubs = tuple(self.clubs[i] for i in at)
+        return replace(self, delivery=self.delivery[:, at], head=self.head[:, at], clubs=clubs)
 
 
 class Response:
@@ -75,8 +81,6 @@ class Response:
     ----------
     n, seed : int
         Draws; seed of the keyed streams.
-    assumptions : Assumptions, optional
-        The package's own when silent.
     players : int
         Players whose mean is predicted: a player's own part of a response shrinks with its root. 1 for the
         player at hand; more to compare with published trials.
@@ -88,12 +92,11 @@ class Response:
         self,
         n: int,
         seed: int,
-        assumptions: Assumptions | None = None,
         players: int = 1,
         sets_face: str = "unknown",
     ) -> None:
         self.n, self.seed, self.players, self.sets_face = n, seed, players, sets_face
-        self.a = assumptions or current()
+        self.a = current()
 
     def draw(self, name: str, low: float = -np.inf, high: float = np.inf) -> Floats:
         """Draw an assumption, shape (n,)."""
@@ -133,8 +136,7 @@ def changes(options: Sequence[Option], present: Club, swing: Swing, response: Re
     r = response
     clubs, which = unique([present, *(o.club for o in options)], lambda c: c.code)
     which = which[1:]
-    drawn = describe(clubs, swing.speed, r.n, r.seed, r.a)
-    centre = describe(clubs, swing.speed, 0, r.seed, r.a).select(which)
+    drawn = describe(clubs, swing.speed, r.n, r.seed)
     heads = drawn.kernel_heads()
     kinds, head_of = unique(clubs, lambda c: c.head.head)
     own = np.stack([r.own("response.cor_head", c.head.head) for c in kinds], axis=-1)
@@ -143,7 +145,7 @@ def changes(options: Sequence[Option], present: Club, swing: Swing, response: Re
     places, place_of = unique(list(options), lambda o: (o.ball_forward_mm, o.tee_mm))
     moved = np.stack([_set_up(o.ball_forward_mm, o.tee_mm, swing, r) for o in places], axis=1)
     delivery += moved[:, place_of]
-    return Changes(delivery, heads[:, which], heads[:, 0], centre)
+    return Changes(delivery, heads[:, which], heads[:, 0], tuple(o.club for o in options), swing.speed)
 
 
 def _club_changes(clubs: Sequence[Club], m: Mechanics, r: Response) -> Floats:
@@ -193,7 +195,7 @@ def _shaft(club: Club, present: Club, r: Response) -> tuple[Floats, Floats, Floa
         return zero, zero, zero
 
     def step(name: str, span: str) -> float:
-        change = club.shaft.figure(name, a).value - present.shaft.figure(name, a).value
+        change = club.shaft.figure(name).value - present.shaft.figure(name).value
         return change / a.value(span)
 
     softer = -step("frequency_cpm", "response.flex_span")
@@ -222,7 +224,7 @@ def _bench_steps(club: Club, present: Club, r: Response) -> tuple[tuple[str, flo
         steps["head mass"] = head / a.value("response.mass_span")
     if club.shaft.code == present.shaft.code:
         grips = [
-            (c.shaft.figure("grip_mass_g", a) if c.grip_mass_g is None else c.grip_mass_g).value
+            (c.shaft.figure("grip_mass_g") if c.grip_mass_g is None else c.grip_mass_g).value
             for c in (club, present)
         ]
         steps["grip mass"] = (grips[0] - grips[1]) / a.value("response.mass_span")

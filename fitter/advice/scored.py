@@ -11,7 +11,6 @@ from numpy.typing import NDArray
 
 from fitter.advice.objectives import Objective
 from fitter.advice.options import TIERS, Option
-from fitter.advice.reasons import Reason
 from fitter.advice.replay import Prediction
 from fitter.base.assumptions import current
 from fitter.base.units import DEG, YARD
@@ -21,10 +20,9 @@ Floats = NDArray[np.float64]
 
 LOW, MID, HIGH = 0.1, 0.5, 0.9
 """An 80 % interval and its middle."""
-TIE = current().value("verdict.tie")
-"""An option is tied with the best while it is better with at least this probability."""
-REFERENCE_CARRY_YD = current().value("verdict.reference_carry_yd")
-"""Carry at which the thresholds of assumptions.toml stand."""
+
+DIRECTION = "direction and curve"
+"""The cause whose change has a side."""
 
 
 class Gain(NamedTuple):
@@ -49,10 +47,35 @@ class Finish:
 
 
 @dataclass(frozen=True)
+class Reason:
+    """One cause: by how much the start changes, and what that adds to the objective.
+
+    Parameters
+    ----------
+    cause : str
+        Key of `reasons.CAUSES`.
+    change : float
+        Mean change of the start: m/s, deg, rpm, or deg of direction.
+    unit : str
+        Of the change.
+    value : float
+        Share of the expected gain, in the objective's unit; the causes add up to the gain.
+    carry_m : float
+        The same of the carry, m.
+    """
+
+    cause: str
+    change: float
+    unit: str
+    value: float
+    carry_m: float
+
+
+@dataclass(frozen=True)
 class Scored:
     """One option with everything that is predicted of it; m, deg, rpm as the names say.
 
-    A left-handed player's sides are still in the right-handed frame here; `Ranking.as_dict` mirrors them.
+    A left-handed player's sides are still in the right-handed frame here; `display.serialise` mirrors them.
 
     Parameters
     ----------
@@ -157,7 +180,8 @@ def worth(objective: Objective) -> float:
 
 def thresholds(options: tuple[Option, ...], carry_m: float, objective: Objective) -> Floats:
     """Smallest worthwhile gain of each option in the objective's unit: by tier, in proportion to carry."""
-    a, scale = current(), carry_m / YARD / REFERENCE_CARRY_YD * worth(objective)
+    a = current()
+    scale = carry_m / YARD / a.value("verdict.reference_carry_yd") * worth(objective)
     return np.array(
         [0.0 if o.tier == "-" else a.value(f"verdict.tier_{o.tier.lower()}") * scale for o in options]
     )
@@ -208,7 +232,7 @@ def score(p: Prediction) -> list[Scored]:
     unknown = {} if known else dict.fromkeys(("offline_sd_m", "offline_sd_change_m", "aim_shift_m"))
     rows: list[dict[str, Any]] = [dict(zip(columns, row, strict=True)) | unknown for row in table]
     ends = {k: np.quantile(v, [LOW, MID, HIGH], axis=0).T.tolist() for k, v in p.channels.items()}
-    tied = (d >= d[:, [leader]]).mean(axis=0) >= TIE
+    tied = (d >= d[:, [leader]]).mean(axis=0) >= current().value("verdict.tie")
     gained = zip(gains(p.carry), gains(p.total), gains(d), strict=True)
     by_law = law_gains(p, d)
     return [

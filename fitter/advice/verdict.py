@@ -1,94 +1,64 @@
-"""What to do: change, keep, test or measure, in one plain sentence."""
+"""What to do: change, keep, test or measure, and the figures that are the reason."""
 
 from __future__ import annotations
 
-import math
-from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
+from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
 
-from fitter.advice import unknowns
+from fitter.advice import audit
 from fitter.advice.objectives import Objective
 from fitter.advice.options import AVAILABLE
-from fitter.advice.scored import Gain, Scored, worth
+from fitter.advice.scored import Scored, worth
 from fitter.base.assumptions import current
-from fitter.base.units import YARD, probability
-from fitter.kit.club import UNKNOWN, Club
+from fitter.kit.club import Club
 
 Floats = NDArray[np.float64]
 
 GAUGED = 8
 """Options, those with most to tell first, whose loft readings are priced."""
-SHAFTS = (
-    "on paper these shafts cannot be told apart; about half of players respond to a shaft at all: "
-    "hit {} and {}, at opposite ends, if a shaft is to be tried"
-)
+Why = Literal[
+    "worthwhile", "loft decides", "club unknown", "laws disagree", "not sure", "not worthwhile",
+    "nothing offered",
+]  # fmt: skip
+"""Why a verdict is what it is."""
 
 
 @dataclass(frozen=True)
 class Verdict:
-    """What to do (change, keep, test or measure), the option it names, one sentence in yards and metres."""
+    """What to do.
+
+    Parameters
+    ----------
+    action : str
+        'change', 'keep', 'test' or 'measure'; the ranking of a goal that costs something else adds 'trade'.
+    option : str or None
+        Id of the option that it names.
+    why : str
+        One of `Why`.
+    about : Scored or None
+        The option whose figures are the reason: the one that is named, or the best one that is not worth it.
+    heads : tuple of str
+        Heads whose loft should be gauged first.
+    minutes : int
+        That gauging takes.
+    shafts : (str, str) or None
+        Softest and stiffest of shafts that cannot be told apart, where a shaft is to be tested.
+    """
 
     action: str
     option: str | None
-    text: str
-    text_metric: str
+    why: Why
+    about: Scored | None = field(default=None, repr=False, compare=False)
+    heads: tuple[str, ...] = ()
+    minutes: int = 0
+    shafts: tuple[str, str] | None = None
 
-
-@dataclass(frozen=True)
-class Say:
-    """Values for people in one system of units."""
-
-    objective: Objective
-    unit: str
-    scale: float
-
-    def far(self, value: float) -> str:
-        """One value with its unit."""
-        return f"{self.plain(value)} {self.noun}"
-
-    def plain(self, value: float, sign: bool = False) -> str:
-        """One value without its unit."""
-        digits = {"m": 1, "share": 0}.get(self.objective.unit, 3)
-        by = {"m": self.scale, "share": 0.01}.get(self.objective.unit, 1.0)
-        return f"{value / by:{'+' if sign else ''}.{digits}f}"
-
-    def at_least(self, value: float) -> str:
-        """A bound from below, rounded down so that it stays one, with its unit."""
-        by = {"m": self.scale, "share": 0.01}.get(self.objective.unit, 1.0)
-        digits = (0 if value >= by else 1) if self.objective.unit in ("m", "share") else 3
-        return f"{math.floor(value / by * 10**digits) / 10**digits:.{digits}f} {self.noun}"
-
-    def short(self, value: float) -> str:
-        """One value with its sign, as short as a ladder needs it."""
-        if self.objective.unit == "m":
-            return f"{value / self.scale:+.0f}"
-        return self.plain(value, sign=True)
-
-    @property
-    def noun(self) -> str:
-        """Unit of the objective's values."""
-        return {"m": self.unit, "share": "balls in 100"}.get(self.objective.unit, self.objective.unit)
-
-    def gain(self, gain: Gain) -> str:
-        """A gain and its interval."""
-        unit = f" {self.unit}" if self.objective.unit == "m" else ""
-        mean = self.objective.phrase.format(f"{self.plain(gain.mean)}{unit}")
-        low, high = self.plain(gain.low, True), self.plain(gain.high, True)
-        return f"{mean}, 80 % between {low} and {high}{unit}"
-
-    def side(self, s: Scored) -> str:
-        """What it does to the side."""
-        if s.offline_sd_change_m is None:
-            return "; direction was not measured"
-        return f", and its side SD changes by {s.offline_sd_change_m / self.scale:+.1f} {self.unit}"
-
-
-def systems(objective: Objective) -> dict[str, Say]:
-    """How values are said in each system of units."""
-    return {"us": Say(objective, "yd", YARD), "metric": Say(objective, "m", 1.0)}
+    def same(self, other: Verdict) -> bool:
+        """Whether both say to do the same with the same option."""
+        return (self.action, self.option) == (other.action, other.option)
 
 
 def decide(
@@ -96,7 +66,6 @@ def decide(
     draws: Floats,
     present: Club,
     objective: Objective,
-    looked_at: int,
     seed: int | None = None,
 ) -> Verdict:
     """Change, measure, test or keep.
@@ -116,12 +85,10 @@ def decide(
         Gains, larger is better, in the order of scored.
     present : Club
     objective : Objective
-    looked_at : int
-        Options in all, those of earlier looks included.
     seed : int, optional
         Of the ranking: finds the draws of lofts again; nothing is priced when silent.
     """
-    return _Decision(scored, draws, present, objective, looked_at, seed).verdict()
+    return _Decision(scored, draws, present, objective, seed).verdict()
 
 
 @dataclass(frozen=True)
@@ -130,13 +97,12 @@ class _Decision:
     draws: Floats
     present: Club
     objective: Objective
-    looked_at: int
     seed: int | None
 
     def verdict(self) -> Verdict:
         rows = range(1, len(self.scored))
         if not rows:
-            return self.say("keep", None, lambda _: "Keep the present club: nothing else is offered.")
+            return Verdict("keep", None, "nothing offered")
         a = current()
         likely = a.value("verdict.probability")
         good = [i for i in rows if self.scored[i].value_gain.mean >= self.scored[i].threshold]
@@ -148,11 +114,11 @@ class _Decision:
         if reading is not None:
             return reading
         if pick:
-            return self.change(pick[0])
+            return self.named("change", pick[0], "worthwhile")
         if sure:
-            return self.test_unknown(self.simplest_of_the_best(sure))
+            return self.named("test", self.simplest_of_the_best(sure), "club unknown")
         if good:
-            return self.undecided(self.simplest_of_the_best(good))
+            return self.named("test", self.simplest_of_the_best(good), "laws disagree")
         telling = [i for i in rows if self.scored[i].information >= enough]
         telling = [i for i in telling if self.scored[i].value_gain.mean > 0.0]
         if telling:
@@ -183,20 +149,9 @@ class _Decision:
         alike = [i for i in sure if float((self.draws[:, best] - self.draws[:, i]).mean()) <= give]
         return min(alike, key=self.simplicity)
 
-    def say(self, action: str, option: str | None, sentence: Callable[[Say], str]) -> Verdict:
-        words = systems(self.objective)
-        return Verdict(action, option, sentence(words["us"]), sentence(words["metric"]))
-
-    def change(self, i: int) -> Verdict:
+    def named(self, action: str, i: int, why: Why) -> Verdict:
         s = self.scored[i]
-        return self.say(
-            "change",
-            s.option.id,
-            lambda say: (
-                f"Change to {s.option.id}: expect to gain {say.gain(s.value_gain)}; it is better than the "
-                f"present club with probability {probability(s.p_better)}{say.side(s)}."
-            ),
-        )
+        return Verdict(action, s.option.id, why, s)
 
     def reading(self, enough: float, pick: list[int]) -> Verdict | None:
         """Measure first, if reading a loft would turn the pick or make one."""
@@ -207,75 +162,19 @@ class _Decision:
         hopeful = [i for i in range(1, len(self.scored)) if self.scored[i].value_gain.mean > 0.0]
         asked = pick or sorted(hopeful, key=lambda i: -self.scored[i].information)[:GAUGED]
         options = tuple(s.option for s in self.scored)
-        found = unknowns.gauge(options, net, asked, len(self.draws), self.seed)
+        found = audit.gauge(options, net, asked, len(self.draws), self.seed)
         if found is None or found.value < enough:
             return None
         s = self.scored[found.option]
-        which = " and ".join("the present club" if h == UNKNOWN else h for h in found.heads)
-        return self.say(
-            "measure",
-            s.option.id,
-            lambda say: (
-                f"Measure first: gauge the loft of {which} ({found.minutes} minutes). On paper "
-                f"{self.promise(s, say)}; a loft that nobody gauged would decide."
-            ),
-        )
-
-    def promise(self, s: Scored, say: Say) -> str:
-        """Words for an option and its expected gain."""
-        return f"{s.option.id} promises {say.gain(s.value_gain)}"
-
-    def test_unknown(self, i: int) -> Verdict:
-        s = self.scored[i]
-        return self.say(
-            "test",
-            s.option.id,
-            lambda say: (
-                f"Test {s.option.id} beside the present club before anything is bought: the present club's "
-                f"figures are not known, so the expected {say.far(s.value_gain.mean)} may be the guess's."
-            ),
-        )
-
-    def undecided(self, i: int) -> Verdict:
-        s = self.scored[i]
-        ends = sorted(s.law_gains.items(), key=lambda item: item[1])
-        return self.say(
-            "test",
-            s.option.id,
-            lambda say: (
-                f"Undecided: the ball laws disagree on {s.option.id}, from {say.plain(ends[0][1], True)} by "
-                f"{ends[0][0]} to {say.plain(ends[-1][1], True)} {say.noun} by {ends[-1][0]}. "
-                "Test it against the present club, or measure carries, which tell the laws apart."
-            ),
-        )
+        return Verdict("measure", s.option.id, "loft decides", s, found.heads, found.minutes)
 
     def test(self, i: int) -> Verdict:
-        s = self.scored[i]
-        shafts = f" {self.shafts()}" if s.option.tier in "CE" and self.shafts() else ""
-        return self.say(
-            "test",
-            s.option.id,
-            lambda say: (
-                f"Test {s.option.id} against the present club: on paper {self.promise(s, say)}; "
-                f"that is not sure enough to change.{shafts}"
-            ),
-        )
-
-    def shafts(self) -> str:
-        """Words for shafts that the priors cannot tell apart."""
-        ends = opposite_ends(self.scored)
-        return "" if ends is None else SHAFTS.format(*ends).capitalize() + "."
+        shafts = opposite_ends(self.scored) if self.scored[i].option.tier in "CE" else None
+        return replace(self.named("test", i, "not sure"), shafts=shafts)
 
     def keep(self) -> Verdict:
         best = max(self.scored[1:], key=lambda s: s.value_gain.mean)
-        return self.say(
-            "keep",
-            None,
-            lambda say: (
-                f"Keep the present club: of {self.looked_at} options the best, {self.promise(best, say)}, "
-                f"would have to reach {say.far(best.threshold)} to be worth it."
-            ),
-        )
+        return Verdict("keep", None, "not worthwhile", best)
 
 
 def opposite_ends(scored: list[Scored]) -> tuple[str, str] | None:

@@ -1,8 +1,8 @@
-"""Air, wind, turf and ball law: one frozen value."""
+"""Conditions of a flight: air, wind, turf and aerodynamic law, as one frozen value."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 TURFS = ("soft", "ordinary", "firm", "green")
 """Soft, ordinary and firm turf of a course; 'green' is Penner's published green, for comparison."""
@@ -33,7 +33,7 @@ class Conditions:
     terrain : str
         One of `TERRAINS`.
     wind_height_m : float
-        Height at which the wind was told, m: 10 as weather services do, about 2 by hand.
+        Height above the ground at which the wind was measured, m: 10 by weather services, about 2 by hand.
     landing_height_m : float
         Height of the landing area over the tee, m.
     slope_along, slope_right : float
@@ -55,8 +55,6 @@ class Conditions:
 
     def mirrored(self) -> Conditions:
         """Return the same place seen by a left-handed player whose shots were mirrored."""
-        from dataclasses import replace
-
         return replace(
             self, wind_from_deg=(-self.wind_from_deg) % 360.0, slope_right=-self.slope_right or 0.0
         )

@@ -1,4 +1,4 @@
-"""Random numbers keyed by stable names, so that order and worker count change nothing."""
+"""Random numbers whose streams belong to a seed and a name, so that order and worker count change nothing."""
 
 from __future__ import annotations
 
@@ -46,9 +46,9 @@ def uniforms(n: int, seed: int, *names: str | int) -> Floats:
 
 
 def normals(n: int, seed: int, *names: str | int) -> Floats:
-    """n stratified standard normal numbers, shape (n,), with mean 0 and SD 1 made exact.
+    """n stratified standard normal numbers, shape (n,), scaled to mean 0 and SD 1 exactly (from n = 4).
 
-    Centring removes the last of the sampling error of the mean, which every option shares.
+    The mean of a judged number over the draws is then its centre, without an error of sampling.
     """
     z = np.array([_NORMAL.inv_cdf(u) for u in uniforms(n, seed, *names).tolist()])
     if n < 4:

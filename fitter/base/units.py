@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 import re
 from dataclasses import dataclass
+from typing import Any
 
 from fitter.base.errors import InputError, Problem
 
@@ -122,6 +123,165 @@ def probability(p: float, short: bool = False) -> str:
     if p < 0.01:
         return "<.01" if short else "below 0.01"
     return f"{p:.2f}"[1:] if short else f"{p:.2f}"
+
+
+def counted(n: int, one: str, many: str = "") -> str:
+    """Write a number with its noun.
+
+    Examples
+    --------
+    >>> counted(1, "shot"), counted(2, "shot")
+    ('1 shot', '2 shots')
+    """
+    return f"{n} {one if n == 1 else many or one + 's'}"
+
+
+def strike_place(toe_mm: float, high_mm: float) -> str:
+    """Strike place in words.
+
+    Examples
+    --------
+    >>> strike_place(-12.2, 4.0), strike_place(0.0, 0.0)
+    ('12 heel 4 high', 'centre')
+    """
+    words = []
+    for value, (low, high) in ((toe_mm, ("heel", "toe")), (high_mm, ("low", "high"))):
+        if math.isfinite(value) and abs(value) >= 0.5:
+            words.append(f"{abs(value):.0f} {high if value > 0 else low}")
+    return " ".join(words) or "centre"
+
+
+def open_or_closed(face_deg: float, digits: int = 2) -> str:
+    """Face angle at address in words, without its unit.
+
+    Examples
+    --------
+    >>> open_or_closed(-1.5), open_or_closed(0.001)
+    ('1.50 closed', '0.00')
+    """
+    size = f"{abs(face_deg):.{digits}f}"
+    return size if float(size) == 0.0 else f"{size} {'open' if face_deg > 0 else 'closed'}"
+
+
+_KIND_OF = {"m": "length", "mps": "speed", "m/s": "speed", "C": "temperature"}
+"""Units of the core that people read in the units in force."""
+
+
+@dataclass(frozen=True)
+class Units:
+    """Quantities as people read them, in one system of units; what comes in is in the core's units.
+
+    A value that is None or not finite shows as '-', a value that rounds to nought has no sign.
+
+    Parameters
+    ----------
+    system : {'us', 'metric'}
+    minus : str
+        Minus sign; print has a longer one than terminals.
+    degree : str
+        Sign before the unit of a temperature, which terminals leave out.
+
+    Examples
+    --------
+    >>> us, metric = Units(), Units("metric")
+    >>> us.distance(250.0), metric.distance(250.0, 0), us.distance(None)
+    ('273.4 yd', '250 m', '-')
+    >>> us.speed(50.0), metric.speed(50.0)
+    ('112 mph', '50.0 m/s')
+    >>> us.across(-9.144), us.change(-0.01), us.change(9.144), us.temperature(25.0)
+    ('10 yd L', '0.0 yd', '+10.0 yd', '77 F')
+    """
+
+    system: str = "us"
+    minus: str = "-"
+    degree: str = ""
+
+    @property
+    def metric(self) -> bool:
+        """Whether metres stand in place of yards."""
+        return self.system == "metric"
+
+    def unit(self, core: str) -> str:
+        """Name of the unit that stands in place of the core's 'm', 'mps', 'm/s' or 'C'; others stay."""
+        return SYSTEMS[self.system][_KIND_OF[core]] if core in _KIND_OF else core
+
+    def value(self, value: Any, core: str) -> Any:
+        """A number or array of the core's unit in `unit`."""
+        return from_si(value, self.unit(core)) if core in _KIND_OF else value
+
+    @property
+    def distance_unit(self) -> str:
+        """Unit of distances."""
+        return self.unit("m")
+
+    @property
+    def speed_unit(self) -> str:
+        """Unit of speeds."""
+        return self.unit("mps")
+
+    def number(self, value: float | None, digits: int = 0, sign: bool = False) -> str:
+        """One number without a unit.
+
+        Examples
+        --------
+        >>> Units().number(-0.04, 1), Units().number(3.26, 1, sign=True), Units(minus="\u2212").number(-2.0)
+        ('0.0', '+3.3', '\u22122')
+        """
+        if value is None or not math.isfinite(value):
+            return "-"
+        size = f"{abs(value):.{digits}f}"
+        if float(size) == 0.0:
+            return size
+        return (self.minus if value < 0 else "+" if sign else "") + size
+
+    def quantity(
+        self, value: float | None, core: str, digits: int = 0, sign: bool = False, unit: bool = True
+    ) -> str:
+        """A value of a unit of the core, with the unit in force unless ``unit`` is False."""
+        shown = self.number(None if value is None else self.value(value, core), digits, sign)
+        name = self.unit(core) if unit and shown != "-" else ""
+        return f"{shown} {name}".rstrip()
+
+    def distance(self, metres: float | None, digits: int = 1) -> str:
+        """Distance with its unit."""
+        return self.quantity(metres, "m", digits)
+
+    def change(self, metres: float | None, digits: int = 1) -> str:
+        """Change of a distance, signed, with its unit."""
+        return self.quantity(metres, "m", digits, sign=True)
+
+    def speed(self, mps: float | None, digits: int | None = None) -> str:
+        """Speed with its unit; whole mph and tenths of m/s unless ``digits`` says otherwise."""
+        return self.quantity(mps, "mps", int(self.metric) if digits is None else digits)
+
+    def temperature(self, celsius: float) -> str:
+        """Temperature with its unit."""
+        return f"{self.quantity(celsius, 'C', unit=False)} {self.degree}{self.unit('C')}"
+
+    def side(self, value: float | None, unit: str = "", digits: int = 1) -> str:
+        """Size of an angle or a distance, and L or R: people never read signs.
+
+        Examples
+        --------
+        >>> u = Units()
+        >>> u.side(-3.24, "deg"), u.side(12.0, "yd", 0), u.side(0.01, "deg"), u.side(-3.24)
+        ('3.2 deg L', '12 yd R', '0.0 deg', '3.2 L')
+        """
+        if value is None or not math.isfinite(value):
+            return "-"
+        size = f"{abs(value):.{digits}f}"
+        hand = "" if float(size) == 0.0 else "R" if value > 0 else "L"
+        return " ".join(word for word in (size, unit, hand) if word)
+
+    def across(self, metres: float | None, digits: int = 0, unit: bool = True) -> str:
+        """Sideways distance in the units in force, L or R."""
+        if metres is None:
+            return "-"
+        return self.side(self.value(metres, "m"), self.distance_unit if unit else "", digits)
+
+
+US = Units("us")
+METRIC = Units("metric")
 
 
 def find_unit(text: str) -> Unit | None:

@@ -2,35 +2,36 @@
 
 from __future__ import annotations
 
-import multiprocessing
-import os
 from collections.abc import Callable, Iterable, Iterator, Mapping
-from concurrent.futures import Executor, ProcessPoolExecutor
+from concurrent.futures import Executor
 from contextlib import ExitStack, closing
 from dataclasses import dataclass
+from importlib import import_module
 from pathlib import Path
+from typing import Any, TypeVar
 
-from fitter.advice.objectives import Wish
-from fitter.base.conditions import Conditions
-from fitter.base.files import hold, sweep, write_whole
-from fitter.batches import write
+import numpy as np
+
+from fitter.advice.question import Question, ask
+from fitter.base.errors import FitterError, InputError, Problem, raise_if
+from fitter.base.files import hold, refuse_overwriting, sweep, unwritable, write_whole
+from fitter.batches import output
 from fitter.batches.job import Job
-from fitter.batches.journal import Journal
-from fitter.batches.plan import BrokenFile, Plan
-from fitter.batches.pool import Entry, Pool, in_order
-from fitter.batches.request import Request
-from fitter.batches.roster import Roster
-from fitter.batches.rows import FAILED, OptionRow, Outcome, PlayerRow
-from fitter.batches.score import start_worker
+from fitter.batches.output import Journal
+from fitter.batches.plan import BrokenFile, Plan, find
+from fitter.batches.pool import Entry, Pool, in_order, processes
+from fitter.batches.roster import Roster, by_roster, read_roster
+from fitter.batches.rows import FAILED, OptionRow, Outcome, PlayerRow, clean
 from fitter.kit.club import UNKNOWN
-from fitter.kit.inventory import Kit
-from fitter.kit.offer import Offer
-from fitter.kit.offer import offer as usual
+from fitter.kit.inventory import Kit, kit_files
+from fitter.shots.session import Session
 
+T = TypeVar("T")
 AHEAD = 4
 """Jobs in flight for each worker: enough that none waits, few enough that memory stays flat."""
 FOREIGN = 32
 """Jobs in flight on an executor whose size nobody knows."""
+NOBODY = Session("", "right", "", {}, {}, {}, np.zeros(0, dtype=np.int64), np.zeros(0, dtype=np.int64))
 
 
 @dataclass(frozen=True)
@@ -73,12 +74,6 @@ def batch(
     workers: int = 1,
     in_flight: int | None = None,
     present: str = UNKNOWN,
-    objective: str | Wish = "carry",
-    offer: Offer | None = None,
-    conditions: Conditions | None = None,
-    measured_in: Conditions | None = None,
-    draws: int = 256,
-    seed: int = 1,
     metric: bool = False,
     header_map: Mapping[str, str] | None = None,
     sheets: str | Path | None = None,
@@ -86,13 +81,14 @@ def batch(
     keep_options: bool | None = None,
     progress: Callable[[int, float], None] | None = None,
     stopping: Callable[[int], None] | None = None,
+    **asked: Any,
 ) -> Batch:
     """Score many sessions.
 
     Parameters
     ----------
     paths : iterable of str or Path
-        Files, folders and patterns, see `paths.find`.
+        Files, folders and patterns, see `plan.find`.
     kit : Kit or path
         What the shop can build.
     roster : Roster or path, optional
@@ -102,7 +98,7 @@ def batch(
         the suffix. Both appear when they are whole. Until then each finished session is kept in the folder
         '<out>.part': the same call goes on from there, and gives the same bytes as in one go.
     executor : concurrent.futures.Executor, optional
-        Any; it is given `score.score` with one picklable job each, and left running. The result does not
+        Any; it is given `job.score` with one picklable job each, and left running. The result does not
         depend on it.
     workers : int
         Processes of our own, started anew (so a script needs ``if __name__ == '__main__'``); 1 works here.
@@ -111,8 +107,6 @@ def batch(
         Jobs that may be on their way at once.
     present : str
         Present club of those of whom the roster says nothing.
-    objective, offer, conditions, measured_in, draws, seed
-        See `fitter.advice.rank.rank`.
     metric : bool
         Files in metres and m/s in place of yards and mph. Rows in Python are in SI.
     header_map : mapping of str to str, optional
@@ -127,6 +121,9 @@ def batch(
         Called with sessions done and sessions expected in all.
     stopping : callable, optional
         Called after Ctrl-C with the number of sessions that are being finished first.
+    **asked
+        What is asked of every session: goal, conditions, measured_in, offer, draws, seed and what else
+        `fitter.advice.question.ask` takes.
 
     Returns
     -------
@@ -150,21 +147,36 @@ def batch(
     """
     out = Path(out) if out is not None else None
     folder = Path(sheets) if sheets is not None else None
-    settings = {
-        "conditions": conditions, "measured_in": measured_in,
-        "draws": draws, "seed": seed, "metric": metric,
-        "header_map": tuple((header_map or {}).items()),
-        "offer": usual() if offer is None else offer,
-    }  # fmt: skip
-    plan = Request(
-        paths, kit, roster, out, folder, present, objective, workers, order_by_speed, settings
-    ).plan()
-    journal = Journal.of(out) if out is not None else None
+    faults = _Faults()
+    if workers < 1:
+        faults.problems.append(Problem("--workers", str(workers), "1 or more", "Take the number of cores."))
+    paths = list(paths)
+    files = faults.gather(lambda: find(paths, _own_files(out, kit, roster)))
+    if out is not None:
+        faults.gather(output.check, out)
+    if files is not None:
+        faults.gather(_spare, [path for _, path in files], out, folder, kit, roster, present)
+    if folder is not None:
+        faults.gather(_printer)
+    loaded = kit if isinstance(kit, Kit) else faults.gather(Kit.load, kit)
+    question = faults.gather(lambda: _question(loaded, present, asked))
+    players = faults.gather(_roster, roster, loaded) if loaded is not None else None
+    if not faults.problems and files and players is not None and order_by_speed:
+        faults.problems += _without_consent(files, players, header_map or {})
+    if not faults.problems and folder is not None:
+        faults.gather(_folder, folder)
+    raise_if(faults.problems, "The batch cannot start.")
+    assert files is not None
+    assert players is not None
+    assert question is not None
+    plan = Plan(
+        files, players, question, clean(present), header_map or {}, sheets=folder is not None, metric=metric
+    )
     keep_options = out is None if keep_options is None else keep_options
-    work = _Work(plan, journal, folder)
-    pool = Pool(None if workers == 1 or executor is not None else lambda: _processes(workers), executor)
+    work = _Work(plan, None if out is None else Journal.of(out), folder)
+    pool = Pool(None if workers == 1 else lambda: processes(workers), executor)
     if in_flight is None:
-        in_flight = FOREIGN if executor is not None else AHEAD * workers
+        in_flight = FOREIGN if executor is not None else 1 if workers == 1 else AHEAD * workers
     rows: list[PlayerRow] = []
     options: list[OptionRow] = []
     with ExitStack() as held:
@@ -172,13 +184,13 @@ def batch(
         with ExitStack() as stack:
             table = second = None
             if out is not None:
-                table = stack.enter_context(write.table(out, PlayerRow, metric))
-                second = stack.enter_context(write.table(write.options_path(out), OptionRow, metric))
+                table = stack.enter_context(output.table(out, PlayerRow, metric))
+                second = stack.enter_context(output.table(output.options_path(out), OptionRow, metric))
             stack.callback(pool.close)
             scored = stack.enter_context(
                 closing(in_order(work.entries(), pool, max(1, in_flight), work.keep, stopping))
             )
-            for _, outcome in scored:
+            for outcome in scored:
                 rows.append(outcome.row)
                 if second is not None:
                     second.add(outcome.options)
@@ -190,16 +202,16 @@ def batch(
                 rows.sort(key=lambda row: -(row.club_speed_mps or 0.0))
             if table is not None:
                 table.add(rows)
-        if journal is not None:
-            journal.remove()
+        if work.journal is not None:
+            work.journal.remove()
     return Batch(
-        tuple(rows),
-        tuple(options),
-        tuple(plan.broken),
-        tuple(plan.strangers),
-        tuple(e.code for e in plan.missing()),
-        plan.roster.notices,
-        work.resumed,
+        rows=tuple(rows),
+        options=tuple(options),
+        broken=tuple(plan.broken),
+        strangers=tuple(plan.strangers),
+        missing=tuple(plan.missing()),
+        notices=players.notices,
+        resumed=work.resumed,
     )
 
 
@@ -231,6 +243,105 @@ class _Work:
         return self.sheets / outcome.row.sheet
 
 
+class _Faults:
+    """Everything that is wrong with a call, to be said at once."""
+
+    def __init__(self) -> None:
+        self.problems: list[Problem] = []
+
+    def gather(self, call: Callable[..., T], *args: Any) -> T | None:
+        """Result of a call, or None if it complains."""
+        try:
+            return call(*args)
+        except InputError as error:
+            self.problems += error.problems or [Problem("batch", error.message, "something else", "Mend it.")]
+            return None
+
+
+def _question(kit: Kit | None, present: str, asked: Mapping[str, Any]) -> Question:
+    """What is asked of every session; without a kit its words for the present club are not looked up."""
+    question = ask(NOBODY, kit, UNKNOWN if kit is None else present, **asked)
+    if kit is not None:
+        question.offer.check(kit)
+    return question
+
+
+def _roster(given: Roster | str | Path | None, kit: Kit) -> Roster:
+    if isinstance(given, Roster):
+        return given
+    return Roster() if given is None else read_roster(given, kit)
+
+
+def _own_files(out: Path | None, kit: Kit | str | Path, roster: Roster | str | Path | None) -> list[Path]:
+    """Files that a folder of logs may hold and that are no logs.
+
+    What stands where the output goes is one only if a batch wrote it.
+    """
+    own = [path for _, path in output.outputs(out) if output.made_by_a_batch(path)]
+    return own + [path for _, path in _read(kit, roster)]
+
+
+def _read(kit: Kit | str | Path, roster: Roster | str | Path | None) -> list[tuple[str, Path]]:
+    """Files that are read besides the logs, and what each is."""
+    found = [] if isinstance(kit, Kit) else [("the kit's", path) for path in kit_files(kit)]
+    return [*found, ("the roster", Path(roster))] if isinstance(roster, str | Path) else found
+
+
+def _spare(
+    logs: Iterable[Path],
+    out: Path | None,
+    sheets: Path | None,
+    kit: Kit | str | Path,
+    roster: Roster | str | Path | None,
+    present: str,
+) -> None:
+    """Refuse outputs that are read."""
+    inputs = [*(("the log", path) for path in logs), *_read(kit, roster)]
+    if Path(present).is_file():
+        inputs.append(("the card", Path(present)))
+    outputs = output.outputs(out)
+    if sheets is not None:
+        outputs += [("--sheets", path) for path in sheets.glob("*.pdf")]
+    refuse_overwriting(outputs, inputs)
+
+
+def _printer() -> None:
+    """Complain if sheets cannot be printed."""
+    try:
+        import_module("typst")
+    except ImportError as error:
+        do = "Leave --sheets out; the result is the same without them."
+        problem = Problem("--sheets", f"no printer of sheets ({error})", "an installation with it", do)
+        raise InputError("Sheets cannot be printed here.", [problem]) from None
+
+
+def _folder(folder: Path) -> None:
+    """Make the folder of the sheets and see whether they can be written there."""
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        problem = Problem("--sheets", f"{folder}: {error.strerror}", "a folder", "Name another one.")
+        raise InputError("The folder of the sheets cannot be made.", [problem]) from None
+    pages = [folder / "sheet.pdf", *folder.glob("*.pdf")]
+    raise_if([p for page in pages for p in unwritable("--sheets", page)], "Sheets cannot be written there.")
+
+
+def _without_consent(
+    files: Iterable[tuple[str, Path]], roster: Roster, header_map: Mapping[str, str]
+) -> list[Problem]:
+    """One problem for each player who did not agree to a list by speed."""
+    no = {f"{e.code} (roster)": None for e in roster.entries if not e.consent}
+    for label, path in files:
+        try:
+            found = [(session.player, entry) for entry, session, _ in by_roster(path, roster, header_map)]
+        except (FitterError, OSError):
+            continue
+        no |= {f"{clean(name)} ({label}, not in the roster)": None for name, entry in found if entry is None}
+    allowed = "the consent of every player"
+    do = "Leave --order-by-speed out, or ask them and note 'yes' in the roster's column consent."
+    return [Problem("--order-by-speed", f"{who} did not consent", allowed, do) for who in no]
+
+
 def _take(held: ExitStack, out: Path | None, sheets: Path | None) -> None:
     """Hold everything that will be written, then remove what killed batches left there.
 
@@ -239,26 +350,10 @@ def _take(held: ExitStack, out: Path | None, sheets: Path | None) -> None:
     Busy
         If another batch writes there.
     """
-    outputs = [path for _, path in write.outputs(out)] if out is not None else []
+    outputs = [path for _, path in output.outputs(out)]
     for path in [*outputs, *([sheets] if sheets is not None else [])]:
         held.enter_context(hold(path, "fitter batch"))
     for path in outputs:
         sweep(path.parent, path.name, older_s=0.0)
     if sheets is not None:
         sweep(sheets)
-
-
-def _processes(workers: int) -> Executor:
-    """Processes that share the cores of this machine.
-
-    Processes rather than threads: the kernels let go of the interpreter's lock, but the rest of a ranking
-    does not. On two cores two processes with one thread each were 5 % quicker than two threads; against one
-    process whose kernels use both cores 16 % at 256 draws and 58 % at 64. A batch also survives a job that
-    takes its process down.
-    """
-    from fitter.physics import engine
-
-    engine.prepare()
-    share = max(1, (os.cpu_count() or 1) // workers)
-    context = multiprocessing.get_context("spawn")
-    return ProcessPoolExecutor(workers, context, start_worker, (share,))

@@ -1,43 +1,50 @@
-"""One session to score, with everything that a worker needs: no file, no folder, no state."""
+"""One session to its outcome, wherever it runs: what is wrong with it ends as a line, never as a stop."""
 
 from __future__ import annotations
 
 import hashlib
 from collections.abc import Iterable
-from dataclasses import dataclass, field, replace
-from functools import lru_cache
-from importlib import resources
+from contextlib import suppress
+from dataclasses import dataclass, replace
+from types import MappingProxyType
+from typing import Any
 
-from fitter import __version__
-from fitter.advice.objectives import Wish
+import numpy as np
+
+from fitter.advice.baseline import present_head, screened
+from fitter.advice.losses import losses
+from fitter.advice.pattern import weak_carry
+from fitter.advice.question import Question
+from fitter.advice.rank import rank
+from fitter.base.assumptions import using
 from fitter.base.conditions import Conditions
-from fitter.kit.club import Club
-from fitter.kit.inventory import Kit
-from fitter.kit.offer import Offer, offer
+from fitter.base.errors import DataError, FitterError
+from fitter.batches.rows import (
+    FAILED,
+    FEW,
+    RANKED,
+    UNRANKED,
+    Outcome,
+    PlayerRow,
+    largest,
+    option_rows,
+    ranked,
+    rounded,
+    sentence,
+)
+from fitter.display import verdict as sentences
+from fitter.display.shots import all_aside
+from fitter.sheet import render
+from fitter.sheet.content import Settings, content
+from fitter.shots.annotations import baseline
+from fitter.shots.infer.infer import infer
 from fitter.shots.session import Session
-
-LAYOUT = "1"
-"""Raised when rows change, so that kept work of an older version is not taken for finished."""
-
-
-@dataclass(frozen=True)
-class Settings:
-    """What is the same for every session, see `advice.rank` and `shots.reader.intake`."""
-
-    kit: Kit
-    wish: Wish = field(default_factory=Wish)
-    conditions: Conditions | None = None
-    measured_in: Conditions | None = None
-    draws: int = 256
-    seed: int = 1
-    metric: bool = False
-    header_map: tuple[tuple[str, str], ...] = ()
-    offer: Offer = field(default_factory=offer)
+from fitter.simulate.flight import fly
 
 
 @dataclass(frozen=True, eq=False)
 class Job:
-    """One session of one player.
+    """One session of one player, with everything that a worker needs: no file, no folder, no state.
 
     Parameters
     ----------
@@ -45,34 +52,29 @@ class Job:
         Digest of everything that decides the outcome.
     player, label : str
         Code; file.
-    session : Session
+    question : Question
+        Session, present club and all settings.
     present : str
         Words for the present club.
-    club : Club
     ball : str
+        Of the roster, '' when it says nothing.
     sheet : str
-        Name of the sheet's file, '' for none.
+        Name of the sheet's file without suffix, '' for none.
+    metric : bool
+        Of the sheet.
     notes : tuple of str
         What reading it brought to light.
-    settings : Settings
     """
 
     key: str
     player: str
     label: str
-    session: Session
+    question: Question
     present: str
-    club: Club
     ball: str
     sheet: str
+    metric: bool
     notes: tuple[str, ...]
-    settings: Settings
-
-    def keyed(self, content: str, base: str) -> Job:
-        """Return the job with its key: content of the file and settings of the batch, each as a digest."""
-        s = self.session
-        own = (content, base, self.player, self.label, s.player, s.hand, self.present, self.ball, self.sheet)
-        return replace(self, key=digest([*own, *self.notes, repr(self.club)]))
 
 
 def digest(words: Iterable[str]) -> str:
@@ -84,11 +86,122 @@ def digest(words: Iterable[str]) -> str:
     return total.hexdigest()
 
 
-@lru_cache(maxsize=1)
-def _judged() -> str:
-    return resources.files("fitter").joinpath("assumptions.toml").read_text(encoding="utf-8")
+def score(job: Job) -> Outcome:
+    """Score one session.
+
+    Parameters
+    ----------
+    job : Job
+
+    Returns
+    -------
+    Outcome
+        With the status 'failed' if the program itself is at fault.
+    """
+    try:
+        with using(job.question.assumptions):
+            return _score(job)
+    except Exception as error:
+        return Outcome(rounded(_bare(job, FAILED, f"a fault of fitter itself: {_named(error)}")))
 
 
-def base_of(settings: Settings) -> str:
-    """Digest of what is the same for all: version, judged numbers, kit and settings."""
-    return digest([__version__, LAYOUT, _judged(), repr(settings)])
+def failed(job: Job, error: BaseException) -> Outcome:
+    """Outcome of a job whose worker was lost."""
+    return Outcome(rounded(_bare(job, FAILED, f"the worker was lost: {_named(error)}")))
+
+
+def _named(error: BaseException) -> str:
+    return f"{type(error).__name__}: {error}"
+
+
+def _score(job: Job) -> Outcome:
+    question, notes = replace(job.question, session=_session(job)), list(job.notes)
+    try:
+        question = replace(question, session=_of_present(question.session, job.present))
+        # What would turn a verdict stands on sheets alone, and takes half of the time.
+        ranking = rank(question, flips=bool(job.sheet))
+    except FitterError as error:
+        status = FEW if isinstance(error, DataError) else UNRANKED
+        row = _bare(job, status, sentence([error.message, *map(str, error.problems)]))
+        row = replace(row, notes=sentence([*question.session.notices, *notes]))
+        return Outcome(rounded(replace(row, **_measured(question))))
+    row = ranked(_bare(job, RANKED, ""), ranking)
+    page = b""
+    if job.sheet:
+        given = Settings(
+            metric=job.metric,
+            where=question.conditions,
+            there=question.measured_in,
+            local_length_rule=question.offer.local_length_rule,
+        )
+        try:
+            page = render.pdf(content(ranking, ranking.shots, given))
+            row = replace(row, sheet=f"{job.sheet}.pdf")
+        except Exception as error:
+            notes.append(f"no sheet could be printed: {_named(error)}")
+    row = replace(row, notes=sentence(dict.fromkeys([*sentences.notes(ranking.notes), *notes])))
+    return Outcome(rounded(row), option_rows(row, ranking), page)
+
+
+def _session(job: Job) -> Session:
+    """Session under the player's code, which stands on the sheet, and with the ball of the roster."""
+    session = replace(job.question.session, player=job.player)
+    if job.ball and not session.has("ball"):
+        words = dict(session.words) | {"ball": (job.ball,) * len(session)}
+        session = replace(session, words=MappingProxyType(words))
+    return session
+
+
+def _of_present(session: Session, present: str) -> Session:
+    """Shots that describe the present club, where the log holds several builds or intents."""
+    builds = {b.strip().casefold() for b in session.word("build")}
+    named = present if present.strip().casefold() in builds else None
+    return session.take(baseline(session, build=named))
+
+
+def _bare(job: Job, status: str, reason: str) -> PlayerRow:
+    session = job.question.session
+    return PlayerRow(
+        player=job.player, session=job.label, status=status, hand=session.hand, present=job.present,
+        club=job.question.present.code, ball=job.ball or next(filter(None, session.word("ball")), ""),
+        shots=len(session), reason=reason, objective=job.question.goal.objective, notes=sentence(job.notes),
+    )  # fmt: skip
+
+
+def _measured(question: Question) -> dict[str, Any]:
+    """Fields of a session that nothing can be ranked for: carry and losses as far as its channels allow."""
+    question = question.right_handed()
+    there = question.measured_in or question.conditions
+    session, head = question.session, present_head(question.present)
+    with suppress(FitterError):
+        session = screened(session, head, there)
+    kept = session.kept()
+    speeds = kept.value("club_speed_mps")
+    speeds = speeds[np.isfinite(speeds)]
+    found: dict[str, Any] = {
+        "used": len(kept),
+        "set_aside": len(session) - len(kept),
+        "aside_reasons": all_aside(session),
+        "club_speed_mps": float(speeds.mean()) if len(speeds) else None,
+    }
+    carry, source = kept.value("carry_m"), "measured"
+    if not np.isfinite(carry).any():
+        carry, source = _flown(kept, there), "flight"
+    carry = carry[np.isfinite(carry)]
+    if len(carry):
+        weak = weak_carry(carry, question.draws, question.seed)
+        found |= {"carry_m": float(carry.mean()), "weak_carry_m": weak, "carry_from": source}
+    if session.has("ball_speed_mps") and session.has("spin_rpm"):
+        with suppress(FitterError):
+            found |= largest(losses(infer(session, head), there))
+    return found
+
+
+def _flown(kept: Session, there: Conditions) -> Any:
+    """Carry of measured starts, m, NaN where a start is not complete."""
+    out = np.full(len(kept), np.nan)
+    channels = [kept.value(n) for n in ("ball_speed_mps", "launch_deg", "spin_rpm")]
+    for i in np.flatnonzero(np.isfinite(channels).all(axis=0)):
+        speed, launch, spin = (float(c[i]) for c in channels)
+        out[i] = fly(speed, launch, spin, conditions=there).carry_m
+    return out

@@ -1,4 +1,4 @@
-"""Which files a batch reads: files, folders and patterns, each file once."""
+"""From paths and a roster to jobs: files that are read, sessions in them, names of their sheets."""
 
 from __future__ import annotations
 
@@ -8,17 +8,16 @@ import os
 import unicodedata
 from collections import Counter
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 
+from fitter import __version__
+from fitter.advice.question import Question
 from fitter.base import sources
 from fitter.base.errors import FitterError, Problem, raise_if
-from fitter.batches.job import Job, Settings, base_of
-from fitter.batches.roster import Entry, Roster
+from fitter.batches.job import Job, digest
+from fitter.batches.roster import Found, Roster, by_roster
 from fitter.batches.rows import BROKEN, FAILED, Outcome, PlayerRow, clean, sentence
-from fitter.kit.club import Club
-from fitter.shots.reader import intake
-from fitter.shots.session import Session
 
 SUFFIXES = (
     ".csv", ".tsv", ".txt", ".json", ".jsonl", ".ndjson", ".xlsx", ".xlsm", ".xls", ".parquet",
@@ -136,11 +135,8 @@ class Names:
         return name
 
 
-ASSUMED = "The hand is not given"
-"""Beginning of the intake's notice that a roster makes needless."""
-
-Read = tuple[Entry | None, Session, list[str]]
-"""A session with its entry of the roster, if there is one, and remarks."""
+LAYOUT = "2"
+"""Raised when rows change, so that kept work of an older version is not taken for finished."""
 
 
 @dataclass(frozen=True)
@@ -161,11 +157,14 @@ class Plan:
     files : sequence of (str, Path)
         Label and file.
     roster : Roster
-    settings : Settings
-    present : (str, Club)
-        Of players of whom the roster says nothing.
-    sheets : bool
-        Whether each session gets the name of a sheet.
+    question : Question
+        Of every session; its present club is that of players of whom the roster says nothing.
+    present : str
+        Words for that club.
+    header_map : mapping of str to str
+        Corrections of headers.
+    sheets, metric : bool
+        Whether each session gets the name of a sheet, and the units of the sheets.
 
     Attributes
     ----------
@@ -180,18 +179,20 @@ class Plan:
 
     files: Sequence[tuple[str, Path]]
     roster: Roster
-    settings: Settings
-    present: tuple[str, Club]
+    question: Question
+    present: str
+    header_map: Mapping[str, str]
     sheets: bool = False
+    metric: bool = False
     broken: list[BrokenFile] = field(default_factory=list)
     strangers: list[tuple[str, str]] = field(default_factory=list)
     met: set[str] = field(default_factory=set)
     files_read: int = 0
     sessions: int = 0
 
-    def missing(self) -> list[Entry]:
-        """Players of the roster without a session."""
-        return [e for e in self.roster.entries if e.code not in self.met]
+    def missing(self) -> list[str]:
+        """Codes of the roster without a session."""
+        return [e.code for e in self.roster.entries if e.code not in self.met]
 
     def expected(self) -> float:
         """Sessions in all, guessed from the files that were read."""
@@ -200,79 +201,48 @@ class Plan:
 
     def entries(self) -> Iterator[Job | Outcome]:
         """Jobs in the order of files and of players in them; a broken file is an outcome at once."""
-        base, names = base_of(self.settings), Names()
+        judged = dict(self.question.assumptions)
+        settings = self.question, judged, self.metric, dict(self.header_map)
+        base, names = digest([__version__, LAYOUT, repr(settings)]), Names()
         for name, path in self.files:
             label = clean(name)
-            found = self._read(label, path)
+            try:
+                found: list[Found | Outcome] = [*by_roster(path, self.roster, self.header_map)]
+                context = base + hashlib.sha256(sources.read(path)).hexdigest()
+            except Exception as error:
+                found, context = [self._broken(label, error)], ""
             self.files_read += 1
-            if isinstance(found, Outcome):
-                self.sessions += 1
-                yield found
-                continue
-            content, read = found
-            self.sessions += len(read)
-            for entry, session, notes in read:
-                yield self._job(label, entry, session, notes, names).keyed(content, base)
+            self.sessions += len(found)
+            for one in found:
+                yield one if isinstance(one, Outcome) else self._job(label, one, context, names)
 
-    def _job(self, label: str, entry: Entry | None, session: Session, notes: list[str], names: Names) -> Job:
-        code = entry.code if entry is not None else clean(session.player)
-        words, club = (entry.present, entry.club) if entry is not None else self.present
-        if not words:
-            words, club = self.present
-        sheet = names.give(code) if self.sheets else ""
-        ball = entry.ball if entry is not None else ""
-        return Job("", code, label, session, words, club, ball, sheet, tuple(notes), self.settings)
-
-    def _read(self, label: str, path: Path) -> Outcome | tuple[str, list[Read]]:
-        """Digest of a file and its sessions with the roster's word on each, or the line of a broken file."""
-        try:
-            sessions = list(by_roster(path, self.roster, dict(self.settings.header_map)))
-            content = hashlib.sha256(sources.read(path)).hexdigest()
-            return content, [self._meet(label, *found) for found in sessions]
-        except FitterError as error:
-            broken = BrokenFile(label, error.message, error.problems)
-            status = BROKEN
-        except OSError as error:
-            problem = Problem(label, error.strerror or str(error), "a file that can be read", "Check it.")
-            broken, status = BrokenFile(label, f"{label} cannot be read.", (problem,)), BROKEN
-        except Exception as error:
-            broken = BrokenFile(label, f"A fault of fitter itself: {type(error).__name__}: {error}.", ())
-            status = FAILED
-        self.broken.append(broken)
-        reason = sentence([broken.message, *map(str, broken.problems)])
-        row = PlayerRow(player="", session=label, status=status, reason=reason)
-        return Outcome(row)
-
-    def _meet(self, label: str, entry: Entry | None, session: Session, notes: list[str]) -> Read:
+    def _job(self, label: str, found: Found, context: str, names: Names) -> Job:
+        entry, session, notes = found
+        code, words, ball = clean(session.player), self.present, ""
+        question = replace(self.question, session=session)
         if entry is not None:
             self.met.add(entry.code)
+            code, ball = entry.code, entry.ball
+            if entry.present:
+                words, question = entry.present, replace(question, present=entry.club)
         elif self.roster.entries:
-            self.strangers.append((clean(session.player), label))
+            self.strangers.append((code, label))
             notes = [*notes, "not in the roster"]
-        return entry, session, notes
+        sheet = names.give(code) if self.sheets else ""
+        own = (context, code, label, session.player, session.hand, words, ball, sheet, *notes)
+        key = digest([*own, repr(question.present)])
+        return Job(key, code, label, question, words, ball, sheet, self.metric, tuple(notes))
 
-
-def by_roster(path: Path, roster: Roster, header_map: Mapping[str, str] | None = None) -> Iterator[Read]:
-    """Sessions of a file, each read with the hand that the roster gives, and remarks.
-
-    The log goes before the roster where it has a word of its own for the hand. A file that names nobody is
-    the player's whose name, or code, is the file's.
-    """
-    read: dict[str | None, dict[str, Session]] = {}
-
-    def sessions(hand: str | None) -> dict[str, Session]:
-        if hand not in read:
-            found = intake.read_all(path, hand=hand, player=path.stem, header_map=header_map)
-            read[hand] = {s.player: s for s in found}
-        return read[hand]
-
-    for name, session in sessions(None).items():
-        entry, notes = roster.find(session.player), list[str]()
-        if entry is not None and entry.hand:
-            own = sessions(entry.hand).get(name, session)
-            if own.hand == entry.hand:
-                session = own
-            else:
-                notes.append(f"the log says {own.hand}-handed, the roster {entry.hand}: the log counts")
-        notes += [n for n in session.notices if n not in notes]
-        yield entry, session, notes
+    def _broken(self, label: str, error: Exception) -> Outcome:
+        """Line of a file that could not be read."""
+        status, problems = BROKEN, tuple[Problem, ...]()
+        if isinstance(error, FitterError):
+            message, problems = error.message, error.problems
+        elif isinstance(error, OSError):
+            message = f"{label} cannot be read."
+            problems = (Problem(label, error.strerror or str(error), "a file that can be read", "Check it."),)
+        else:
+            status, message = FAILED, f"A fault of fitter itself: {type(error).__name__}: {error}."
+        self.broken.append(BrokenFile(label, message, problems))
+        reason = sentence([message, *map(str, problems)])
+        return Outcome(PlayerRow(player="", session=label, status=status, reason=reason))

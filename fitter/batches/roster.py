@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from collections.abc import Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
@@ -12,11 +12,11 @@ from pathlib import Path
 from fitter.advice.options import present_club
 from fitter.base.errors import InputError, Problem, raise_if
 from fitter.batches.rows import clean
-from fitter.kit.card import card_club
-from fitter.kit.club import UNKNOWN, Club, unknown_club
+from fitter.kit.club import UNKNOWN, Club, card_club, unknown_club
 from fitter.kit.inventory import Kit
-from fitter.shots.reader import grids, headers
-from fitter.shots.reader.table import HANDS
+from fitter.shots.reader import grids, headers, intake
+from fitter.shots.reader.synonyms import HANDS
+from fitter.shots.session import Session
 
 COLUMNS = {
     "code": "code, player code, id, player id",
@@ -86,6 +86,10 @@ class Roster:
     def _places(self) -> dict[str, Entry]:
         """Entries by code and by name, the name before the code."""
         return {fold(e.code): e for e in self.entries} | {fold(e.name): e for e in self.entries}
+
+
+Found = tuple[Entry | None, Session, list[str]]
+"""A session with its entry of the roster, if there is one, and remarks."""
 
 
 def fold(name: str) -> str:
@@ -225,6 +229,32 @@ def read_stamps(text: str) -> dict[str, float | str]:
         else:
             return {}
     return found if set(found) - {"flex"} else {}
+
+
+def by_roster(path: Path, roster: Roster, header_map: Mapping[str, str] | None = None) -> Iterator[Found]:
+    """Sessions of a file, each read with the hand that the roster gives, and remarks.
+
+    The log goes before the roster where it has a word of its own for the hand. A file that names nobody is
+    the player's whose name, or code, is the file's.
+    """
+    read: dict[str | None, dict[str, Session]] = {}
+
+    def sessions(hand: str | None) -> dict[str, Session]:
+        if hand not in read:
+            found = intake.read_all(path, hand=hand, player=path.stem, header_map=header_map)
+            read[hand] = {s.player: s for s in found}
+        return read[hand]
+
+    for name, session in sessions(None).items():
+        entry, notes = roster.find(session.player), list[str]()
+        if entry is not None and entry.hand:
+            own = sessions(entry.hand).get(name, session)
+            if own.hand == entry.hand:
+                session = own
+            else:
+                notes.append(f"the log says {own.hand}-handed, the roster {entry.hand}: the log counts")
+        notes += [n for n in session.notices if n not in notes]
+        yield entry, session, notes
 
 
 def _unique(entries: Sequence[Entry], problems: list[Problem]) -> None:

@@ -1,107 +1,27 @@
-"""Text cells that no spreadsheet runs, and numbers in the units in force."""
+"""Rows of a batch: one of a session, one of an option, each value with where it comes from."""
 
 from __future__ import annotations
 
-import re
 import unicodedata
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass, fields
-from typing import Any, get_type_hints
+from dataclasses import dataclass, field, fields, replace
+from statistics import NormalDist
+from typing import Any, TypeVar
 
-from fitter.base.units import MPH, YARD
+import numpy as np
 
-_RUNS = re.compile(r"(^\s*|[;|\t]\s*)(?=[=+\-@＝＋－＠'\t\r\n])")
+from fitter.advice.losses import Loss
+from fitter.advice.result import Ranking
+from fitter.advice.scored import HIGH, LOW, Gain, Scored, best_of_tiers
+from fitter.advice.scored import worth as worth_of_a_yard
+from fitter.base.assumptions import current
+from fitter.base.units import INCH, METRIC, YARD
+from fitter.display import verdict as sentences
+from fitter.display.shots import all_aside
 
-
-def safe_text(words: str) -> str:
-    """Text that a spreadsheet takes as text.
-
-    A cell that begins with one of ``= + - @`` (of any width), a tab, a line end or an apostrophe gets an
-    apostrophe before it, and so does what begins like that after a semicolon, a bar or a tab, where a
-    spreadsheet of another country would begin a new cell. To undo it, take the apostrophe away from in
-    front of such a character. Numbers are never changed: a negative one stays a number.
-
-    Examples
-    --------
-    >>> safe_text("=1+1"), safe_text("P1"), safe_text("a;@b"), safe_text("-"), safe_text("1-2")
-    ("'=1+1", 'P1', "a;'@b", "'-", '1-2')
-    """
-    return _RUNS.sub(r"\g<1>'", words)
-
-
-def cell(value: Any) -> str:
-    """One CSV cell."""
-    if value is None:
-        return ""
-    if isinstance(value, bool):
-        return "yes" if value else "no"
-    return safe_text(value) if isinstance(value, str) else repr(value)
-
-
-@dataclass(frozen=True)
-class Column:
-    """One column of a result: its header, its type, and how its value is taken from a row."""
-
-    header: str
-    kind: type
-    take: Callable[[Any], Any]
-
-
-_US = {"m": (YARD, "yd"), "mps": (MPH, "mph")}
-
-
-def columns(cls: type, metric: bool) -> list[Column]:
-    """Columns of a class of rows in the units in force; each header carries its unit.
-
-    Yards and mph in place of metres and m/s, unless ``metric``; the verdict's sentence is the one in those
-    units, under 'text'.
-    """
-    hints = get_type_hints(cls)
-    out = []
-    for field in fields(cls):
-        name, kind = field.name, next(t for t in (str, bool, int, float) if t in _types(hints[field.name]))
-        stem, _, unit = name.rpartition("_")
-        if name == "text_metric":
-            continue
-        if name == "text" and metric:
-            out.append(Column("text", str, lambda row: row.text_metric))
-        elif unit in _US and not metric:
-            factor, shown = _US[unit]
-            out.append(Column(f"{stem}_{shown}", float, _scaled(name, factor)))
-        elif name == "gain_unit" and not metric:
-            out.append(Column(name, str, lambda row: "yd" if row.gain_unit == "m" else row.gain_unit))
-        elif (name in GAINS or name == "threshold") and not metric:
-            out.append(Column(name, float, _gain(name)))
-        else:
-            out.append(Column(name, kind, _plain(name)))
-    return out
-
-
-GAINS = {f"{stem}{end}" for stem in ("gain", "best_gain", "best_a_gain") for end in ("", "_low", "_high")}
-"""Columns in the unit of 'gain_unit'."""
-
-
-def _types(hint: Any) -> tuple[type, ...]:
-    return getattr(hint, "__args__", None) or (hint,)
-
-
-def _plain(name: str) -> Callable[[Any], Any]:
-    return lambda row: getattr(row, name)
-
-
-def _scaled(name: str, factor: float) -> Callable[[Any], Any]:
-    def take(row: Any) -> Any:
-        value = getattr(row, name)
-        return None if value is None else round(value / factor, 3) + 0.0
-
-    return take
-
-
-def _gain(name: str) -> Callable[[Any], Any]:
-    in_yards, as_it_is = _scaled(name, YARD), _plain(name)
-    return lambda row: in_yards(row) if row.gain_unit == "m" else as_it_is(row)
-
-
+Row = TypeVar("Row", "PlayerRow", "OptionRow")
+DIGITS = 4
+"""Digits after the point of every number: more than anybody measures, fewer than processors differ in."""
 RANKED = "ranked"
 FEW = "too few to rank"
 UNRANKED = "not ranked"
@@ -115,6 +35,16 @@ STATUSES = {
     FAILED: "a fault of the program, not of the file",
 }
 """What may stand under 'status', and what it means."""
+
+
+def _from(get: Callable[[Ranking], Any], otherwise: Any = None) -> Any:
+    """Field that a ranking fills; ``otherwise`` without one."""
+    return field(default=otherwise, metadata={"get": get})
+
+
+def _option(get: Callable[[Scored], Any]) -> Any:
+    """Field of an option that is not the attribute of the same name."""
+    return field(metadata={"get": get})
 
 
 @dataclass(frozen=True)
@@ -149,7 +79,7 @@ class PlayerRow:
     best_a, best, best_tier : str
         Best option of tier A and of all, by expected gain.
     worth : str
-        Worth a fitting: 'yes', 'perhaps', 'no', or '' without a ranking; see `score.worth`.
+        Worth a fitting: 'yes', 'perhaps', 'no', or '' without a ranking; see `worth_a_fitting`.
     p_worth : float or None
         The probability behind ``worth``.
     measure_first : str
@@ -170,18 +100,18 @@ class PlayerRow:
     club: str = ""
     ball: str = ""
     shots: int = 0
-    used: int = 0
-    set_aside: int = 0
-    aside_reasons: str = ""
-    carry_m: float | None = None
-    weak_carry_m: float | None = None
-    carry_from: str = ""
-    club_speed_mps: float | None = None
+    used: int = _from(lambda r: r.counts["shots"] - r.counts["set_aside"], 0)
+    set_aside: int = _from(lambda r: r.counts["set_aside"], 0)
+    aside_reasons: str = _from(lambda r: all_aside(r.shots), "")
+    carry_m: float | None = _from(lambda r: r.present.carry_m)
+    weak_carry_m: float | None = _from(lambda r: r.present.weak_carry_m)
+    carry_from: str = _from(lambda r: "replay", "")
+    club_speed_mps: float | None = _from(lambda r: r.present.predicted["club_speed_mps"][1])
     loss_cause: str = ""
     loss_m: float | None = None
     loss_remedy: str = ""
     objective: str = ""
-    gain_unit: str = ""
+    gain_unit: str = _from(lambda r: r.objective.unit, "")
     best_a: str = ""
     best_a_gain: float | None = None
     best_a_gain_low: float | None = None
@@ -191,13 +121,13 @@ class PlayerRow:
     best_gain: float | None = None
     best_gain_low: float | None = None
     best_gain_high: float | None = None
-    worth: str = ""
-    p_worth: float | None = None
-    measure_first: str = ""
-    action: str = ""
-    option: str = ""
-    text: str = ""
-    text_metric: str = ""
+    worth: str = _from(lambda r: worth_a_fitting(r)[0], "")
+    p_worth: float | None = _from(lambda r: worth_a_fitting(r)[1])
+    measure_first: str = _from(lambda r: sentences.step(r.next[0]) if r.next else "", "")
+    action: str = _from(lambda r: r.verdict.action, "")
+    option: str = _from(lambda r: r.verdict.option or "", "")
+    text: str = _from(lambda r: sentences.verdict(r), "")
+    text_metric: str = _from(lambda r: sentences.verdict(r, METRIC), "")
     reason: str = ""
     notes: str = ""
     sheet: str = ""
@@ -208,53 +138,54 @@ class PlayerRow:
         return self.status == RANKED or self.carry_m is not None
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class OptionRow:
     """One possible change of one player, computed in full; distances in m.
 
     The present club stands first, with tier 'present'. `p_best` and `tied` hold among a session's rows.
+    Fields have the names and meanings of `fitter.advice.scored.Scored`.
     """
 
     player: str
     session: str
-    id: str
-    tier: str
-    head: str
-    setting: float
+    id: str = _option(lambda s: s.option.id)
+    tier: str = _option(lambda s: "present" if s.option.tier == "-" else s.option.tier)
+    head: str = _option(lambda s: s.option.club.head.code)
+    setting: float = _option(lambda s: s.option.club.loft_change_deg)
     loft_deg: float
     face_angle_deg: float
     lie_deg: float
-    shaft: str
-    length_in: float
-    ball_forward_mm: float
-    tee_mm: float
+    shaft: str = _option(lambda s: s.option.club.shaft.code)
+    length_in: float = _option(lambda s: s.length_m / INCH)
+    ball_forward_mm: float = _option(lambda s: s.option.ball_forward_mm)
+    tee_mm: float = _option(lambda s: s.option.tee_mm)
     swing_weight: str
     total_mass_g: float
-    club_speed_mps: float
-    ball_speed_mps: float
-    launch_deg: float
-    spin_rpm: float
-    apex_m: float
+    club_speed_mps: float = _option(lambda s: s.predicted["club_speed_mps"][1])
+    ball_speed_mps: float = _option(lambda s: s.predicted["ball_speed_mps"][1])
+    launch_deg: float = _option(lambda s: s.predicted["launch_deg"][1])
+    spin_rpm: float = _option(lambda s: s.predicted["spin_rpm"][1])
+    apex_m: float = _option(lambda s: s.predicted["apex_m"][1])
     carry_m: float
-    carry_gain_m: float
-    carry_gain_low_m: float
-    carry_gain_high_m: float
-    total_gain_m: float
+    carry_gain_m: float = _option(lambda s: s.carry_gain.mean)
+    carry_gain_low_m: float = _option(lambda s: s.carry_gain.low)
+    carry_gain_high_m: float = _option(lambda s: s.carry_gain.high)
+    total_gain_m: float = _option(lambda s: s.total_gain.mean)
     weak_carry_m: float
     offline_sd_m: float | None
     offline_sd_change_m: float | None
-    gain: float
-    gain_low: float
-    gain_high: float
+    gain: float = _option(lambda s: s.value_gain.mean)
+    gain_low: float = _option(lambda s: s.value_gain.low)
+    gain_high: float = _option(lambda s: s.value_gain.high)
     gain_unit: str
     threshold: float
     p_better: float
     p_best: float
     p_worthwhile: float
     tied: bool
-    availability: str
-    price: float | None
-    rules: str
+    availability: str = _option(lambda s: s.option.availability)
+    price: float | None = _option(lambda s: s.option.price)
+    rules: str = _option(lambda s: sentence(map(sentences.breach, s.option.rules)))
 
 
 @dataclass(frozen=True)
@@ -264,6 +195,89 @@ class Outcome:
     row: PlayerRow
     options: tuple[OptionRow, ...] = ()
     sheet: bytes = b""
+
+
+def ranked(row: PlayerRow, ranking: Ranking) -> PlayerRow:
+    """Row of a session with everything that its ranking says."""
+    best = best_of_tiers(ranking.options)
+    values = {f.name: f.metadata["get"](ranking) for f in fields(PlayerRow) if f.metadata}
+    values |= largest(ranking.losses)
+    if top := max(best, key=lambda s: s.value_gain.mean, default=None):
+        values |= _promised("best", top) | {"best_tier": top.option.tier}
+    if free := next((s for s in best if s.option.tier == "A"), None):
+        values |= _promised("best_a", free)
+    return replace(row, **values)
+
+
+def _promised(name: str, s: Scored) -> dict[str, Any]:
+    g = s.value_gain
+    return {name: s.option.id, f"{name}_gain": g.mean, f"{name}_gain_low": g.low, f"{name}_gain_high": g.high}
+
+
+def largest(losses: Iterable[Loss]) -> dict[str, Any]:
+    """Fields of the cause that costs the most carry, none without causes."""
+    most = max(losses, key=lambda loss: loss.carry_m, default=None)
+    if most is None:
+        return {}
+    return {"loss_cause": most.cause, "loss_m": most.carry_m, "loss_remedy": sentences.remedy(most)}
+
+
+def option_rows(row: PlayerRow, ranking: Ranking) -> tuple[OptionRow, ...]:
+    """Present club, options and breaches of a ranking; sides as the player sees them."""
+    own: dict[str, Any] = {"player": row.player, "session": row.session, "gain_unit": ranking.objective.unit}
+    found = []
+    for s in (ranking.present, *ranking.options, *ranking.breaches):
+        values = {f.name: _value(s, f.name, f.metadata) for f in fields(OptionRow) if f.name not in own}
+        if ranking.hand == "left":
+            values["face_angle_deg"] = -values["face_angle_deg"]
+        found.append(rounded(OptionRow(**own, **values)))
+    return tuple(found)
+
+
+def _value(s: Scored, name: str, metadata: Any) -> Any:
+    value = metadata["get"](s) if metadata else getattr(s, name)
+    return float(value) if type(value) is int else value
+
+
+def rounded(row: Row) -> Row:
+    """Row with every number rounded, None for what is no number, and clean words."""
+    return replace(row, **{name: _plain(value) for name, value in vars(row).items()})
+
+
+def _plain(value: Any) -> Any:
+    if isinstance(value, float):
+        return round(float(value), DIGITS) + 0.0 if np.isfinite(value) else None
+    return clean(value) if isinstance(value, str) else value
+
+
+def worth_a_fitting(ranking: Ranking) -> tuple[str, float]:
+    """Whether a player should come for a fitting, and the probability behind it.
+
+    The probability is that of the most promising option to gain what makes a fitting worth its hour: the
+    larger of its tier's threshold and ``batch.worth_gain`` (in proportion to carry, as the thresholds are),
+    by a normal distribution through the ends of its 80 % interval; what is not known of the present club is
+    in that. Where the objective is no distance, yards are turned into its unit as the thresholds are.
+    'yes' from ``batch.worth_yes``, 'perhaps' from ``batch.worth_perhaps`` or if the verdict is to change
+    something or to measure first, else 'no'.
+    """
+    a = current()
+    least = a.value("batch.worth_gain") * worth_of_a_yard(ranking.objective)
+    least *= ranking.present.carry_m / YARD / a.value("verdict.reference_carry_yd")
+    p = max((_reaches(o.value_gain, max(o.threshold, least)) for o in ranking.options), default=0.0)
+    if p >= a.value("batch.worth_yes"):
+        return "yes", p
+    if p >= a.value("batch.worth_perhaps") or ranking.verdict.action in ("change", "measure"):
+        return "perhaps", p
+    return "no", p
+
+
+def _reaches(gain: Gain, need: float) -> float:
+    """Probability that a gain reaches what it needs."""
+    within = NormalDist().inv_cdf(HIGH) - NormalDist().inv_cdf(LOW)
+    spread = (gain.high - gain.low) / within
+    if spread <= 0.0:
+        return float(gain.mean >= need)
+    return NormalDist(gain.mean, spread).cdf(2.0 * gain.mean - need)
 
 
 def clean(words: str) -> str:

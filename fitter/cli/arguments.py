@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import argparse
 import re
-import shlex
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
@@ -12,8 +11,9 @@ from typing import Any, ParamSpec, Protocol, TypeVar, cast
 
 from fitter.base.conditions import TERRAINS, TURFS, Conditions
 from fitter.base.errors import FitterError, InputError, Problem, raise_if
+from fitter.base.text import key_values
 from fitter.base.units import parse_quantity
-from fitter.display import text as output
+from fitter.cli import work
 
 P = ParamSpec("P")
 T = TypeVar("T")
@@ -112,6 +112,14 @@ def join_negatives(argv: Sequence[str]) -> list[str]:
 def option(name: str) -> str:
     """Option of a name, such as '--ball-speed' of 'ball_speed'."""
     return "--" + name.replace("_", "-")
+
+
+def add_quantities(
+    parser: argparse._ActionsContainer, wanted: Mapping[str, Quantity], **settings: Any
+) -> None:
+    """Add an option for each quantity, with the same settings of argparse."""
+    for name, q in wanted.items():
+        parser.add_argument(option(name), metavar="X", help=q.help, **settings)
 
 
 def quantity(args: argparse.Namespace, name: str, kind: str) -> float:
@@ -235,11 +243,10 @@ NAMES: dict[str, Name] = {
 EVERY = (*NUMBERS, *NAMES)
 
 
-def add(parser: argparse.ArgumentParser) -> None:
+def add_conditions(parser: argparse.ArgumentParser) -> None:
     """Add the options for surroundings to a command."""
     group = parser.add_argument_group("conditions, where the answer applies")
-    for name, number in NUMBERS.items():
-        group.add_argument(option(name), metavar="X", help=number.help)
+    add_quantities(group, NUMBERS)
     for name, word in NAMES.items():
         group.add_argument(option(name), metavar="NAME", help=word.help)
     group.add_argument(
@@ -249,7 +256,7 @@ def add(parser: argparse.ArgumentParser) -> None:
     )
 
 
-def read(args: argparse.Namespace) -> Conditions:
+def conditions(args: argparse.Namespace) -> Conditions:
     """Conditions of a command; every problem at once.
 
     Raises
@@ -272,28 +279,19 @@ def measured_in(args: argparse.Namespace) -> Conditions | None:
 def without_session(args: argparse.Namespace) -> None:
     """Check --measured-in where no session is read, and say that it changes nothing."""
     if measured_in(args) is not None:
-        output.tell("Note: --measured-in changes nothing here, there is no session whose air it could be.")
+        work.text.tell("Note: --measured-in changes nothing here, there is no session whose air it could be.")
 
 
 def _pairs(text: str) -> dict[str, str]:
     """Read 'KEY=VALUE ...'."""
     allowed = f"KEY=VALUE with {', '.join(k.replace('_', '-') for k in EVERY)}"
-    try:
-        words = shlex.split(text)
-    except ValueError as error:
-        problem = Problem("--measured-in", repr(text), allowed, "Close the quotation mark.")
-        raise InputError("--measured-in cannot be understood.", [problem]) from error
-    given: dict[str, str] = {}
     problems: list[Problem] = []
-    for word in words:
-        key, equals, value = word.partition("=")
+    given: dict[str, str] = {}
+    for key, value in key_values(text, "--measured-in", allowed, problems).items():
         name = key.strip("-").replace("-", "_")
-        if not equals or name not in EVERY:
-            problems.append(Problem("--measured-in", repr(word), allowed, "Mend the pair."))
-        elif name in given:
-            problems.append(Problem("--measured-in", f"{key} twice", "each key once", "Leave one out."))
-        else:
-            given[name] = value
+        if name not in EVERY:
+            problems.append(Problem("--measured-in", repr(f"{key}={value}"), allowed, "Mend the pair."))
+        given[name] = value
     raise_if(problems, "--measured-in cannot be understood.")
     return given
 
@@ -307,13 +305,11 @@ def _build(given: Mapping[str, str | None], units: str, prefix: str) -> Conditio
     fields: dict[str, Any] = {NAMES[n].field: text for n, text in words.items()}
     fields |= {field: v for n, v in values.items() if (field := NUMBERS[n].field)}
     if "altitude" in values:
-        from fitter.physics import air
-
         sea = values.get("pressure_at_sea_level", Conditions().pressure_pa)
-        share = float(air.station_pressure(values["altitude"], 1.0))
+        share = float(work.air.station_pressure(values["altitude"], 1.0))
         given_pa = fields.setdefault("pressure_pa", share * sea)
         if given_pa > share * NUMBERS["pressure_at_sea_level"].high:
-            output.tell(
+            work.text.tell(
                 f"Note: {prefix}pressure {given['pressure']} is not possible at that altitude (usual "
                 f"{share * sea / 100:.0f} hPa). If a weather service printed it, give it as "
                 "pressure-at-sea-level."
@@ -323,15 +319,11 @@ def _build(given: Mapping[str, str | None], units: str, prefix: str) -> Conditio
 
 def _check_names(words: Mapping[str, str], prefix: str) -> None:
     """Complain of names that are not known."""
-    if not words:
-        return
-    from fitter import world
-
     problems: list[Problem] = []
     for name, text in words.items():
         try:
             # A wind makes the terrain count.
-            NAMES[name].check(world, replace(Conditions(wind_mps=1.0), **{NAMES[name].field: text}))  # type: ignore[arg-type]
+            NAMES[name].check(work.world, replace(Conditions(wind_mps=1.0), **{NAMES[name].field: text}))  # type: ignore[arg-type]
         except FitterError as error:
             where = prefix + name.replace("_", "-")
             problems += [Problem(where, p.found, p.allowed, p.do) for p in error.problems]

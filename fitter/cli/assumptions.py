@@ -8,7 +8,8 @@ from collections.abc import Sequence
 
 from fitter.base.assumptions import LETTERS, Assumption, current
 from fitter.base.errors import InputError, Problem
-from fitter.display import text as output
+from fitter.cli import work
+from fitter.display.text import WIDTH, print_json, wrap
 
 NAME = 30
 """Width of the names' column."""
@@ -32,10 +33,10 @@ def run(args: argparse.Namespace) -> int:
             [Problem("assumptions", repr(args.name), f"a section ({sections}) or a name in it", "Name one.")],
         )
     if args.json:
-        output.print_json({a.name: {k: v for k, v in vars(a).items() if k != "name"} for a in wanted})
+        print_json(work.serialise.assumptions(wanted))
         return 0
     print(text(wanted))
-    print("\n" + output.wrap("Letters: " + "; ".join(f"{k} {v}" for k, v in LETTERS.items()) + "."))
+    print("\n" + wrap("Letters: " + "; ".join(f"{k} {v}" for k, v in LETTERS.items()) + "."))
     return 0
 
 
@@ -50,7 +51,7 @@ def text(wanted: Sequence[Assumption]) -> str:
             head = f"{section:<{NAME}}  {'value':>9}  {'sd':>8}  letter  unit"
             lines += [*([""] if lines else []), head, "-" * len(head)]
         row = f"{name:<{NAME}}  {a.value:>9g}  {a.sd or '-':>8}  {a.letter:<6}  {a.unit}"
-        lines.append(textwrap.fill(row, output.WIDTH, subsequent_indent=" " * (NAME + 31)))
+        lines.append(textwrap.fill(row, WIDTH, subsequent_indent=" " * (NAME + 31)))
         words = f"{a.source}. {a.note}".strip()
-        lines.append(textwrap.fill(words, output.WIDTH, initial_indent="    ", subsequent_indent="    "))
+        lines.append(textwrap.fill(words, WIDTH, initial_indent="    ", subsequent_indent="    "))
     return "\n".join(lines)

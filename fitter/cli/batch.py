@@ -4,14 +4,15 @@ from __future__ import annotations
 
 import argparse
 import sys
-import time
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from fitter.base.errors import EXIT_DATA, EXIT_DONE
-from fitter.cli import arguments, offers, session
+from fitter.base.files import refuse_overwriting
+from fitter.base.units import Units
+from fitter.cli import session, work
 from fitter.cli.arguments import together
-from fitter.display import text
+from fitter.display.text import clean, plain, print_json, table, tell
 
 if TYPE_CHECKING:
     from fitter.batches.batch import Batch
@@ -19,6 +20,9 @@ if TYPE_CHECKING:
 
 MOST_LINES = 60
 """Players that are shown on the screen; the file has all."""
+HEADERS = (
+    "player", "used", "carry", "weak", "most lost by", "nothing bought", "best", "worth", "verdict",
+)  # fmt: skip
 
 
 def prepare_parser(parser: argparse.ArgumentParser) -> None:
@@ -41,11 +45,8 @@ def prepare_parser(parser: argparse.ArgumentParser) -> None:
         metavar="CLUB",
         help="present club of those the roster is silent of (unknown)",
     )
-    session.add(parser)
-    parser.add_argument(
-        "--map", action="append", default=[], metavar="'Header=channel'", help="correct what was understood"
-    )
-    parser.add_argument("--map-file", metavar="FILE", help="the shop's saved corrections")
+    session.add_goal(parser)
+    session.add_map(parser)
     parser.add_argument("--workers", type=int, default=1, metavar="N", help="processes (1)")
     parser.add_argument("--sheets", metavar="DIR", help="print a sheet for each player into this folder")
     parser.add_argument(
@@ -53,53 +54,36 @@ def prepare_parser(parser: argparse.ArgumentParser) -> None:
         action="store_true",
         help="fastest first; only if the roster has everyone's consent",
     )
-    offers.add(parser)
-    session.add_draws(parser)
-    arguments.add(parser)
+    session.add_offer(parser)
+    session.add_sample(parser)
 
 
 def run(args: argparse.Namespace) -> int:
     """Run the command; 3 if no line says anything."""
-    from fitter.cli.rank import warn_of_compiling
-
     with together("These options cannot be used.") as gather:
-        where = gather(arguments.read, args)
-        there = gather(arguments.measured_in, args)
-        gather(session.check_draws, args.draws)
-        wish = gather(session.read, args)
-        offer = gather(offers.read, args)
-    from fitter.base.files import refuse_overwriting
-    from fitter.batches.batch import batch
-    from fitter.batches.write import outputs
-    from fitter.shots.reader import headers as corrections
-
+        asked = session.asked(args, gather)
     out = Path(args.out)
     saved = {}
     if args.map_file:
-        refuse_overwriting(outputs(out), [("--map-file", Path(args.map_file))])
-        saved = corrections.load(args.map_file)
-    warn_of_compiling()
+        refuse_overwriting(work.output.outputs(out), [("--map-file", Path(args.map_file))])
+        saved = work.columns.load(args.map_file)
+    session.warn_of_compiling()
     shown = _Progress()
     try:
-        done = batch(
+        done = work.batch.batch(
             args.paths,
             args.kit,
             args.roster,
             out=out,
             workers=args.workers,
             present=args.present,
-            objective=wish,
-            offer=offer,
-            conditions=where,
-            measured_in=there,
-            draws=args.draws,
-            seed=args.seed,
-            header_map={**saved, **corrections.parse_pairs(args.map)},
+            header_map={**saved, **work.columns.parse_pairs(args.map)},
             metric=args.units == "metric",
             sheets=args.sheets,
             order_by_speed=args.order_by_speed,
             progress=shown,
             stopping=shown.stop,
+            **asked,
         )
     except KeyboardInterrupt:
         shown.close()
@@ -109,19 +93,17 @@ def run(args: argparse.Namespace) -> int:
         shown.close()
     _tell(done)
     if args.json:
-        text.print_json(_as_dict(done, out))
+        print_json(_as_dict(done, out))
     else:
-        print(_text(done, args.units, out))
+        print(_text(done, Units(args.units), out))
     return EXIT_DONE if any(r.scored for r in done.rows) else EXIT_DATA
 
 
 def _tell_of_the_rest(out: Path) -> None:
-    from fitter.batches.journal import Journal
-
-    journal = Journal.of(out)
+    journal = work.output.Journal.of(out)
     kept = len(journal)
     if kept:
-        text.tell(
+        tell(
             f"Stopped. {kept} finished sessions are kept in {journal.folder}: "
             "the same command goes on from there."
         )
@@ -130,35 +112,30 @@ def _tell_of_the_rest(out: Path) -> None:
 def _tell(done: Batch) -> None:
     """What is no result: on stderr."""
     for notice in done.notices:
-        text.tell(notice)
+        tell(notice)
     if done.resumed:
-        text.tell(f"{done.resumed} sessions were finished by an earlier run.")
+        tell(f"{done.resumed} sessions were finished by an earlier run.")
     if done.broken:
-        text.tell(f"Files that gave no session: {len(done.broken)}.")
+        tell(f"Files that gave no session: {len(done.broken)}.")
     for broken in done.broken:
-        text.tell(text.clean(f"  {broken.session}: {broken.message}"))
+        tell(clean(f"  {broken.session}: {broken.message}"))
         for problem in broken.problems:
-            text.tell(text.clean(f"    {problem}"))
+            tell(clean(f"    {problem}"))
     if done.strangers:
         names = ", ".join(f"{name} ({label})" for name, label in done.strangers)
-        text.tell(f"In a log and not in the roster: {names}.")
+        tell(f"In a log and not in the roster: {names}.")
     if done.missing:
-        text.tell(f"In the roster and in no log: {', '.join(done.missing)}.")
+        tell(f"In the roster and in no log: {', '.join(done.missing)}.")
 
 
 def _as_dict(done: Batch, out: Path) -> dict[str, Any]:
-    from fitter.batches.write import options_path
-
     return {
         "out": str(out),
-        "options": str(options_path(out)),
+        "options": str(work.output.options_path(out)),
         "sessions": len(done.rows),
         "status": _counts(done, "status"),
         "worth": _counts(done, "worth"),
-        "broken": [
-            {"session": b.session, "message": b.message, "problems": [vars(p) for p in b.problems]}
-            for b in done.broken
-        ],
+        "broken": plain(done.broken),
         "not_in_roster": [{"name": name, "session": label} for name, label in done.strangers],
         "not_in_logs": list(done.missing),
         "resumed": done.resumed,
@@ -171,44 +148,31 @@ def _counts(done: Batch, name: str) -> dict[str, int]:
     return {w: words.count(w) for w in dict.fromkeys(words) if w}
 
 
-def _text(done: Batch, units: str, out: Path) -> str:
-    from fitter.batches.write import options_path
-
+def _text(done: Batch, units: Units, out: Path) -> str:
     lines = []
     if len(done.rows) <= MOST_LINES:
-        headers = [
-            "player",
-            "used",
-            "carry",
-            "weak",
-            "most lost by",
-            "nothing bought",
-            "best",
-            "worth",
-            "verdict",
-        ]
-        rows = [
-            [
-                r.player or r.session,
-                f"{r.used}/{r.shots}" if r.shots else "",
-                text.distance(r.carry_m, units, 0),
-                text.distance(r.weak_carry_m, units, 0),
-                f"{r.loss_cause} {text.distance(r.loss_m, units, 0)}" if r.loss_cause else "",
-                _gain(r.best_a_gain, r.gain_unit, units),
-                _gain(r.best_gain, r.gain_unit, units),
-                r.worth,
-                f"{r.action} {short(r)}".strip() or r.status,
-            ]
-            for r in done.rows
-        ]
-        lines += [text.table(headers, rows, align="lrrrlrrll"), ""]
+        lines += [table(HEADERS, [_line(r, units) for r in done.rows], align="lrrrlrrll"), ""]
     counts = ", ".join(f"{n} {word}" for word, n in _counts(done, "status").items())
     n = len(done.rows)
     lines.append(f"{n} line{'s' * (n != 1)}: {counts}.")
     if worth := _counts(done, "worth"):
         lines.append(f"Worth a fitting: {', '.join(f'{w} {n}' for w, n in worth.items())}.")
-    lines.append(f"Written: {out} and {options_path(out)}.")
+    lines.append(f"Written: {out} and {work.output.options_path(out)}.")
     return "\n".join(lines)
+
+
+def _line(r: PlayerRow, units: Units) -> list[str]:
+    return [
+        r.player or r.session,
+        f"{r.used}/{r.shots}" if r.shots else "",
+        units.distance(r.carry_m, 0),
+        units.distance(r.weak_carry_m, 0),
+        f"{r.loss_cause} {units.distance(r.loss_m, 0)}" if r.loss_cause else "",
+        _gain(r.best_a_gain, r.gain_unit, units),
+        _gain(r.best_gain, r.gain_unit, units),
+        r.worth,
+        f"{r.action} {short(r)}".strip() or r.status,
+    ]
 
 
 def short(row: PlayerRow) -> str:
@@ -224,11 +188,8 @@ def short(row: PlayerRow) -> str:
     return row.option[len(row.club) + 1 :] if stays else row.option
 
 
-def _gain(value: float | None, unit: str, units: str) -> str:
-    if value is None:
-        return ""
-    shown = text.distance(value, units) if unit == "m" else f"{value:.1f} {unit}"
-    return shown if shown.startswith("-") else f"+{shown}"
+def _gain(value: float | None, unit: str, units: Units) -> str:
+    return "" if value is None else units.quantity(value, unit, 1, sign=True)
 
 
 class _Progress:
@@ -236,39 +197,25 @@ class _Progress:
 
     def __init__(self) -> None:
         self._bar: Any = None
-        self._task: Any = None
-        self._plain = False
-        self._start = time.monotonic()
         if not sys.stderr.isatty():
             return
-        try:
-            from rich.console import Console
-            from rich.progress import BarColumn, MofNCompleteColumn, Progress, TimeRemainingColumn
-        except ImportError:
-            self._plain = True
-            return
-        self._bar = Progress(
-            "sessions", BarColumn(), MofNCompleteColumn(), TimeRemainingColumn(), console=Console(stderr=True)
-        )
+        from rich.console import Console
+        from rich.progress import BarColumn, MofNCompleteColumn, Progress, TimeRemainingColumn
+
+        columns = ("sessions", BarColumn(), MofNCompleteColumn(), TimeRemainingColumn())
+        self._bar = Progress(*columns, console=Console(stderr=True))
         self._bar.start()
         self._task = self._bar.add_task("sessions", total=None)
 
     def __call__(self, done: int, expected: float) -> None:
         if self._bar is not None:
             self._bar.update(self._task, completed=done, total=round(expected))
-        elif self._plain:
-            left = (time.monotonic() - self._start) * (expected / done - 1.0)
-            words = f"\r{done} of about {expected:.0f} sessions, {left:.0f} s left "
-            print(words, end="", file=sys.stderr, flush=True)
 
     def stop(self, running: int) -> None:
         self.close()
-        text.tell(f"Stopping: {running} sessions that run are finished first.")
+        tell(f"Stopping: {running} sessions that run are finished first.")
 
     def close(self) -> None:
         if self._bar is not None:
             self._bar.stop()
             self._bar = None
-        elif self._plain:
-            print(file=sys.stderr)
-            self._plain = False

@@ -4,9 +4,13 @@ from __future__ import annotations
 
 import argparse
 
+from fitter import demo
 from fitter.base.errors import InputError, Problem
+from fitter.base.units import Units
+from fitter.cli import work
 from fitter.cli.main import on_terminal
-from fitter.display import text
+from fitter.cli.session import warn_of_compiling
+from fitter.display.text import print_json
 
 
 def prepare_parser(parser: argparse.ArgumentParser) -> None:
@@ -17,37 +21,27 @@ def prepare_parser(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Run the command."""
-    from fitter import demo
-
     players = {p.code: p for p in demo.players()}
     wanted = args.player or next(iter(players))
     if wanted not in players:
         problem = Problem("--player", repr(wanted), ", ".join(players), "Name one of these.")
         raise InputError("There is no such player in the demo.", [problem])
     if not (args.print or args.json) and on_terminal():
-        from fitter.tui import open_app
-
-        return open_app(wanted, demo=True)
-    from fitter.advice.rank import rank
-    from fitter.cli.rank import warn_of_compiling
-    from fitter.kit.inventory import Kit
-    from fitter.shots.reader import intake
-
-    player = players[wanted]
-    session = intake.read(demo.folder() / player.log)
+        return work.tui.open_app(wanted, demo=True)
+    player, folder = players[wanted], demo.folder()
+    session, kit = work.intake.read(folder / player.log), work.inventory.Kit.load(folder)
+    question = work.question.ask(session, kit, player.present, player.objective)
     warn_of_compiling()
-    ranking = rank(session, Kit.load(demo.folder()), player.present, player.objective)
+    ranking = work.rank.rank(question)
     if args.json:
-        text.print_json(ranking.as_dict())
+        print_json(work.serialise.ranking(ranking))
         return 0
-    from fitter.display import ladder
-
     print(f"Demo (invented): {player.scene}\n")
-    print(ladder.text(ranking, args.units == "metric"))
+    print(work.ranking.text(ranking, Units(args.units)))
     others = ", ".join(f"{p.code} ({p.objective})" for p in players.values() if p.code != wanted)
     print(f"\nThe other players: fitter demo --player P, with P one of {others}.")
     print(
-        f"The same by hand: fitter rank {demo.folder() / player.log} --kit {demo.folder()} "
+        f"The same by hand: fitter rank {folder / player.log} --kit {folder} "
         f"--present {player.present} --for {player.objective}"
     )
     return 0

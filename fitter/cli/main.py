@@ -7,10 +7,12 @@ import io
 import os
 import sys
 from collections.abc import Sequence
+from contextlib import AbstractContextManager, nullcontext
 from importlib import import_module
 
 from fitter import __version__
 from fitter.base.errors import EXIT_DONE, EXIT_INPUT, FitterError
+from fitter.cli import work
 from fitter.cli.arguments import join_negatives
 
 EXIT_INTERRUPTED = 130
@@ -54,6 +56,9 @@ def build_parser(only: str | None = None) -> argparse.ArgumentParser:
                 default="us",
                 help="of bare numbers of this command and of what is printed (us); a log has its own",
             )
+            sub.add_argument(
+                "--assumptions", metavar="FILE", help="judged numbers of your own (TOML) over the usual ones"
+            )
             import_module(f"fitter.cli.{name}").prepare_parser(sub)
     return parser
 
@@ -80,11 +85,12 @@ def main(argv: Sequence[str] | None = None) -> int:
         return int(stop.code or 0)
     if args.command is None:
         if on_terminal():
-            return int(import_module("fitter.tui").open_app())
+            return work.tui.open_app()
         parser.print_help(sys.stderr)
         return EXIT_INPUT
     try:
-        return int(import_module(f"fitter.cli.{args.command}").run(args) or EXIT_DONE)
+        with judged(args.assumptions):
+            return int(import_module(f"fitter.cli.{args.command}").run(args) or EXIT_DONE)
     except FitterError as error:
         print(error, file=sys.stderr)
         return error.exit_code
@@ -93,6 +99,13 @@ def main(argv: Sequence[str] | None = None) -> int:
             raise
         print(f"{error.filename}: {error.strerror or error}", file=sys.stderr)
         return EXIT_INPUT
+
+
+def judged(file: str | None) -> AbstractContextManager[object]:
+    """Judged numbers of a file in force, over the usual ones; nothing changes without a file."""
+    if file is None:
+        return nullcontext()
+    return work.assumptions.using(work.sources.layered(work.assumptions.defaults(), file))
 
 
 def on_terminal() -> bool:

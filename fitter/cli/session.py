@@ -1,18 +1,61 @@
-"""Options that name a log, the same for every command that reads one."""
+"""Options that several commands share: the log, what the session is for, what is offered, the sample."""
 
 from __future__ import annotations
 
 import argparse
+import math
 import re
+import sys
+from collections.abc import Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from fitter.base.errors import InputError, Problem
-from fitter.base.units import parse_quantity
-from fitter.cli.arguments import option, together
+from fitter.base.files import refuse_overwriting
+from fitter.base.units import INCH, parse_quantity
+from fitter.cli import work
+from fitter.cli.arguments import Gather, add_conditions, conditions, measured_in, option, together
+from fitter.display.text import tell
 
 if TYPE_CHECKING:
+    from fitter.advice.objectives import Goal
+    from fitter.advice.question import Question
+    from fitter.kit.offer import Offer
     from fitter.shots.session import Session
+
+GOALS: dict[str, tuple[str | None, str, str]] = {
+    "clear": ("length", "distance_m", "carry that is to be cleared, for 'clear': 230yd"),
+    "width": ("length", "width_m", "width of the fairway, for 'fairway' and 'score': 35yd"),
+    "hole": ("length", "hole_m", "length of the hole, for 'score': 420yd"),
+    "grid_from": ("length", "grid_from_m", "near edge of the grid (standard: about the present mean)"),
+    "balls": (None, "balls", "balls of a set, for 'grid' (6)"),
+    "skill": (None, "skill", "for 'score': times a yard is worth what it is on tour, 1 to 3 (1)"),
+    "left_penalty": (None, "left_penalty", "for 'score': strokes beyond the rough on the left (0)"),
+    "right_penalty": (None, "right_penalty", "for 'score': strokes beyond the rough on the right (0)"),
+}
+"""Option: kind of its quantity (None for a plain number), field of `Goal`, help."""
+OFFERS: dict[str, tuple[str, str, float, str]] = {
+    "length_steps": ("length_steps_in", "club length", INCH, "cut or extend the present club by these, in"),
+    "lengths": ("lengths_in", "club length", INCH, "lengths to build every shaft to besides its own, in"),
+    "head_weights": ("added_g", "mass", 1e-3, "make the present head heavier by these, g"),
+    "grips": ("grips_g", "mass", 1e-3, "masses of other grips on the present shaft, g"),
+    "tip_weights": ("tips_g", "mass", 1e-3, "weights in the tip of the present shaft, g"),
+    "ball_steps": ("ball_mm", "strike", 1e-3, "ball positions against the present one, mm, forward +"),
+    "tee_steps": ("tee_mm", "strike", 1e-3, "tee heights against the present one, mm, higher +"),
+}
+"""Option: field of `Offer`, kind of its quantities, unit of the field in the core's unit, help."""
+MOST_DRAWS = 65536
+_GRID = re.compile(r"^\s*(\d[\d.]*\s*[a-z]*)\s*x\s*(\d[\d.]*\s*[a-z]*)\s*$", re.IGNORECASE)
+
+
+def add_map(parser: argparse.ArgumentParser) -> None:
+    """Add corrections of what was understood of a log."""
+    parser.add_argument(
+        "--map", action="append", default=[], metavar="'Header=channel'", help="correct what was understood"
+    )
+    parser.add_argument(
+        "--map-file", metavar="FILE", help="the shop's saved corrections; one log's new ones are saved there"
+    )
 
 
 def add_log(parser: argparse.ArgumentParser, option: str | None = None) -> None:
@@ -23,12 +66,7 @@ def add_log(parser: argparse.ArgumentParser, option: str | None = None) -> None:
         parser.add_argument(option, dest="log", required=True, metavar="LOG", help="the session's file")
     parser.add_argument("--player", metavar="P", help="whose shots, if the file holds several players")
     parser.add_argument("--hand", choices=("right", "left"), help="if the file does not say")
-    parser.add_argument(
-        "--map", action="append", default=[], metavar="'Header=channel'", help="correct what was understood"
-    )
-    parser.add_argument(
-        "--map-file", metavar="FILE", help="the shop's saved corrections; new ones of --map are saved there"
-    )
+    add_map(parser)
     parser.add_argument(
         "--set", action="append", default=[], metavar="'KEY=VALUE shots=8-14'",
         help="say build, ball, intent, tee_mm, ... for the file or some shots",
@@ -41,66 +79,45 @@ def add_log(parser: argparse.ArgumentParser, option: str | None = None) -> None:
     parser.add_argument("--sheet", metavar="NAME", help="which sheet of a workbook")
 
 
-def check_outputs(args: argparse.Namespace) -> None:
-    """Refuse a file to be written that the command reads, before any work.
-
-    Raises
-    ------
-    InputError
-        With each of them, by real path.
-    """
-    from fitter.base.files import refuse_overwriting
-    from fitter.kit.inventory import kit_files
-
-    saves = bool(args.map_file and args.map)
-    outputs = {"-o": getattr(args, "output", None), "--map-file": args.map_file if saves else None}
-    inputs = {"the log": args.log, "--map-file": None if saves else args.map_file}
-    inputs |= {f"--{name}": getattr(args, name, None) for name in ("present", "hit", "check")}
-    reads = [(what, Path(path)) for what, path in inputs.items() if path]
-    if getattr(args, "kit", None):
-        reads += [("the kit's", file) for file in kit_files(args.kit)]
-    if getattr(args, "fonts", ""):
-        reads += [("the font", file) for file in Path(args.fonts).rglob("*")]
-    refuse_overwriting([(what, Path(path)) for what, path in outputs.items() if path], reads)
+def add_goal(parser: argparse.ArgumentParser) -> None:
+    """Add the objective and what it is measured by."""
+    group = parser.add_argument_group("what the session is for")
+    group.add_argument(
+        "--for",
+        dest="objective",
+        default="carry",
+        metavar="OBJECTIVE",
+        help="carry, total, weak, 'clear 230yd', fairway, score or grid (carry)",
+    )
+    for name, (_, _, words) in GOALS.items():
+        group.add_argument(option(name), metavar="X", help=words)
+    group.add_argument("--grid", metavar="WIDTHxDEPTH", help="grid of a contest, for 'grid': 60ydx50yd")
 
 
-def arguments(args: argparse.Namespace) -> dict[str, Any]:
-    """Keyword arguments of `fitter.shots.reader.intake.read`."""
-    from fitter.shots.reader import headers
-
-    pairs = headers.parse_pairs(args.map)
-    if args.map_file and pairs:
-        check_outputs(args)
-        headers.save(args.map_file, pairs)
-    return {
-        "hand": args.hand,
-        "player": args.player,
-        "header_map": pairs or None,
-        "shop_map": args.map_file,
-        "set_": tuple(args.set),
-        "club": args.club,
-        "sheet": args.sheet,
-    }
-
-
-def read_one(args: argparse.Namespace) -> Session:
-    """Read and screen the session of one player; of --baseline only, where a command has it."""
-    from fitter.shots.reader import intake
-
-    session = decided(args, intake.read(args.log, **arguments(args)))
-    build = getattr(args, "baseline", None)
-    if build is None:
-        return session
-    from fitter.shots.annotations import baseline
-
-    return session.take(baseline(session, build=build))
-
-
-def decided(args: argparse.Namespace, session: Session) -> Session:
-    """Set aside what --aside names."""
-    from fitter.shots import decisions
-
-    return decisions.apply(session, decisions.parse(args.aside)) if args.aside else session
+def add_offer(parser: argparse.ArgumentParser) -> None:
+    """Add what is tried, and the limits of shop and player."""
+    group = parser.add_argument_group("what is offered")
+    group.add_argument("--stock", metavar="LIST", help="stock that may be bought: rack,today,order (all)")
+    group.add_argument("--tiers", metavar="LETTERS", help="tiers that may be named, such as AB (ABCDE)")
+    group.add_argument("--budget", metavar="MONEY", help="most that the bought parts may cost")
+    for part in ("head", "shaft"):
+        group.add_argument(
+            f"--without-{part}",
+            action="append",
+            metavar="CODE",
+            help=f"a {part} that is not to be bought; may stand several times",
+        )
+    for name, (_, _, _, words) in OFFERS.items():
+        group.add_argument(option(name), metavar="LIST", help=f"{words}; a list with commas, or none")
+    group.add_argument(
+        "--allow-breaches", action="store_true", help="clubs that break a rule may be recommended"
+    )
+    group.add_argument(
+        "--local-length-rule",
+        "--local-length",
+        action="store_true",
+        help="the 46 in local rule (G-10) is in force",
+    )
 
 
 def add_shots(parser: argparse.ArgumentParser) -> None:
@@ -119,77 +136,106 @@ def add_shots(parser: argparse.ArgumentParser) -> None:
     )
 
 
-def add_draws(parser: argparse.ArgumentParser) -> None:
-    """Add size and seed of the sample of what is not known."""
+def add_sample(parser: argparse.ArgumentParser) -> None:
+    """Add size and seed of the sample of what is not known, and where the answer applies."""
     parser.add_argument(
         "--draws", type=int, default=256, metavar="N", help="draws of what is not known (256)"
     )
     parser.add_argument("--seed", type=int, default=1, metavar="N", help="the same seed, the same answer")
+    add_conditions(parser)
 
 
-def check_draws(draws: int) -> None:
-    """Refuse a number of draws that cannot carry an interval or would never end."""
-    from fitter.base.errors import InputError, Problem
+def check_outputs(args: argparse.Namespace) -> None:
+    """Refuse a file to be written that the command reads, before any work.
 
-    if not 16 <= draws <= 65536:
-        problem = Problem("--draws", str(draws), "16 to 65536", "256 is enough for most sessions.")
-        raise InputError("That number of draws cannot be used.", [problem])
-
-
-if TYPE_CHECKING:
-    from fitter.advice.objectives import Wish
-
-KINDS: dict[str, tuple[str | None, str, str]] = {
-    "clear": ("length", "distance_m", "carry that is to be cleared, for 'clear': 230yd"),
-    "width": ("length", "width_m", "width of the fairway, for 'fairway' and 'score': 35yd"),
-    "hole": ("length", "hole_m", "length of the hole, for 'score': 420yd"),
-    "grid_from": ("length", "grid_from_m", "near edge of the grid (standard: about the present mean)"),
-    "balls": (None, "balls", "balls of a set, for 'grid' (6)"),
-    "skill": (None, "skill", "for 'score': times a yard is worth what it is on tour, 1 to 3 (1)"),
-    "left_penalty": (None, "left_penalty", "for 'score': strokes beyond the rough on the left (0)"),
-    "right_penalty": (None, "right_penalty", "for 'score': strokes beyond the rough on the right (0)"),
-}
-"""Option: kind of its quantity (None for a plain number), field of `Wish`, help."""
-_GRID = re.compile(r"^\s*(\d[\d.]*\s*[a-z]*)\s*x\s*(\d[\d.]*\s*[a-z]*)\s*$", re.IGNORECASE)
+    Raises
+    ------
+    InputError
+        With each of them, by real path.
+    """
+    saves = bool(args.map_file and args.map)
+    outputs = {"-o": getattr(args, "output", None), "--map-file": args.map_file if saves else None}
+    inputs = {"the log": args.log, "--map-file": None if saves else args.map_file}
+    inputs |= {f"--{name}": getattr(args, name, None) for name in ("present", "hit", "check", "assumptions")}
+    reads = [(what, Path(path)) for what, path in inputs.items() if path]
+    if getattr(args, "kit", None):
+        reads += [("the kit's", file) for file in work.inventory.kit_files(args.kit)]
+    if getattr(args, "fonts", ""):
+        reads += [("the font", file) for file in Path(args.fonts).rglob("*")]
+    refuse_overwriting([(what, Path(path)) for what, path in outputs.items() if path], reads)
 
 
-def add(parser: argparse.ArgumentParser) -> None:
-    """Add the objective and what it is measured by."""
-    group = parser.add_argument_group("what the session is for")
-    group.add_argument(
-        "--for",
-        dest="objective",
-        default="carry",
-        metavar="OBJECTIVE",
-        help="carry, total, weak, 'clear 230yd', fairway, score or grid (carry)",
-    )
-    for name, (_, _, words) in KINDS.items():
-        group.add_argument(option(name), metavar="X", help=words)
-    group.add_argument("--grid", metavar="WIDTHxDEPTH", help="grid of a contest, for 'grid': 60ydx50yd")
+def how_to_read(args: argparse.Namespace) -> dict[str, Any]:
+    """Keyword arguments of `fitter.shots.reader.intake.read`."""
+    pairs = work.columns.parse_pairs(args.map)
+    if args.map_file and pairs:
+        check_outputs(args)
+        work.columns.save(args.map_file, pairs)
+    return {
+        "hand": args.hand,
+        "player": args.player,
+        "header_map": pairs or None,
+        "shop_map": args.map_file,
+        "set_": tuple(args.set),
+        "club": args.club,
+        "sheet": args.sheet,
+    }
 
 
-def read(args: argparse.Namespace) -> Wish:
-    """Wish of a command; every problem at once.
+def decided(args: argparse.Namespace, session: Session) -> Session:
+    """Set aside what --aside names."""
+    decisions = work.annotations.parse_aside(args.aside)
+    return work.annotations.set_aside(session, decisions) if decisions else session
+
+
+def read_log(args: argparse.Namespace) -> Session:
+    """Read and screen the session of one player; of --baseline only."""
+    session = decided(args, work.intake.read(args.log, **how_to_read(args)))
+    if args.baseline is None:
+        return session
+    return session.take(work.annotations.baseline(session, build=args.baseline))
+
+
+def asked(args: argparse.Namespace, gather: Gather) -> dict[str, Any]:
+    """What is asked of a session, by the names of `fitter.advice.question.ask`; complaints wait."""
+    gather(_check_draws, args.draws)
+    found = {
+        "conditions": gather(conditions, args),
+        "measured_in": gather(measured_in, args),
+        "offer": gather(offer, args),
+        "draws": args.draws,
+        "seed": args.seed,
+    }
+    return found | ({"goal": gather(goal, args)} if hasattr(args, "objective") else {})
+
+
+def question(args: argparse.Namespace, given: Mapping[str, Any]) -> Question:
+    """Read log, kit and present club; with what `asked` found that is the whole question."""
+    asks = {"sets_face": args.sets_face, "with_aside": args.with_aside, "named": getattr(args, "option", ())}
+    kit = None if args.kit is None else work.inventory.Kit.load(args.kit)
+    return work.question.ask(read_log(args), kit, args.present, **given, **asks)
+
+
+def goal(args: argparse.Namespace) -> Goal:
+    """Goal of a command; every problem at once.
 
     Raises
     ------
     InputError
         If a quantity does not read or the objective lacks something.
     """
-    from fitter.advice.objectives import wish
-
     given: dict[str, float] = {}
     objective, _, distance = args.objective.replace(":", " ").strip().partition(" ")
     with together("What the session is for is not clear.") as gather:
-        for name, (kind, field, _) in KINDS.items():
+        for name, (kind, field, _) in GOALS.items():
             text = getattr(args, name) or (distance if name == "clear" and distance else None)
             if text is not None:
                 value = gather(_value, text, kind, args.units, option(name))
                 given |= {} if value is None else {field: value}
         if args.grid is not None:
             given |= gather(grid, args.grid, args.units) or {}
-        gather(wish, objective, **{"distance_m": 200.0} | given)
-    return wish(objective, **given)
+        gather(work.objectives.goal_for, objective, **{"distance_m": 200.0} | given)
+    return work.objectives.goal_for(objective, **given)
 
 
 def _value(text: str, kind: str | None, units: str, where: str) -> float:
@@ -221,3 +267,65 @@ def grid(text: str, units: str) -> dict[str, float]:
         raise InputError("The grid is not clear.", [problem])
     width, depth = (parse_quantity(part.strip(), "length", units, "--grid") for part in match.groups())
     return {"grid_width_m": width, "grid_depth_m": depth}
+
+
+def offer(args: argparse.Namespace) -> Offer:
+    """Offer of a command; every problem at once.
+
+    Raises
+    ------
+    InputError
+        If a list or a number does not read, or makes no sense.
+    """
+    given: dict[str, Any] = {
+        "without_heads": tuple(args.without_head or ()),
+        "without_shafts": tuple(args.without_shaft or ()),
+        "allow_breaches": args.allow_breaches,
+        "local_length_rule": args.local_length_rule,
+    }
+    if args.stock is not None:
+        given["stock"] = tuple(_listed(args.stock.casefold()))
+    if args.tiers is not None:
+        given["tiers"] = tuple(c for c in args.tiers.upper() if c not in ", ")
+    with together("This cannot be offered.") as gather:
+        if args.budget is not None:
+            given["budget"] = gather(_money, args.budget)
+        for name, (field, kind, unit, _) in OFFERS.items():
+            text = getattr(args, name)
+            if text is not None:
+                given[field] = tuple(
+                    round(value / unit, 6)
+                    for word in _listed(text)
+                    if word.casefold() != "none"
+                    and (value := gather(parse_quantity, word, kind, args.units, option(name))) is not None
+                )
+        gather(work.offer.offer, **given)
+    return work.offer.offer(**given)
+
+
+def _listed(text: str) -> list[str]:
+    return [word.strip() for word in text.split(",") if word.strip()]
+
+
+def _money(text: str) -> float:
+    try:
+        value = float(text)
+    except ValueError:
+        value = math.nan
+    if not math.isfinite(value):
+        problem = Problem("--budget", repr(text), "a number", "Give an amount in the shop's money.")
+        raise InputError("The budget is no number.", [problem])
+    return value
+
+
+def _check_draws(draws: int) -> None:
+    """Refuse a number of draws that cannot carry an interval or would never end."""
+    if not 16 <= draws <= MOST_DRAWS:
+        problem = Problem("--draws", str(draws), f"16 to {MOST_DRAWS}", "256 is enough for most sessions.")
+        raise InputError("That number of draws cannot be used.", [problem])
+
+
+def warn_of_compiling() -> None:
+    """Say once why the first run takes longer."""
+    if sys.stderr.isatty() and not work.compiled.cached():
+        tell("Compiling the flight engine once; the next start is quick.")

@@ -5,25 +5,9 @@ from __future__ import annotations
 import argparse
 
 from fitter.base.errors import InputError, Problem
+from fitter.cli import work
 from fitter.cli.arguments import maybe, quantity, together
-from fitter.display import text as output
-
-LABELS = {
-    "frequency_cpm": ("frequency, clamped at the butt", "cpm"),
-    "lead_mm": ("lead near impact", "mm"),
-    "added_loft_deg": ("added loft, in the plane of the bend", "deg"),
-    "loft_to_ground_deg": ("added loft, against the ground", "deg"),
-    "face_closed_deg": ("face, closed by the bend", "deg"),
-    "droop_mm": ("droop near impact", "mm"),
-    "droop_deg": ("droop near impact", "deg"),
-    "swing_weight": ("swing weight", ""),
-    "swing_weight_points": ("swing weight above D0", "points"),
-    "moi_kgcm2": ("inertia about the butt", "kg cm2"),
-    "total_mass_g": ("total mass", "g"),
-    "balance_mm": ("balance from the butt", "mm"),
-    "tip_ei_nm2": ("stiffness near the tip", "N m2"),
-}
-"""What people read of each figure."""
+from fitter.display.text import print_json
 
 
 def prepare_parser(parser: argparse.ArgumentParser) -> None:
@@ -47,9 +31,7 @@ def run(args: argparse.Namespace) -> int:
         speed = gather(maybe, args, "club_speed", "speed")
         ends = gather(_stiffness, "--stiffness", args.stiffness, ("BUTT", "TIP"), "70,25")
         tip = gather(_stiffness, "--tip-stiffness", args.tip_stiffness, ("TIP",), "25")
-    from fitter.kit.shaft_bench import shaft_figures
-
-    found = shaft_figures(
+    found = work.shaft_figures.shaft_figures(
         length,
         shaft,
         head,
@@ -58,18 +40,10 @@ def run(args: argparse.Namespace) -> int:
         tip_ei_nm2=None if tip is None else tip[0],
         club_speed_mps=speed,
     )
-    values = found.as_dict()
     if args.json:
-        output.print_json(values)
-        return 0
-    rows = []
-    for name, (label, unit) in LABELS.items():
-        value, ends_of = values[name], values["intervals"].get(name)
-        shown = value if isinstance(value, str) else f"{value:.2f}"
-        rows.append([label, unit, shown, f"{ends_of[0]:.2f} to {ends_of[1]:.2f}" if ends_of else ""])
-    print(output.table(["figure", "unit", "value", "80 % interval"], rows, left=2))
-    for note in values["notes"]:
-        print(output.wrap(f"Note: {note}."))
+        print_json(found)
+    else:
+        print(work.bench.shaft(found))
     return 0
 
 

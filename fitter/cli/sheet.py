@@ -8,13 +8,15 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from fitter.base.errors import InputError, Problem, raise_if
-from fitter.cli import rank
+from fitter.base.files import unwritable, write_whole
+from fitter.base.units import Units
+from fitter.cli import rank, work
 from fitter.cli.arguments import together
 from fitter.cli.session import check_outputs
-from fitter.display import text
+from fitter.display.text import print_json, tell
 
 if TYPE_CHECKING:
-    from fitter.shots.session import Session
+    from fitter.advice.result import Ranking
 
 SUFFIXES = (".pdf", ".png", ".md")
 
@@ -47,39 +49,34 @@ def run(args: argparse.Namespace) -> int:
         path = gather(_path, args)
         gather(_fitting, args)
         gather(check_outputs, args)
-    ranking, session, where, there = _answer(args)
-    from fitter.sheet.content import Settings, content
-
-    found = content(
+    ranking = _answer(args)
+    question = ranking.question
+    found = work.content.content(
         ranking,
-        session,
-        Settings(
+        ranking.shots,
+        work.content.Settings(
             metric=args.units == "metric",
-            where=where,
-            there=there,
+            where=question.conditions,
+            there=question.measured_in,
             chosen=args.chosen,
             why=args.why,
             evidence=args.evidence,
-            flags=_flags(session, args.units),
+            flags=tuple(work.shots.flags_on_paper(ranking.shots, Units(args.units))),
             local_length_rule=args.local_length_rule,
         ),
     )
     if args.json:
-        text.print_json(found)
+        print_json(found)
     if path is None:
         if not args.json:
-            from fitter.sheet.markdown import markdown
-
-            print(markdown(found), end="")
+            print(work.markdown.markdown(found), end="")
         return 0
-    from fitter.base.files import write_whole
-
     write_whole(path, _rendered(found, path, args))
-    (text.tell if args.json else print)(f"{path}: written.")
+    (tell if args.json else print)(f"{path}: written.")
     return 0
 
 
-def _answer(args: argparse.Namespace) -> Any:
+def _answer(args: argparse.Namespace) -> Ranking:
     """Ranking in which the chosen option is predicted in full."""
     if args.chosen not in ("", "keep"):
         args.option = [*args.option, args.chosen]
@@ -97,21 +94,10 @@ def _answer(args: argparse.Namespace) -> Any:
 
 def _rendered(found: dict[str, Any], path: Path, args: argparse.Namespace) -> bytes:
     if args.markdown or path.suffix.casefold() == ".md":
-        from fitter.sheet.markdown import markdown
-
-        return markdown(found).encode()
-    from fitter.sheet import render
-
-    paper = render.Paper(args.paper, "card" if args.card else "sheet", args.fonts)
-    return render.png(found, paper) if path.suffix.casefold() == ".png" else render.pdf(found, paper)
-
-
-def _flags(session: Session, units: str) -> tuple[str, ...]:
-    from fitter.shots.flagged import flag_lines
-
-    lines = [line.strip() for line in flag_lines(session, units)]
-    return tuple(
-        f"{line[2:]} (set aside)" if line.startswith("x ") else line.removeprefix("? ") for line in lines
+        return work.markdown.markdown(found).encode()
+    paper = work.render.Paper(args.paper, "card" if args.card else "sheet", args.fonts)
+    return (
+        work.render.png(found, paper) if path.suffix.casefold() == ".png" else work.render.pdf(found, paper)
     )
 
 
@@ -128,8 +114,6 @@ def _path(args: argparse.Namespace) -> Path | None:
             return None
         problem = Problem("-o", "nothing", "FILE.pdf, FILE.png or FILE.md", "Say where, or add --markdown.")
         raise InputError("The sheet needs a file.", [problem])
-    from fitter.base.files import unwritable
-
     path = Path(args.output)
     problems: list[Problem] = []
     allowed = (".md", ".txt") if args.markdown else SUFFIXES
@@ -155,5 +139,4 @@ def _fitting(args: argparse.Namespace) -> None:
         problems.append(
             Problem("--fonts", repr(args.fonts), "a folder with .ttf or .otf files", "Mend the path.")
         )
-    if problems:
-        raise InputError("These options do not go together.", problems)
+    raise_if(problems, "These options do not go together.")

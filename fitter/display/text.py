@@ -7,33 +7,42 @@ import math
 import sys
 import textwrap
 import unicodedata
-from collections.abc import Sequence
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import fields, is_dataclass
 from typing import Any
 
-from fitter.base.units import MPH, YARD
+from rich.cells import cell_len, chop_cells, set_cell_size
 
 WIDTH = 100
 NARROWEST = 12
 """Columns of words wrap down to this width."""
 
 
-def print_json(value: Any) -> None:
-    """Print one object on stdout; a number that does not exist becomes null."""
-    # A terminal that cannot show a letter still gets valid JSON.
-    plain = (getattr(sys.stdout, "encoding", None) or "utf-8").lower().replace("-", "") != "utf8"
-    print(json.dumps(_plain(value), indent=1, ensure_ascii=plain, allow_nan=False))
+def dumps(value: Any, ascii_only: bool = False) -> str:
+    """JSON text of a result; a number that does not exist becomes null."""
+    return json.dumps(plain(value), indent=1, ensure_ascii=ascii_only, allow_nan=False)
 
 
-def _plain(value: Any) -> Any:
-    if isinstance(value, dict):
-        return {str(k): _plain(v) for k, v in value.items()}
+def plain(value: Any) -> Any:
+    """Dictionaries, lists, words and finite numbers alone: dataclasses by their fields, NaN as None."""
+    if is_dataclass(value) and not isinstance(value, type):
+        return {f.name: plain(getattr(value, f.name)) for f in fields(value)}
+    if isinstance(value, Mapping):
+        return {str(k): plain(v) for k, v in value.items()}
     if isinstance(value, list | tuple):
-        return [_plain(v) for v in value]
+        return [plain(v) for v in value]
     if hasattr(value, "tolist") and not isinstance(value, str):
-        return _plain(value.tolist())
+        return plain(value.tolist())
     if isinstance(value, float) and not math.isfinite(value):
         return None
     return value
+
+
+def print_json(value: Any) -> None:
+    """Print one object on stdout."""
+    # A terminal that cannot show a letter still gets valid JSON.
+    narrow = (getattr(sys.stdout, "encoding", None) or "utf-8").lower().replace("-", "") != "utf8"
+    print(dumps(value, narrow))
 
 
 def tell(words: str) -> None:
@@ -41,28 +50,29 @@ def tell(words: str) -> None:
     print(words, file=sys.stderr)
 
 
-def shown_width(words: str) -> int:
-    """Columns that words take in a terminal: wide letters two, combining marks none."""
-    return sum(
-        0 if unicodedata.combining(c) else 2 if unicodedata.east_asian_width(c) in "WF" else 1 for c in words
-    )
-
-
 def clean(words: str) -> str:
     """Words of a file without control characters, which a terminal would obey."""
     return "".join("?" if unicodedata.category(c) in ("Cc", "Cs", "Zl", "Zp") else c for c in words)
 
 
+def fit(words: str, width: int, right: bool = False) -> str:
+    """Words in exactly so many columns; what is cut ends in a dot-dot.
+
+    Examples
+    --------
+    >>> fit("abc", 5), fit("abc", 5, right=True), fit("abcdef", 4)
+    ('abc  ', '  abc', 'abc…')
+    """
+    words = clean(words)
+    size = cell_len(words)
+    if size > width:
+        return set_cell_size(words, width - 1) + "…"
+    return " " * (width - size) + words if right else words + " " * (width - size)
+
+
 def _fold(words: str, width: int) -> list[str]:
     """Lines of at most so many columns, whatever the letters' width."""
-    lines = []
-    for line in textwrap.wrap(words, width) or [""]:
-        while shown_width(line) > width:
-            k = max(1, next(i for i in range(len(line), 0, -1) if shown_width(line[:i]) <= width))
-            lines.append(line[:k])
-            line = line[k:]
-        lines.append(line)
-    return lines
+    return [part for line in textwrap.wrap(words, width) or [""] for part in chop_cells(line, width) or [""]]
 
 
 def table(
@@ -98,7 +108,7 @@ def table(
     """
     sides = align or "l" * left + "r" * (len(headers) - left)
     grid = [[clean(str(cell)) for cell in row] for row in [headers, *rows]]
-    sizes = [max(shown_width(row[k]) for row in grid) for k in range(len(headers))]
+    sizes = [max(cell_len(row[k]) for row in grid) for k in range(len(headers))]
     while sum(sizes) + 2 * (len(sizes) - 1) > width:
         wide = [k for k, side in enumerate(sides) if side == "l" and sizes[k] > NARROWEST]
         if not wide:
@@ -107,12 +117,12 @@ def table(
     lines = []
     for row in grid:
         folded = [
-            _fold(cell, size) if shown_width(cell) > size else [cell]
+            _fold(cell, size) if cell_len(cell) > size else [cell]
             for cell, size in zip(row, sizes, strict=True)
         ]
         for n in range(max(map(len, folded))):
             cells = [part[n] if n < len(part) else "" for part in folded]
-            pads = [" " * max(0, size - shown_width(c)) for c, size in zip(cells, sizes, strict=True)]
+            pads = [" " * max(0, size - cell_len(c)) for c, size in zip(cells, sizes, strict=True)]
             lines.append(
                 "  ".join(c + p if s == "l" else p + c for c, p, s in zip(cells, pads, sides, strict=True))
             )
@@ -124,38 +134,6 @@ def wrap(words: str, indent: str = "") -> str:
     return textwrap.fill(clean(words), WIDTH, subsequent_indent=indent, break_on_hyphens=False)
 
 
-def distance(metres: float | None, units: str, digits: int = 1) -> str:
-    """Distance with its unit, in the units in force."""
-    if metres is None or not math.isfinite(metres):
-        return "-"
-    return f"{metres:.{digits}f} m" if units == "metric" else f"{metres / YARD:.{digits}f} yd"
-
-
-def speed(mps: float | None, units: str, digits: int = 1) -> str:
-    """Speed with its unit, in the units in force."""
-    if mps is None or not math.isfinite(mps):
-        return "-"
-    return f"{mps:.{digits}f} m/s" if units == "metric" else f"{mps / MPH:.{digits}f} mph"
-
-
-def side(value: float | None, unit: str, digits: int = 1) -> str:
-    """Side for people: L and R, never signs.
-
-    Examples
-    --------
-    >>> side(-3.24, "deg"), side(12.0, "yd", 0), side(0.01, "deg")
-    ('3.2 deg L', '12 yd R', '0.0 deg')
-    """
-    if value is None or not math.isfinite(value):
-        return "-"
-    size = f"{abs(value):.{digits}f} {unit}"
-    if float(f"{value:.{digits}f}") == 0.0:
-        return size
-    return f"{size} {'R' if value > 0 else 'L'}"
-
-
-def far_side(metres: float | None, units: str, digits: int = 1) -> str:
-    """Sideways distance for people, in the units in force."""
-    if metres is None:
-        return "-"
-    return side(metres, "m", digits) if units == "metric" else side(metres / YARD, "yd", digits)
+def notes(found: Iterable[str]) -> list[str]:
+    """What the reader should know before trusting a number, wrapped."""
+    return [line for note in found for line in wrap(f"Note: {note}.").splitlines()]

@@ -1,4 +1,4 @@
-"""Words for people: options by what they change, sides by L and R, numbers in the units in force."""
+"""Words for clubs, changes, set-ups, causes and surroundings: one wording for every face of the program."""
 
 from __future__ import annotations
 
@@ -7,67 +7,30 @@ import re
 from pathlib import Path
 
 from fitter.advice.options import Option
-from fitter.base.units import MPH, YARD
+from fitter.advice.scored import DIRECTION, Reason
+from fitter.base.conditions import Conditions
+from fitter.base.units import INCH, Units
 from fitter.kit.club import Club
 
-
-def far_scale(units: str) -> tuple[float, str]:
-    """Metres in one unit of distance, and its name."""
-    return (1.0, "m") if units == "metric" else (YARD, "yd")
-
-
-def speed_scale(units: str) -> tuple[float, str]:
-    """Metres per second in one unit of speed, and its name."""
-    return (1.0, "m/s") if units == "metric" else (MPH, "mph")
-
-
-def number(value: float | None, digits: int = 0) -> str:
-    """Number, or a dash where there is none; never minus nought."""
-    if value is None or not math.isfinite(value):
-        return "-"
-    shown = f"{value:.{digits}f}"
-    return shown.lstrip("-") if float(shown) == 0.0 else shown
-
-
-def signed(value: float, digits: int = 0) -> str:
-    """Number with its sign, and none for nought.
-
-    Examples
-    --------
-    >>> signed(-0.04, 1), signed(2.0), signed(-3.26, 1)
-    ('0.0', '+2', '-3.3')
-    """
-    shown = f"{value:+.{digits}f}"
-    return shown.lstrip("+-") if float(shown) == 0.0 else shown
-
-
-def side(value: float | None, digits: int = 0) -> str:
-    """Size and L or R.
-
-    Examples
-    --------
-    >>> side(-3.24, 1), side(12.0), side(0.01)
-    ('3.2 L', '12 R', '0')
-    """
-    if value is None or not math.isfinite(value):
-        return "-"
-    size = f"{abs(value):.{digits}f}"
-    return size if float(size) == 0.0 else f"{size} {'R' if value > 0 else 'L'}"
-
-
-def strike(toe_mm: float, high_mm: float) -> str:
-    """Strike place in words.
-
-    Examples
-    --------
-    >>> strike(-12.2, 4.0), strike(0.0, 0.0)
-    ('12 heel 4 high', 'centre')
-    """
-    words = []
-    for value, (low, high) in ((toe_mm, ("heel", "toe")), (high_mm, ("low", "high"))):
-        if math.isfinite(value) and abs(value) >= 0.5:
-            words.append(f"{abs(value):.0f} {high if value > 0 else low}")
-    return " ".join(words) or "centre"
+ACTIONS = {
+    "change": "change",
+    "keep": "keep the present club",
+    "test": "test before anything is bought",
+    "measure": "measure first, then decide",
+}
+"""What a verdict's action asks for."""
+CAUTIONS = (
+    "Warm up first and stop on pain: tired swings spoil the comparison and the body. Check clubs and net for "
+    "damage before hitting. Local rules and licensed practice come first; training is for qualified coaches."
+)
+FRESH = "under the fresh line: 95 % of the day's peak club speed"
+KINDS = ("head", "shaft", "sleeve", "length or weight", "ball position", "tee height")
+"""Kinds of change that can be filtered."""
+WINDS = (
+    "in the face", "in the face from the right", "from the right", "from behind on the right", "from behind",
+    "from behind on the left", "from the left", "in the face from the left",
+)  # fmt: skip
+"""Where a wind comes from, every 45 deg."""
 
 
 def club_words(club: Club) -> str:
@@ -85,6 +48,38 @@ def club_words(club: Club) -> str:
     if club.loft_change_deg:
         words.append(f"sleeve {club.loft_change_deg:+g}")
     return " ".join([*words, f"{club.length_in.value:g} in"])
+
+
+def club_in_full(club: Club) -> str:
+    """What a club's code stands for.
+
+    Examples
+    --------
+    >>> from fitter.kit.club import Club
+    >>> from fitter.kit.parts import Head, Shaft
+    >>> from fitter.kit.figures import Reading
+    >>> club_in_full(Club(Head("H2"), Shaft("S3"), Reading(45.25), loft_change_deg=-1.0, swap_g=4.0))
+    'head H2, sleeve at 1 deg less loft, shaft S3, 45.25 in, weight 4 g heavier'
+    """
+    said = [f"head {club.head.head}"]
+    if club.loft_change_deg:
+        less = "more" if club.loft_change_deg > 0 else "less"
+        said.append(f"sleeve at {abs(club.loft_change_deg):g} deg {less} loft")
+    if club.lie_change_deg:
+        flat = "upright" if club.lie_change_deg > 0 else "flat"
+        said.append(f"lie {abs(club.lie_change_deg):g} deg {flat}")
+    said += [f"shaft {club.shaft.shaft}", f"{club.length_in.value:.6g} in"]
+    if club.place:
+        said.append(f"weight at {club.place}")
+    if club.swap_g:
+        said.append(f"weight {abs(club.swap_g):g} g {'heavier' if club.swap_g > 0 else 'lighter'}")
+    if club.grip_mass_g:
+        said.append(f"grip of {club.grip_mass_g.value:g} g")
+    if club.tip_cut_mm:
+        said.append(f"tip cut {club.tip_cut_mm:g} mm")
+    if club.tip_weight_g:
+        said.append(f"weight of {club.tip_weight_g:g} g in the tip")
+    return ", ".join(said)
 
 
 def changed(option: Option, present: Club, short: bool = False) -> str:
@@ -129,8 +124,8 @@ def changed(option: Option, present: Club, short: bool = False) -> str:
     return text.replace(" mm", "") if short else text
 
 
-def kinds(option: Option, present: Club) -> set[str]:
-    """Kinds of change of an option, the words of the filter."""
+def kinds_of_change(option: Option, present: Club) -> set[str]:
+    """Kinds of change of an option, out of `KINDS`."""
     c = option.club
     other = c.head.code != present.head.code
     found = {
@@ -146,8 +141,58 @@ def kinds(option: Option, present: Club) -> set[str]:
     return {k for k, there in found.items() if there}
 
 
-KINDS = ("head", "shaft", "sleeve", "length or weight", "ball position", "tee height")
-"""Kinds of change that can be filtered."""
+def set_up(ball_forward_mm: float, tee_mm: float, hand: str, units: Units) -> list[str]:
+    """Ball position and tee height in the player's words.
+
+    Examples
+    --------
+    >>> set_up(20.0, -8.0, "right", Units("metric"))
+    ['ball 2 cm nearer the lead (left) foot', 'tee 8 mm lower']
+    >>> set_up(0.0, 0.0, "left", Units("us"))
+    ['ball position and tee height as they are now']
+    """
+    lead, trail = ("left", "right") if hand == "right" else ("right", "left")
+    words = []
+    if ball_forward_mm:
+        foot = f"lead ({lead})" if ball_forward_mm > 0 else f"trail ({trail})"
+        words.append(f"ball {_small(abs(ball_forward_mm), units)} nearer the {foot} foot")
+    if tee_mm:
+        words.append(f"tee {_small(abs(tee_mm), units)} {'higher' if tee_mm > 0 else 'lower'}")
+    return words or ["ball position and tee height as they are now"]
+
+
+def _small(mm: float, units: Units) -> str:
+    text = f"{mm / 10:g} cm" if mm >= 10 else f"{mm:g} mm"
+    return text if units.metric else f"{text} ({mm / 1e3 / INCH:.1f} in)"
+
+
+def wider(change_m: float | None, units: Units) -> str:
+    """Change of the side spread.
+
+    Examples
+    --------
+    >>> wider(-1.8288, Units()), wider(0.01, Units()), wider(None, Units())
+    ('2.0 yd narrower', 'the same', 'not measured')
+    """
+    if change_m is None:
+        return "not measured"
+    size = units.number(abs(units.value(change_m, "m")), 1)
+    if float(size) == 0.0:
+        return "the same"
+    return f"{size} {units.distance_unit} {'wider' if change_m > 0 else 'narrower'}"
+
+
+def change_of_start(reason: Reason, hand: str, units: Units) -> str:
+    """By how much a cause changes the start of the ball; reasons are held in the right-handed frame."""
+    if reason.cause == DIRECTION:
+        return units.side(-reason.change if hand == "left" else reason.change, "deg")
+    core = "mps" if reason.unit == "m/s" else reason.unit
+    return units.quantity(reason.change, core, 0 if reason.unit == "rpm" else 1, sign=True)
+
+
+def stock(option: Option) -> str:
+    """Availability of an option, and its price if it has one."""
+    return option.availability + (f", {option.price:g}" if option.price else "")
 
 
 def short_build(build: str) -> str:
@@ -179,24 +224,37 @@ def path(text: str) -> str:
     return text
 
 
-def wind(speed_mps: float, from_deg: float, units: str) -> str:
+def wind(c: Conditions, units: Units) -> str:
     """Wind in words.
 
     Examples
     --------
-    >>> wind(4.4704, 90.0, "us"), wind(0.0, 0.0, "us")
+    >>> wind(Conditions(wind_mps=4.4704, wind_from_deg=90.0), Units()), wind(Conditions(), Units())
     ('10 mph from the right', 'none')
     """
-    if not speed_mps:
-        return "none"
-    scale, unit = speed_scale(units)
-    return f"{number(speed_mps / scale)} {unit} {wind_from(from_deg)}"
-
-
-_FROM = ("in the face", "face and right", "from the right", "behind and right",
-         "from behind", "behind and left", "from the left", "face and left")  # fmt: skip
+    return f"{units.speed(c.wind_mps)} {wind_from(c.wind_from_deg)}" if c.wind_mps else "none"
 
 
 def wind_from(from_deg: float) -> str:
     """Where the wind comes from, in eighths."""
-    return _FROM[round(from_deg / 45.0) % 8]
+    return WINDS[round(from_deg / 45.0) % 8]
+
+
+def air(c: Conditions, units: Units) -> str:
+    """Air, wind and slope in words.
+
+    Examples
+    --------
+    >>> air(Conditions(), Units("metric"))
+    '25 C, 1013 hPa, 50 % humidity, no wind'
+    """
+    parts = [
+        units.temperature(c.temperature_c),
+        f"{units.number(c.pressure_pa / 100)} hPa",
+        f"{units.number(100 * c.humidity)} % humidity",
+        f"wind {wind(c, units)}" if c.wind_mps else "no wind",
+    ]
+    if c.landing_height_m:
+        up = "above" if c.landing_height_m > 0 else "below"
+        parts.append(f"landing {units.distance(abs(c.landing_height_m), 0)} {up} the tee")
+    return ", ".join(parts)

@@ -1,22 +1,28 @@
-"""The club as a body: mass, balance point, swing weight and moment of inertia about the butt.
+"""The club as a body: mass, balance point, swing weight, inertia about the butt, and the parts they tell of.
 
 Functions take scalars or arrays that broadcast, so that a whole set of options is one call.
 """
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from fitter.base.assumptions import Assumptions, current
+from fitter.base.assumptions import current
 from fitter.base.units import INCH, OUNCE
+from fitter.kit.figures import Figure, Joint
 
 Floats = NDArray[np.float64]
 
 GRADES = "ABCDEFG"
 POINTS_A_GRADE = 10
+PARTS = ("head_mass_g", "shaft_mass_g", "balance_pct", "grip_mass_g")
+"""Head with its weights, cut shaft, mass centre of the cut shaft from its butt, grip."""
+WHOLE = ("total_mass_g", "balance_mm", "swing_weight_points")
+"""What can be measured on a whole club."""
 
 
 class ClubBody(NamedTuple):
@@ -49,7 +55,6 @@ def assemble(
     shaft_kg: ArrayLike,
     balance: ArrayLike,
     grip_kg: ArrayLike,
-    assumptions: Assumptions | None = None,
     tip_kg: ArrayLike = 0.0,
 ) -> ClubBody:
     """Mass, balance, swing weight and inertia of clubs.
@@ -62,8 +67,6 @@ def assemble(
         Masses of head (with all weights), cut shaft and grip, kg.
     balance : array_like
         Mass centre of the cut shaft from the butt as a share of its length, 0 to 1.
-    assumptions : Assumptions, optional
-        Where head, shaft and grip sit, from ``[club]``; the package's own when silent.
     tip_kg : array_like
         Weight in the tip of the shaft, kg.
 
@@ -74,10 +77,10 @@ def assemble(
 
     Notes
     -----
-    Parallel axes. The shaft's own inertia is that of a uniform rod; the head's mass centre lies
-    ``club.head_short_mm`` nearer than the club is long and carries ``club.head_own_inertia_kgcm2``.
+    Parallel axes; the judged numbers ``[club]`` say where head, shaft and grip sit. The shaft's own inertia
+    is that of a uniform rod; the head's is ``club.head_own_inertia_kgcm2``.
     """
-    known = current() if assumptions is None else assumptions
+    known = current()
     length, head, shaft, share, grip, tip = (
         np.asarray(a, dtype=np.float64) for a in (length_m, head_kg, shaft_kg, balance, grip_kg, tip_kg)
     )
@@ -94,28 +97,31 @@ def assemble(
         + grip * (grip_long**2 / 12.0 + grip_at**2)
         + tip * rod**2
     )
-    moment = swing_moment(mass, balance_m, known)
-    return ClubBody(mass, np.asarray(balance_m), moment, swing_points(moment, known), np.asarray(moi * 1e4))
+    moment = swing_moment(mass, balance_m)
+    return ClubBody(mass, np.asarray(balance_m), moment, swing_points(moment), np.asarray(moi * 1e4))
 
 
-def swing_moment(mass_kg: ArrayLike, balance_m: ArrayLike, assumptions: Assumptions | None = None) -> Floats:
+def head_beyond_tip() -> float:
+    """Distance from the tip of the shaft to the head's mass centre, along the shaft, m."""
+    known = current()
+    return (known.value("club.shaft_short_mm") - known.value("club.head_short_mm")) / 1e3
+
+
+def swing_moment(mass_kg: ArrayLike, balance_m: ArrayLike) -> Floats:
     """Moment about the swing-weight fulcrum, oz in: ``S = m (x_cg - 14 in)``.
 
     Parameters
     ----------
     mass_kg, balance_m : array_like
         Total mass, kg; mass centre from the butt, m.
-    assumptions : Assumptions, optional
-        For ``club.fulcrum_in``.
     """
-    known = current() if assumptions is None else assumptions
-    arm = np.asarray(balance_m, dtype=np.float64) / INCH - known.value("club.fulcrum_in")
+    arm = np.asarray(balance_m, dtype=np.float64) / INCH - current().value("club.fulcrum_in")
     return np.asarray(np.asarray(mass_kg, dtype=np.float64) / OUNCE * arm)
 
 
-def swing_points(moment_ozin: ArrayLike, assumptions: Assumptions | None = None) -> Floats:
+def swing_points(moment_ozin: ArrayLike) -> Floats:
     """Swing weight in points above D0 of a moment in oz in."""
-    known = current() if assumptions is None else assumptions
+    known = current()
     excess = np.asarray(moment_ozin, dtype=np.float64) - known.value("club.swing_weight_d0_ozin")
     return np.asarray(excess / known.value("club.swing_weight_point_ozin"))
 
@@ -131,6 +137,22 @@ def swing_name(points: float, digits: int = 1) -> str:
     rounded = round(points, digits) + POINTS_A_GRADE * GRADES.index("D")
     grade = min(max(int(rounded // POINTS_A_GRADE), 0), len(GRADES) - 1)
     return f"{GRADES[grade]}{rounded - POINTS_A_GRADE * grade:.{digits}f}"
+
+
+def swing_value(name: str) -> float:
+    """Points above D0 of a letter and a number.
+
+    Raises
+    ------
+    ValueError
+        If it is no such name.
+
+    Examples
+    --------
+    >>> swing_value("D3.5"), swing_value("c9")
+    (3.5, -1.0)
+    """
+    return POINTS_A_GRADE * (GRADES.index(name[:1].upper()) - GRADES.index("D")) + float(name[1:])
 
 
 def cut_shaft(
@@ -230,3 +252,59 @@ def move(
     ]
     about = tensor + point_tensor(m, centre) - point_tensor(w, before) + point_tensor(w + s, after)
     return np.asarray(total), np.asarray(moved), np.asarray(about - point_tensor(total, moved))
+
+
+def weigh(code: str, length_in: Figure, prior: Mapping[str, Figure], whole: Mapping[str, Figure]) -> Joint:
+    """Infer the parts of a club that cannot be taken apart from what was measured on the whole.
+
+    Parameters
+    ----------
+    code : str
+        Of the club.
+    length_in : Figure
+        Club length.
+    prior : mapping
+        Figures of `PARTS` before weighing: stamps, measurements, or the judged spreads.
+    whole : mapping
+        Any of `WHOLE`.
+
+    Returns
+    -------
+    Joint
+        Of `PARTS`.
+
+    Notes
+    -----
+    Iterated extended Kalman update (Bell & Cathey 1993, IEEE Trans. Automat. Contr. 38, 294-297) of the parts
+    together with the club's length and the places of head, shaft end and grip, so that what is not known of
+    these widens the masses.
+    """
+    known = current()
+    places = [known[f"club.{p}"] for p in ("head_short_mm", "shaft_short_mm", "grip_centre_mm")]
+    told = [*((prior[p].value, prior[p].sd) for p in PARTS), (length_in.value, length_in.sd)]
+    mean, sd = np.array([*told, *((p.value, p.sd) for p in places)]).T
+    cov = np.diag(np.maximum(sd, 1e-9) ** 2)
+    names = [w for w in WHOLE if w in whole]
+
+    def predict(rows: Floats) -> Floats:
+        """Whole-club figures of parameter rows (rows, 8), shape (rows, names)."""
+        head, shaft, share, grip, length, head_short, shaft_short, grip_at = rows.T
+        mm = length * 25.4
+        mass = head + shaft + grip
+        balance = (
+            head * (mm - head_short) + shaft * share / 100.0 * (mm - shaft_short) + grip * grip_at
+        ) / mass
+        points = swing_points(swing_moment(mass / 1e3, balance / 1e3))
+        values = dict(zip(WHOLE, (mass, balance, points), strict=True))
+        return np.stack([values[n] for n in names], axis=-1)
+
+    if names:
+        prior_mean, prior_cov, step = mean, cov, 1e-4
+        seen, noise = np.array([whole[n][:2] for n in names]).T
+        for _ in range(5):
+            values = predict(np.vstack([mean, mean + step * np.eye(mean.size)]))
+            slopes = ((values[1:] - values[0]) / step).T
+            gain = prior_cov @ slopes.T @ np.linalg.inv(slopes @ prior_cov @ slopes.T + np.diag(noise**2))
+            mean = prior_mean + gain @ (seen - values[0] - slopes @ (prior_mean - mean))
+            cov = prior_cov - gain @ slopes @ prior_cov
+    return Joint.of("club", code, PARTS, mean[:4], cov[:4, :4])

@@ -1,21 +1,23 @@
-"""The build sheet as data, what each bench step does, and the read-back of what was built."""
+"""The build sheet of a club with its bench work as data, and the read-back of what was built."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
-from typing import Literal
+from typing import Any, Literal
 
 import numpy as np
+from numpy.typing import NDArray
 
-from fitter.base.assumptions import Assumptions, current
+from fitter.base.assumptions import current
 from fitter.base.units import DEG, INCH
 from fitter.kit import profile
-from fitter.kit.body import swing_name
+from fitter.kit.body import PARTS, head_beyond_tip, swing_name, weigh
 from fitter.kit.club import Club
 from fitter.kit.figures import Figure, Reading, fill
 from fitter.kit.mechanics import describe
-from fitter.kit.weighing import PARTS, weigh
+
+Floats = NDArray[np.float64]
 
 LINES = {
     "length_in": "in",
@@ -48,6 +50,23 @@ class Line:
 
 
 @dataclass(frozen=True)
+class Step:
+    """One step of the work: what is done, with the codes and figures that it needs.
+
+    Parameters
+    ----------
+    action : str
+        'order head', 'mind the stamp', 'gauge loft', 'set sleeve', 'place weight', 'swap weight', 'cut tip',
+        'weight tip', 'cut butt', 'extend butt', 'check length', 'grip', 'swing weight' or 'gauge all'.
+    values : dict
+        By name, units in the names.
+    """
+
+    action: str
+    values: dict[str, Any]
+
+
+@dataclass(frozen=True)
 class BuildSheet:
     """What a workshop needs to build a club.
 
@@ -60,7 +79,7 @@ class BuildSheet:
     swing_weight : str
         As ordered, letter and number.
     lines : tuple of Line
-    steps : tuple of str
+    steps : tuple of Step
         In the order of the work.
     """
 
@@ -69,23 +88,11 @@ class BuildSheet:
     shaft: str
     swing_weight: str
     lines: tuple[Line, ...]
-    steps: tuple[str, ...]
+    steps: tuple[Step, ...]
 
     def line(self, name: str) -> Line:
         """Line of a figure."""
         return next(line for line in self.lines if line.name == name)
-
-
-@dataclass(frozen=True)
-class Effect:
-    """What one bench step changes: g, points, kg cm2, cpm, deg of added loft."""
-
-    step: str
-    mass_g: float
-    swing_weight_points: float
-    moi_kgcm2: float
-    frequency_cpm: float
-    added_loft_deg: float
 
 
 def figures(clubs: Sequence[Club], speed: float | None = None) -> list[dict[str, Figure]]:
@@ -97,10 +104,9 @@ def figures(clubs: Sequence[Club], speed: float | None = None) -> list[dict[str,
     speed : float, optional
         Club speed for the shaft's added loft, m/s.
     """
-    known = current()
-    at = known.value("club.reference_speed_mps") if speed is None else speed
+    at = current().value("club.reference_speed_mps") if speed is None else speed
     centre, drawn = describe(clubs, at), describe(clubs, at, DRAWS)
-    cpm, cpm_sd = _frequencies(clubs, known)
+    cpm, cpm_sd = _frequencies(clubs)
     # Name, factor to the sheet's unit, attribute.
     rows = (("length_in", 1 / INCH, "length"), ("loft_deg", 1 / DEG, "loft"),
             ("face_angle_deg", 1 / DEG, "soled_face"), ("lie_deg", 1 / DEG, "lie"),
@@ -117,9 +123,9 @@ def figures(clubs: Sequence[Club], speed: float | None = None) -> list[dict[str,
             )
             for name, factor, key in rows
         }
-        found["grip_mass_g"] = club.shaft.figure("grip_mass_g", known)
+        found["grip_mass_g"] = club.shaft.figure("grip_mass_g")
         if club.grip_mass_g is not None:
-            found["grip_mass_g"] = fill("shaft", "grip_mass_g", club.grip_mass_g, known)
+            found["grip_mass_g"] = fill("shaft", "grip_mass_g", club.grip_mass_g)
         found["frequency_cpm"] = Figure(float(cpm[i]), float(cpm_sd[i]), False)
         for name, figure in club.whole:
             found[name] = figure
@@ -139,72 +145,40 @@ def build_sheet(hit: Club, ordered: Club, speed: float | None = None) -> BuildSh
     speed : float, optional
         The player's club speed, m/s.
     """
+    lines = _lines(hit, ordered, speed)
+    target = {line.name: line.as_ordered for line in lines}
+    return BuildSheet(
+        club=ordered.code,
+        head=ordered.head.head,
+        shaft=ordered.shaft.shaft,
+        swing_weight=swing_name(target["swing_weight_points"].value),
+        lines=lines,
+        steps=tuple(_steps(hit, ordered, target)),
+    )
+
+
+def _lines(hit: Club, ordered: Club, speed: float | None) -> tuple[Line, ...]:
     known = current()
     as_hit, as_ordered = figures([hit, ordered], speed)
     lines = []
     for name, unit in LINES.items():
         entry = known.get(f"club.tolerance_{_TOLERANCES.get(name, name)}")
         lines.append(Line(name, unit, as_hit[name], as_ordered[name], None if entry is None else entry.value))
-    return BuildSheet(
-        club=ordered.code,
-        head=ordered.head.head,
-        shaft=ordered.shaft.shaft,
-        swing_weight=swing_name(as_ordered["swing_weight_points"].value),
-        lines=tuple(lines),
-        steps=_steps(hit, ordered, as_ordered, known),
-    )
+    return tuple(lines)
 
 
-def effects(
-    club: Club,
-    speed: float | None = None,
-    *,
-    length_in: float = 0.5,
-    head_g: float = 2.0,
-    grip_g: float = 10.0,
-    tip_mm: float = 12.7,
-) -> tuple[Effect, ...]:
-    """What the usual bench steps change on a club.
-
-    Parameters
-    ----------
-    club : Club
-    speed : float, optional
-        m/s, for the added loft.
-    length_in, head_g, grip_g, tip_mm : float
-        Sizes of the steps.
-    """
-    grip = club.shaft.figure("grip_mass_g").value if club.grip_mass_g is None else club.grip_mass_g.value
-    size = club.length_in
-    shorter, longer = (Reading(size.value + s * length_in, size.sd) for s in (-1, 1))
-    steps = {
-        f"cut {length_in:g} in off the butt": replace(club, length_in=shorter),
-        f"extend the butt by {length_in:g} in": replace(club, length_in=longer),
-        f"head {head_g:g} g heavier": replace(club, swap_g=club.swap_g + head_g),
-        f"grip {grip_g:g} g heavier": replace(club, grip_mass_g=Reading(grip + grip_g)),
-        f"cut {tip_mm:g} mm off the tip, same length": replace(club, tip_cut_mm=club.tip_cut_mm + tip_mm),
-    }
-    clubs = [replace(c, whole=()) for c in (club, *steps.values())]
-    base, *rest = figures(clubs, speed)
-    names = ("total_mass_g", "swing_weight_points", "moi_kgcm2", "frequency_cpm", "added_loft_deg")
-    changes = [[f[n].value - base[n].value for n in names] for f in rest]
-    return tuple(Effect(step, *change) for step, change in zip(steps, changes, strict=True))
-
-
-def _frequencies(clubs: Sequence[Club], known: Assumptions) -> tuple[np.ndarray, np.ndarray]:
+def _frequencies(clubs: Sequence[Club]) -> tuple[Floats, Floats]:
     """Clamped frequency of whole clubs, head on, and its SD, cpm, each (clubs,)."""
-    centre = describe(clubs, 1.0)
-    clamp = np.array([fill("shaft", "clamp_mm", c.clamp_mm, known).value for c in clubs]) / 1e3
-    profiles = [profile.fit(c.shaft, known) for c in clubs]
-    raw = np.array([(p.length_m, p.mass_kg, p.balance) for p in profiles])
-    short = known.value("club.shaft_short_mm") / 1e3
+    known, centre = current(), describe(clubs, 1.0)
+    clamp = np.array([fill("shaft", "clamp_mm", c.clamp_mm).value for c in clubs]) / 1e3
+    profiles = [profile.fit(c.shaft) for c in clubs]
+    raw = np.array([(p.length_m, p.mass_kg, p.balance) for p in profiles]).T
     tip = np.array([c.tip_cut_mm for c in clubs]) / 1e3
-    cut = raw[:, 0] - (centre.length[0] - short) - tip
-    ahead = short - known.value("club.head_short_mm") / 1e3
+    cut = raw[0] - (centre.length[0] - known.value("club.shaft_short_mm") / 1e3) - tip
     own = known.value("club.head_own_inertia_kgcm2") * 1e-4
-    log_ei = np.stack([np.vstack([p.draw(), p.draw(DRAWS)]) for p in profiles], axis=1)
+    log_ei = np.stack([np.vstack([p.log_ei.draw(), p.log_ei.draw(DRAWS)]) for p in profiles], axis=1)
     cpm = profile.clamped_cpm(
-        log_ei, raw[:, 0], raw[:, 1], raw[:, 2], clamp, centre.head_mass[0], cut, ahead, own, tip
+        log_ei, raw[0], raw[1], raw[2], clamp, centre.head_mass[0], cut, head_beyond_tip(), own, tip
     )
     return cpm[0], cpm[1:].std(axis=0)
 
@@ -216,43 +190,47 @@ def _measured(club: Club, name: str) -> bool:
     return part.get(name) is not None
 
 
-def _steps(hit: Club, club: Club, target: dict[str, Figure], known: Assumptions) -> tuple[str, ...]:
-    head, shaft = club.head.head, club.shaft.shaft
-    steps = []
+def _steps(hit: Club, club: Club, target: dict[str, Figure]) -> Iterator[Step]:
+    """What the workshop does, in order."""
+    known, head, shaft = current(), club.head.head, club.shaft.shaft
+
+    def step(action: str, **values: Any) -> Step:
+        return Step(action, values)
+
     if club.head.stock == "order":
-        loft = target["loft_deg"].value - club.loft_change_deg
-        window = known.value("club.tolerance_loft_deg")
-        steps.append(f"Order head {head} by gauge: {loft:.1f} deg square-face (+-{window:g}), sleeve at 0.")
-        steps.append("Its stamp does not say that: two heads of one stamp differ.")
+        loft, window = target["loft_deg"].value - club.loft_change_deg, known.value("club.tolerance_loft_deg")
+        yield step("order head", head=head, loft_deg=loft, window_deg=window)
+        yield step("mind the stamp")
     elif not target["loft_deg"].measured:
-        steps.append(f"Gauge the loft of head {head} before anything is cut.")
+        yield step("gauge loft", head=head)
     if len(club.head.positions) > 1:
-        position = f"{club.loft_change_deg:+g} deg loft, {club.lie_change_deg:+g} deg lie"
-        steps.append(f"Set the sleeve to {position}.")
+        yield step("set sleeve", loft_deg=club.loft_change_deg, lie_deg=club.lie_change_deg)
     if club.place:
-        steps.append(f"Put the weight to {club.place!r}.")
+        yield step("place weight", place=club.place)
     if club.swap_g:
-        steps.append(f"Fit a weight {club.swap_g:+g} g against the head's own.")
+        yield step("swap weight", change_g=club.swap_g)
     if club.tip_cut_mm:
-        steps.append(f"Cut {club.tip_cut_mm:g} mm off the tip of shaft {shaft}.")
+        yield step("cut tip", shaft=shaft, cut_mm=club.tip_cut_mm)
     if club.tip_weight_g:
-        steps.append(f"Fix a weight of {club.tip_weight_g:g} g in the tip of shaft {shaft}.")
-    raw = club.shaft.figure("length_in", known)
+        yield step("weight tip", shaft=shaft, mass_g=club.tip_weight_g)
+    raw = club.shaft.figure("length_in")
     needed = club.length_in.value * 25.4 - known.value("club.shaft_short_mm")
     cut = raw.value * 25.4 - club.tip_cut_mm - needed
     same = club.shaft is hit.shaft and club.length_in.value == hit.length_in.value
     if not same and abs(cut) >= 0.5:
-        size = f"{'' if raw.measured else 'about '}{abs(cut):.0f} mm"
-        work = f"Cut {size} off the butt" if cut > 0 else f"Extend the butt by {size}"
-        steps.append(f"{work} of shaft {shaft}: dry-fit the head first.")
-    steps.append(f"Length {club.length_in.value:.2f} in by the 60 degree method.")
-    steps.append(f"Grip {target['grip_mass_g'].value:.0f} g.")
-    name = swing_name(target["swing_weight_points"].value)
-    window = known.value("club.tolerance_swing_weight_points")
-    point = 1.0 / effects(replace(club, whole=()), head_g=1.0)[2].swing_weight_points
-    steps.append(f"Swing weight {name} (+-{window:g} point); one point is {point:.1f} g at the head.")
-    steps.append("Gauge loft, lie, length, total mass, swing weight and frequency; read the card back.")
-    return tuple(steps)
+        action = "cut butt" if cut > 0 else "extend butt"
+        yield step(action, shaft=shaft, size_mm=abs(cut), measured=raw.measured)
+    yield step("check length", length_in=club.length_in.value)
+    yield step("grip", mass_g=target["grip_mass_g"].value)
+    plain = replace(club, whole=())
+    points = describe([plain, replace(plain, swap_g=club.swap_g + 1.0)], 1.0).points[0]
+    yield step(
+        "swing weight",
+        points=target["swing_weight_points"].value,
+        window_points=known.value("club.tolerance_swing_weight_points"),
+        head_g=1.0 / float(points[1] - points[0]),
+    )
+    yield step("gauge all")
 
 
 State = Literal["within", "out", "not measured", "no tolerance"]
@@ -295,14 +273,13 @@ def read_back(ordered: Club, built: Club, speed: float | None = None) -> ReadBac
     ----------
     ordered : Club
     built : Club
-        From the card of the built club (`fitter.kit.card.read_card`).
+        From the card of the built club (`fitter.kit.club.read_card`).
     speed : float, optional
         As for `build_sheet`.
     """
-    sheet = build_sheet(ordered, ordered, speed)
     seen = _seen(built)
     checks = []
-    for line in sheet.lines:
+    for line in _lines(ordered, ordered, speed):
         value = seen.get(line.name)
         want = line.as_ordered.value
         if value is None:
@@ -318,20 +295,19 @@ def read_back(ordered: Club, built: Club, speed: float | None = None) -> ReadBac
 
 def as_built(ordered: Club, built: Club) -> Club:
     """The ordered club with everything that was measured on the built one."""
-    known = current()
     parts = figures([ordered])[0]
     centre, drawn = describe([ordered], 1.0), describe([ordered], 1.0, DRAWS)
     cut = float(centre.mass[0, 0]) * 1e3 - parts["head_mass_g"].value - parts["grip_mass_g"].value
     cut_sd = float(np.std(drawn.mass - drawn.head_mass)) * 1e3
     prior = {
         "head_mass_g": parts["head_mass_g"],
-        "shaft_mass_g": Figure(cut, max(cut_sd, known.sd("shaft.gauge_mass_g")), False),
-        "balance_pct": fill("club", "cut_balance_pct", None, known),
+        "shaft_mass_g": Figure(cut, max(cut_sd, current().sd("shaft.gauge_mass_g")), False),
+        "balance_pct": fill("club", "cut_balance_pct", None),
         "grip_mass_g": parts["grip_mass_g"],
     }
     whole = {n: f for n, f in built.whole if n != "frequency_cpm"}
     code = f"{ordered.code} as built"
-    masses = weigh(code, built.length(known), prior, whole, known)
+    masses = weigh(code, built.length(), prior, whole)
     shift = built.loft_change_deg - ordered.loft_change_deg
     changes = {n: getattr(built.head, n) for n in ("face_angle_deg", "lie_deg") if getattr(built.head, n)}
     loft = built.head.loft_deg

@@ -14,7 +14,7 @@ from fitter.kit.figures import Reading
 from fitter.kit.inventory import Kit
 from fitter.kit.offer import Offer, Tier
 from fitter.kit.parts import STOCK, Head, Shaft
-from fitter.kit.rules import breaches
+from fitter.kit.rules import Finding, breaches
 
 
 @dataclass(frozen=True)
@@ -28,7 +28,7 @@ class Candidate:
         Key of `TIERS`: the dearest thing that it needs.
     availability : str
         One of `STOCK`: the slowest of its parts.
-    rules : tuple of str
+    rules : tuple of Finding
         Breaches of the Equipment Rules; empty when none is known.
     price : float or None
         Of the parts that are bought, if all of them have one.
@@ -37,7 +37,7 @@ class Candidate:
     club: Club
     tier: Tier
     availability: str
-    rules: tuple[str, ...]
+    rules: tuple[Finding, ...]
     price: float | None
 
 
@@ -50,7 +50,7 @@ class Catalogue:
     clubs : tuple of Candidate
         By tier, then in the order of the kit; those that break a rule among them, with the breach named.
     left_out : dict of str to int
-        Clubs that the limits leave out, by the first limit that each breaks (`offer.LEFT_OUT`).
+        Clubs that the limits leave out, by the first limit that each breaks (`offer.Offer.refusal`).
     """
 
     clubs: tuple[Candidate, ...]
@@ -90,13 +90,19 @@ def candidates(kit: Kit, present: Club, offer: Offer) -> Catalogue:
         lent = own_head != own_shaft and not present.known
         if not (own_head and own_shaft) and (lent or not head.takes(shaft)):
             continue
-        for club in _variants(head, shaft, present, offer):
+        clubs = _builds(head, shaft, present, offer)
+        if own_head and own_shaft:
+            clubs = itertools.chain(clubs, _bench_work(present, offer))
+        for club in clubs:
             identity = _identity(club)
             if identity in seen:
                 continue
             seen.add(identity)
-            tier, stock, price = tier_of(club, present), _availability(club, present), _price(club, present)
-            refusal = offer.refusal((p.code for p in _bought(club, present)), stock, tier, price)
+            tier, bought = tier_of(club, present), _bought(club, present)
+            stock = _availability(bought, tier)
+            prices = [p.price for p in bought]
+            price = None if None in prices else sum(p for p in prices if p is not None)
+            refusal = offer.refusal((p.code for p in bought), stock, tier, price)
             if refusal:
                 left_out[refusal] += 1
                 continue
@@ -111,18 +117,16 @@ def tier_of(club: Club, present: Club) -> Tier:
     head, shaft = club.head.head != present.head.head, club.shaft.shaft != present.shaft.shaft
     if head or shaft:
         return "E" if head and shaft else "D" if head else "C"
-    same = (
-        club.length_in.value == present.length_in.value
-        and club.swap_g == present.swap_g
-        and club.grip_mass_g == present.grip_mass_g
-        and club.tip_cut_mm == present.tip_cut_mm
-        and club.tip_weight_g == present.tip_weight_g
-    )
-    return "A" if same else "B"
+    return "A" if _worked(club) == _worked(present) else "B"
 
 
-def _variants(head: Head, shaft: Shaft, present: Club, offer: Offer) -> Iterable[Club]:
-    """Every length, setting and weight of a head on a shaft, then bench work on the present club."""
+def _worked(club: Club) -> tuple[object, ...]:
+    """What the bench makes of a head and a shaft."""
+    return (round(club.length_in.value, 4), club.swap_g, club.grip_mass_g, club.tip_cut_mm, club.tip_weight_g)
+
+
+def _builds(head: Head, shaft: Shaft, present: Club, offer: Offer) -> Iterable[Club]:
+    """Every length, sleeve position and weight of a head on a shaft."""
     own_shaft = shaft is present.shaft
     if own_shaft:
         lengths = [present.length_in]
@@ -151,21 +155,37 @@ def _variants(head: Head, shaft: Shaft, present: Club, offer: Offer) -> Iterable
             tip_weight_g=present.tip_weight_g if own_shaft else 0.0,
             known=present.known or (head is not present.head and not own_shaft),
         )
-    if own_shaft and head is present.head:
-        for loft, lie in head.positions:
-            yield from _bench_work(replace(_plain(present), loft_change_deg=loft, lie_change_deg=lie), offer)
 
 
-def _bench_work(club: Club, offer: Offer) -> Iterable[Club]:
-    """One step of the bench, or a length with a head weight, so that options do not multiply."""
-    read = club.length_in
-    lengths = [club, *(with_length(club, read.value + step) for step in offer.length_steps_in if step)]
-    for cut, added in itertools.product(lengths, (0.0, *offer.added_g)):
-        yield replace(cut, swap_g=cut.swap_g + added)
-    for grip in offer.grips_g:
-        yield replace(club, grip_mass_g=Reading(grip))
-    for tip in offer.tips_g:
-        yield replace(club, tip_weight_g=club.tip_weight_g + tip)
+def _bench_work(present: Club, offer: Offer) -> Iterable[Club]:
+    """Every kind of bench work on the present club in each position of its sleeve."""
+    # What was measured on the whole club no longer holds.
+    plain = replace(present, frequency_cpm=None, clamp_mm=None, whole=())
+    for (loft, lie), work in itertools.product(present.head.positions, BENCH_WORK):
+        yield from work(replace(plain, loft_change_deg=loft, lie_change_deg=lie), offer)
+
+
+def _lengths(club: Club, offer: Offer) -> Iterable[Club]:
+    """Cut or extended, without and with each of the head weights."""
+    for step, added in itertools.product(filter(None, offer.length_steps_in), (0.0, *offer.added_g)):
+        changed = with_length(club, club.length_in.value + step)
+        yield replace(changed, swap_g=club.swap_g + added)
+
+
+def _head_weights(club: Club, offer: Offer) -> Iterable[Club]:
+    return (replace(club, swap_g=club.swap_g + added) for added in offer.added_g)
+
+
+def _grips(club: Club, offer: Offer) -> Iterable[Club]:
+    return (replace(club, grip_mass_g=Reading(grip)) for grip in offer.grips_g)
+
+
+def _tip_weights(club: Club, offer: Offer) -> Iterable[Club]:
+    return (replace(club, tip_weight_g=club.tip_weight_g + tip) for tip in offer.tips_g)
+
+
+BENCH_WORK = (_lengths, _head_weights, _grips, _tip_weights)
+"""Every kind of bench work; kinds are not combined, so that options do not multiply."""
 
 
 def with_length(club: Club, inches: float) -> Club:
@@ -174,49 +194,32 @@ def with_length(club: Club, inches: float) -> Club:
     return replace(club, length_in=Reading(inches, read.sd), cut_from=club.cut_from or read)
 
 
-def _plain(club: Club) -> Club:
-    """A club without what was measured on the whole of it: bench work changes that."""
-    return replace(club, frequency_cpm=None, clamp_mm=None, whole=())
-
-
 def _identity(club: Club) -> tuple[object, ...]:
-    place = club.place
-    if club.head.weights and place == club.head.weights[0].name:
-        place = ""
-    return (club.head.head, club.shaft.shaft, round(club.length_in.value, 4), club.loft_change_deg,
-            club.lie_change_deg, place, club.swap_g, club.grip_mass_g, club.tip_cut_mm,
-            club.tip_weight_g)  # fmt: skip
+    place = "" if club.head.weights and club.place == club.head.weights[0].name else club.place
+    sleeve = club.loft_change_deg, club.lie_change_deg
+    return (club.head.head, club.shaft.shaft, *sleeve, place, *_worked(club))
 
 
 def _bought(club: Club, present: Club) -> list[Head | Shaft]:
-    parts: list[Head | Shaft] = []
-    if club.head.head != present.head.head:
-        parts.append(club.head)
-    if club.shaft.shaft != present.shaft.shaft:
-        parts.append(club.shaft)
-    return parts
+    pairs: list[tuple[Head | Shaft, Head | Shaft]] = [(club.head, present.head), (club.shaft, present.shaft)]
+    return [part for part, own in pairs if part.code != own.code]
 
 
-def _availability(club: Club, present: Club) -> str:
-    bought = [STOCK.index(p.stock) for p in _bought(club, present)]
+def _availability(bought: list[Head | Shaft], tier: str) -> str:
+    """Slowest of the bought parts; what needs none is in the rack, or buildable today."""
     if bought:
-        return STOCK[max(bought)]
-    return "rack" if tier_of(club, present) == "A" else "today"
+        return max((p.stock for p in bought), key=STOCK.index)
+    return "rack" if tier == "A" else "today"
 
 
 def _own_code(kit: Kit, present: Club) -> None:
     """A card that has the code of a part of the kit would hide that part."""
     code = present.head.head
     if present.head.masses is not None and code in {
-        *(h.head for h in kit.heads),
-        *(s.shaft for s in kit.shafts),
+        *(h.code for h in kit.heads),
+        *(s.code for s in kit.shafts),
     }:
         allowed, do = "a code that the kit does not have", "Change code in the card."
         raise InputError(
             "The club card hides a part of the kit.", [Problem("card, code", repr(code), allowed, do)]
         )
-
-
-def _price(club: Club, present: Club) -> float | None:
-    prices = [p.price for p in _bought(club, present)]
-    return None if None in prices else sum(p for p in prices if p is not None)

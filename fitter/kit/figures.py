@@ -1,10 +1,17 @@
-"""One figure of a club part: what was read, and what stands in for it when nobody measured it."""
+"""Figures of club parts: as read, filled from the judged numbers, or known only together."""
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import NamedTuple
 
-from fitter.base.assumptions import Assumptions, current
+import numpy as np
+from numpy.typing import NDArray
+
+from fitter.base import draws
+from fitter.base.assumptions import current
+
+Floats = NDArray[np.float64]
 
 
 class Reading(NamedTuple):
@@ -38,13 +45,13 @@ class Figure(NamedTuple):
     measured: bool
 
 
-def fill(section: str, name: str, reading: Reading | None, assumptions: Assumptions | None = None) -> Figure:
-    """Give a figure from its reading, or from ``section.name`` of the judged numbers.
+def fill(section: str, name: str, reading: Reading | None) -> Figure:
+    """Give a figure from its reading, or from ``section.name`` of the judged numbers in force.
 
     A reading without an SD takes ``section.gauge_<name>`` if there is one, else the share
     ``head.gauge_share`` of its value.
     """
-    known = current() if assumptions is None else assumptions
+    known = current()
     if reading is None:
         entry = known[f"{section}.{name}"]
         return Figure(entry.value, entry.sd, False)
@@ -53,3 +60,49 @@ def fill(section: str, name: str, reading: Reading | None, assumptions: Assumpti
     gauge = known.get(f"{section}.gauge_{name}")
     sd = gauge.sd if gauge is not None else abs(reading.value) * known.sd("head.gauge_share")
     return Figure(reading.value, sd, True)
+
+
+@dataclass(frozen=True)
+class Joint:
+    """Figures known together: a multivariate normal distribution.
+
+    Parameters
+    ----------
+    kind, code : str
+        What it belongs to; they name the streams of its draws.
+    names : tuple of str
+        Of the figures.
+    mean : tuple of float
+    covariance : tuple of tuple of float
+    """
+
+    kind: str
+    code: str
+    names: tuple[str, ...]
+    mean: tuple[float, ...]
+    covariance: tuple[tuple[float, ...], ...]
+
+    @classmethod
+    def of(cls, kind: str, code: str, names: tuple[str, ...], mean: Floats, covariance: Floats) -> Joint:
+        """Build it from arrays of shape (k,) and (k, k)."""
+        rows = 0.5 * (covariance + covariance.T)
+        return cls(kind, code, names, tuple(mean.tolist()), tuple(map(tuple, rows.tolist())))
+
+    @property
+    def sd(self) -> Floats:
+        """Standard deviation of each figure, shape (k,)."""
+        return np.sqrt(np.diag(np.array(self.covariance)))
+
+    def figure(self, name: str) -> Figure:
+        """Estimate of one figure by itself."""
+        i = self.names.index(name)
+        return Figure(self.mean[i], float(self.sd[i]), False)
+
+    def draw(self, n: int = 0, seed: int = 1) -> Floats:
+        """Draw the figures together, shape (max(n, 1), k); n = 0 gives the mean."""
+        mean = np.array(self.mean)
+        if n == 0:
+            return mean[None]
+        z = np.stack([draws.normals(n, seed, self.kind, self.code, i) for i in range(mean.size)], axis=-1)
+        w, v = np.linalg.eigh(np.array(self.covariance))
+        return np.asarray(mean + z * np.sqrt(np.maximum(w, 0.0)) @ v.T)

@@ -1,82 +1,31 @@
-"""What the shop has: heads and shafts as measured, read from heads.csv and shafts.csv."""
+"""What the shop has: heads and shafts as measured, read from heads.csv and shafts.csv, every fault told."""
 
 from __future__ import annotations
 
 import difflib
+import math
 import os
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, fields
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
 from pathlib import Path
-from typing import Any, TypeVar
+from typing import Any, NamedTuple, TypeVar
 
+from fitter.base import sources, tables
 from fitter.base.errors import InputError, Problem, raise_if
-from fitter.kit.parts import STOCK, Head, Place, Shaft
-from fitter.kit.table import Column, Row, parse_rows, read_rows, read_toml
+from fitter.kit.figures import Reading
+from fitter.kit.parts import Column, Head, Place, Shaft, columns
 
 FILES = "heads.csv and shafts.csv (or .toml)"
 """What a folder of a kit holds."""
 
-__all__ = ["FILES", "HEAD_COLUMNS", "SHAFT_COLUMNS", "STOCK", "Head", "Kit", "Place", "Shaft", "codes"]
-
-
-def _figure(name: str, low: float, high: float) -> Column:
-    return Column(name, "figure", low, high)
-
-
-# Limits only catch a slip of unit or column: they are far outside of what is made.
-HEAD_COLUMNS = (
-    Column("head", "text"),
-    _figure("stamped_loft_deg", 0, 25),
-    _figure("loft_deg", 0, 25),
-    _figure("face_angle_deg", -10, 10),
-    _figure("lie_deg", 40, 75),
-    _figure("mass_g", 100, 300),
-    _figure("cg_depth_mm", 5, 80),
-    _figure("cg_up_mm", -30, 30),
-    _figure("cg_toe_mm", -30, 30),
-    _figure("moi_vertical_gcm2", 1000, 12000),
-    _figure("moi_heel_toe_gcm2", 500, 12000),
-    _figure("moi_normal_gcm2", 500, 12000),
-    _figure("shaft_axis_mm", 5, 80),
-    _figure("bulge_mm", 100, 2000),
-    _figure("roll_mm", 100, 2000),
-    _figure("ct_us", 100, 400),
-    Column("settings", "numbers", -6, 6),
-    Column("lies", "numbers", -6, 6),
-    _figure("weight_g", 0.5, 60),
-    Column("weights", "words"),
-    Column("swaps_g", "numbers", -30, 30),
-    _figure("volume_cm3", 100, 700),
-    _figure("width_mm", 50, 200),
-    _figure("height_mm", 20, 120),
-    Column("stock", "text", choices=STOCK),
-    Column("price", "number", 0, 1e7),
-    Column("fits", "words"),
-    Column("note", "text"),
-)
-SHAFT_COLUMNS = (
-    Column("shaft", "text"),
-    _figure("mass_g", 20, 200),
-    _figure("balance_pct", 30, 75),
-    _figure("balance_mm", 200, 900),
-    _figure("length_in", 30, 60),
-    Column("playing_in", "numbers", 30, 60),
-    _figure("frequency_cpm", 100, 500),
-    _figure("clamp_mm", 30, 300),
-    _figure("tip_mass_g", 0, 400),
-    _figure("tip_ahead_mm", 0, 80),
-    _figure("torque_deg", 0.5, 15),
-    _figure("tip_ei_nm2", 3, 150),
-    _figure("grip_mass_g", 10, 150),
-    Column("tip", "text"),
-    Column("stock", "text", choices=STOCK),
-    Column("price", "number", 0, 1e7),
-    Column("flex", "text"),
-    Column("note", "text"),
-)
-
-
 Part = TypeVar("Part")
+
+
+class Row(NamedTuple):
+    """A row: where it stands, for messages, and its cells, or what they mean, by column."""
+
+    place: str
+    values: dict[str, Any]
 
 
 @dataclass(frozen=True)
@@ -102,10 +51,8 @@ class Kit:
         if heads_file is None and shafts_file is None and not problems:
             found = "no such folder" if not base.is_dir() else "neither of the two"
             problems.append(Problem(str(base), found, FILES, "Name the folder of the kit."))
-        head_rows = parse_rows(_rows(heads_file, "head", problems), HEAD_COLUMNS, "head", problems)
-        heads = [_head(row, problems) for row in head_rows]
-        shaft_rows = parse_rows(_rows(shafts_file, "shaft", problems), SHAFT_COLUMNS, "shaft", problems)
-        shafts = [_shaft(row, problems) for row in shaft_rows]
+        heads = [_head(row, problems) for row in _rows(heads_file, Head, "head", problems)]
+        shafts = [_shaft(row, problems) for row in _rows(shafts_file, Shaft, "shaft", problems)]
         raise_if(problems, f"The kit in {base} has {len(problems)} fault{'s' * (len(problems) != 1)}.")
         return cls(tuple(heads), tuple(shafts), str(base))
 
@@ -123,10 +70,6 @@ class Kit:
         """Shaft of a code; raises as `head` does."""
         return _pick(code, {s.shaft: s for s in self.shafts}, "shaft", self.source)
 
-    def shafts_for(self, head: Head) -> tuple[Shaft, ...]:
-        """Shafts that fit a head."""
-        return tuple(s for s in self.shafts if head.takes(s))
-
 
 def kit_files(folder: str | Path) -> list[Path]:
     """Files that a folder of a kit may have."""
@@ -142,28 +85,67 @@ def _find(base: Path, name: str, problems: list[Problem]) -> Path | None:
     return there[0] if there else None
 
 
-def _rows(path: Path | None, key: str, problems: list[Problem]) -> list[tuple[str, dict[str, str]]]:
+def _rows(path: Path | None, part: type, key: str, problems: list[Problem]) -> list[Row]:
     if path is None:
         return []
-    return read_rows(path, problems) if path.suffix == ".csv" else read_toml(path, key, problems)
+    try:
+        rows = _csv_rows(path, problems) if path.suffix == ".csv" else _toml_rows(path, key)
+    except InputError as error:
+        problems += error.problems
+        return []
+    return parse_rows(rows, columns(part), key, problems)
+
+
+def _csv_rows(path: Path, problems: list[Problem]) -> list[Row]:
+    """Cells of a CSV file by header, with the place of each row; comma or semicolon."""
+    try:
+        text = sources.read(path, "a table of parts").decode("utf-8-sig")
+    except UnicodeDecodeError:
+        text = "\0"
+    if "\0" in text:
+        raise sources.refuse(path.name, "bytes that are no text", "CSV in UTF-8", "Save the table as CSV.")
+    first, *_ = text.lstrip().splitlines() or [""]
+    header: list[str] = []
+    rows: list[Row] = []
+    for line, row in tables.rows(text, ";" if first.count(";") > first.count(",") else ",", path.name):
+        place = f"{path.name}, row {line}"
+        if row[0].startswith("#"):
+            continue
+        if not header:
+            header = [cell.casefold().replace(" ", "_") for cell in row]
+            for name in sorted({h for h in header if h and header.count(h) > 1}):
+                problems.append(Problem(place, f"column {name!r} twice", "each column once", "Remove one."))
+        elif any(row[len(header) :]):
+            do = "Put a cell that holds commas in quotation marks."
+            problems.append(Problem(place, f"{len(row)} cells", f"{len(header)} cells", do))
+        else:
+            rows.append(Row(place, dict(zip(header, row, strict=False))))
+    if not rows:
+        found, allowed = "no rows" if header else "an empty file", "a header and at least one row"
+        raise sources.refuse(path.name, found, allowed, "Add the rows, or remove the file.")
+    return rows
+
+
+def _toml_rows(path: Path, key: str) -> list[Row]:
+    """Cells of a TOML file of tables ``[[head]]`` or ``[[shaft]]``, as a CSV file would hold them."""
+    data = sources.toml(path, "a table of parts")
+    parts = data.get(key)
+    if set(data) != {key} or not isinstance(parts, list) or not all(isinstance(t, dict) for t in parts):
+        found = ", ".join(map(repr, data)) or "an empty file"
+        raise sources.refuse(path.name, found, f"tables [[{key}]] alone", f"Write [[{key}]] over each part.")
+    return [Row(f"{path.name}, row {i}", cells_of(table)) for i, table in enumerate(parts, 1)]
 
 
 def _pick(code: str, known: Mapping[str, Part], what: str, source: str) -> Part:
     if code in known:
         return known[code]
-    near = difflib.get_close_matches(code.upper(), known, 1, 0.4)
-    do = f"Did you mean {near[0]!r}?" if near else "Use one of these codes."
+    do = _nearest(code.upper(), known, "Use one of these codes.", 0.4)
     problem = Problem(f"{what} in {source or 'the kit'}", repr(code), ", ".join(known) or "none", do)
     raise InputError(f"There is no {what} {code!r}.", [problem])
 
 
-def _kept(row: Row, cls: type) -> dict[str, Any]:
-    names = {f.name for f in fields(cls)}
-    return {n: v for n, v in row.values.items() if n in names and v is not None}
-
-
 def _head(row: Row, problems: list[Problem]) -> Head:
-    values = _kept(row, Head)
+    values = dict(row.values)
     settings = tuple(values.pop("settings", ())) or (0.0,)
     lies = tuple(values.pop("lies", ()))
     if lies and len(lies) != len(settings):
@@ -203,13 +185,124 @@ def read_places(words: Sequence[str], place: str, problems: list[Problem]) -> tu
 
 
 def _shaft(row: Row, problems: list[Problem]) -> Shaft:
-    values = _kept(row, Shaft)
+    values = row.values
     if "balance_mm" in values and "length_in" not in values:
         where = f"{row.place}, column 'balance_mm'"
         problems.append(Problem(where, "no length_in", "both or balance_pct", "Give the shaft's length."))
     return Shaft(**values)
 
 
-def codes(parts: Sequence[Head] | Sequence[Shaft]) -> list[str]:
-    """Codes of heads or shafts, in order."""
-    return [p.code for p in parts]
+def cells_of(table: Mapping[str, object]) -> dict[str, str]:
+    """Cells of one TOML table, as the CSV file would hold them."""
+    cells: dict[str, str] = {}
+    for name, value in table.items():
+        if isinstance(value, Mapping) and "value" in value and set(value) <= {"value", "sd"}:
+            cells[name] = str(value["value"])
+            if "sd" in value:
+                cells[Column(name, "figure").sd_name] = str(value["sd"])
+        elif isinstance(value, list):
+            cells[name] = " ".join(map(str, value))
+        else:
+            cells[name] = str(value)
+    return cells
+
+
+def parse_rows(rows: Sequence[Row], kinds: Sequence[Column], key: str, problems: list[Problem]) -> list[Row]:
+    """Turn cells into values, without those that nobody measured; rows without a code are left out.
+
+    Parameters
+    ----------
+    rows : sequence of Row
+        Cells by header.
+    kinds : sequence of Column
+        Columns that may be there.
+    key : str
+        Column of the code, which must be there and different in each row.
+    problems : list of Problem
+        Every fault is appended to it.
+    """
+    known = {c.name: c for c in kinds}
+    sds = {c.sd_name for c in kinds if c.kind == "figure"}
+    headers = list(dict.fromkeys(h for row in rows for h in row.values if h))
+    file = rows[0].place.split(", row")[0] if rows else ""
+    for name in headers:
+        if name not in known and name not in sds:
+            do = _nearest(name, [*known, *sds], "Rename or remove the column.")
+            problems.append(Problem(f"{file}, column {name!r}", "an unknown column", ", ".join(known), do))
+    if rows and key not in headers:
+        do = "Add the column of codes."
+        problems.append(Problem(file, f"no column {key!r}", f"one code a row in {key!r}", do))
+    seen: dict[str, str] = {}
+    read: list[Row] = []
+    for place, cells in rows:
+        found = {n: _value(place, c, cells, problems) for n, c in known.items() if n in headers}
+        code = found.get(key) or ""
+        if key in headers and not code:
+            problems.append(Problem(f"{place}, column {key!r}", "no code", "a code", "Give the row a code."))
+        elif code in seen:
+            do = "Rename one of the two."
+            again = f"{code!r} again (first in {seen[code]})"
+            problems.append(Problem(f"{place}, column {key!r}", again, "each once", do))
+        elif code:
+            seen[code] = place
+            read.append(Row(place, {n: v for n, v in found.items() if v is not None}))
+    return read
+
+
+def not_measured(text: str) -> bool:
+    """Whether a cell says that nobody knows the figure; 'X' does in logs, but here it is a flex or a slip."""
+    return tables.is_missing(text) and text.strip().casefold() != "x"
+
+
+def _value(place: str, column: Column, cells: Mapping[str, str], problems: list[Problem]) -> Any:
+    text = cells.get(column.name, "")
+    if not_measured(text):
+        return None
+    if column.kind in ("text", "words"):
+        if column.choices and text.casefold() not in column.choices:
+            do = _nearest(text.casefold(), column.choices, "Use one of these.")
+            problems.append(Problem(f"{place}, column {column.name!r}", _short(text), column.allowed, do))
+            return None
+        if column.kind == "text":
+            return text.casefold() if column.choices else text
+        return tuple(text.replace(";", " ").replace(",", " ").split())
+    if column.kind == "numbers":
+        parts = [_number(place, column, p, problems) for p in text.replace(";", " ").split()]
+        return tuple(p for p in parts if p is not None)
+    number = _number(place, column, text, problems)
+    if number is None or column.kind == "number":
+        return number
+    sd_text = cells.get(column.sd_name, "")
+    if not_measured(sd_text):
+        return Reading(number)
+    sd = _number(place, Column(column.sd_name, "number", 0.0), sd_text, problems)
+    return Reading(number, sd)
+
+
+def _nearest(word: str, known: Iterable[str], otherwise: str, likeness: float = 0.5) -> str:
+    """What to do about a word that is not known."""
+    near = difflib.get_close_matches(word, known, 1, likeness)
+    return f"Did you mean {near[0]!r}?" if near else otherwise
+
+
+def _short(text: str) -> str:
+    return repr(text if len(text) <= 40 else text[:37] + "...")
+
+
+def _number(place: str, column: Column, text: str, problems: list[Problem]) -> float | None:
+    where = f"{place}, column {column.name!r}"
+    try:
+        number = float(text)
+    except ValueError:
+        comma = text.count(",") == 1 and text.replace(",", "").lstrip("+-").isdigit()
+        do = "Write the bare number; the header has the unit."
+        if comma:
+            do = "Write a point for the decimal comma."
+        problems.append(Problem(where, _short(text), column.allowed, do))
+        return None
+    if not math.isfinite(number) or not column.low <= number <= column.high:
+        unit = column.name.rpartition("_")[2]
+        do = f"Check the figure and its unit ({unit}); leave the cell blank if it is not known."
+        problems.append(Problem(where, _short(text)[1:-1], column.allowed, do))
+        return None
+    return number

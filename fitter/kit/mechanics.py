@@ -8,27 +8,32 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, fields
+from typing import TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
 
 from fitter.base import draws
-from fitter.base.assumptions import Assumptions, current
+from fitter.base.assumptions import current
 from fitter.base.units import DEG, INCH
+from fitter.kit import beam
 from fitter.kit import body as weights
-from fitter.kit.body import assemble, cut_shaft
+from fitter.kit.body import assemble, cut_shaft, head_beyond_tip
 from fitter.kit.club import Club
-from fitter.kit.figures import Figure, fill
+from fitter.kit.figures import Figure, Joint, fill
 from fitter.kit.parts import Head, Shaft
-from fitter.kit.profile import bends, unique
-from fitter.physics import geometry
+from fitter.kit.profile import fit, section
+from fitter.physics import geometry, vectors
 
 Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
+Item = TypeVar("Item")
 
 HEAD_FIGURES = (
     "loft_deg", "face_angle_deg", "lie_deg", "cg_depth_mm", "cg_up_mm", "cg_toe_mm", "moi_normal_gcm2",
     "moi_vertical_gcm2", "moi_heel_toe_gcm2", "product_normal_up_gcm2", "product_normal_toe_gcm2",
     "product_up_toe_gcm2", "shaft_axis_mm", "axis_depth_mm", "bulge_mm", "roll_mm", "ct_us", "weight_g",
+    "mass_g", "order_deg",
 )  # fmt: skip
 
 
@@ -79,36 +84,52 @@ class Mechanics:
     droop_slope: Floats
 
     def kernel_heads(self) -> Floats:
-        """Heads as the strike takes them, shape (draws, clubs, impact.HEAD)."""
-        from fitter.physics import impact
-
-        out = np.zeros((*self.loft.shape, impact.HEAD))
-        out[..., impact.HEAD_MASS] = self.head_mass
-        out[..., impact.DEPTH] = self.cg_depth
-        out[..., impact.CG_UP] = self.cg_up
-        out[..., impact.CG_TOE] = self.cg_toe
-        out[..., impact.I_NORMAL : impact.I_NORMAL + 6] = self.tensor
-        out[..., impact.BULGE] = 1.0 / self.bulge
-        out[..., impact.ROLL] = 1.0 / self.roll
-        out[..., impact.COR_OFFSET] = self.cor_offset
+        """Heads as the strike takes them, shape (draws, clubs, vectors.HEAD)."""
+        out = np.zeros((*self.loft.shape, vectors.HEAD))
+        out[..., vectors.HEAD_MASS] = self.head_mass
+        out[..., vectors.DEPTH] = self.cg_depth
+        out[..., vectors.CG_UP] = self.cg_up
+        out[..., vectors.CG_TOE] = self.cg_toe
+        out[..., vectors.I_NORMAL : vectors.I_NORMAL + 6] = self.tensor
+        out[..., vectors.BULGE] = 1.0 / self.bulge
+        out[..., vectors.ROLL] = 1.0 / self.roll
+        out[..., vectors.COR_OFFSET] = self.cor_offset
         return out
 
-    def select(self, which: Sequence[int] | NDArray[np.int64]) -> Mechanics:
+    def select(self, which: Sequence[int] | Ints) -> Mechanics:
         """Some of the clubs."""
         index = np.asarray(which, dtype=np.int64)
         return Mechanics(**{f.name: getattr(self, f.name)[:, index] for f in fields(self)})
 
 
-Sampler = Callable[[str, str, Figure], Floats]
+@dataclass(frozen=True)
+class Sampler:
+    """Figures drawn ``n`` times from streams of their own, or at the centre in one row if n is 0."""
+
+    n: int
+    seed: int
+
+    def figure(self, kind: str, name: str, figure: Figure) -> Floats:
+        """Sampler of a figure, shape (rows,)."""
+        if self.n == 0 or figure.sd == 0.0:
+            return np.full(max(self.n, 1), figure.value)
+        return np.asarray(figure.value + figure.sd * draws.normals(self.n, self.seed, kind, name))
+
+    def joint(self, joint: Joint) -> dict[str, Floats]:
+        """Sampler of figures that are known together, each (rows,)."""
+        return dict(zip(joint.names, joint.draw(self.n, self.seed).T, strict=True))
 
 
-def describe(
-    clubs: Sequence[Club],
-    speed: float,
-    n: int = 0,
-    seed: int = 1,
-    assumptions: Assumptions | None = None,
-) -> Mechanics:
+def unique(items: Sequence[Item], key: Callable[[Item], object]) -> tuple[list[Item], Ints]:
+    """Different items in order of first use, and which of them each place uses."""
+    names = [key(item) for item in items]
+    first = dict(zip(reversed(names), reversed(items), strict=True))
+    kept = {name: first[name] for name in names}
+    places = {name: i for i, name in enumerate(kept)}
+    return list(kept.values()), np.array([places[name] for name in names], dtype=np.int64)
+
+
+def describe(clubs: Sequence[Club], speed: float, n: int = 0, seed: int = 1) -> Mechanics:
     """Describe clubs mechanically.
 
     Parameters
@@ -117,47 +138,40 @@ def describe(
     speed : float
         Club speed at which the shaft bends, m/s.
     n : int
-        Draws; 0 for the centre alone (one row).
+        Sampler; 0 for the centre alone (one row).
     seed : int
-    assumptions : Assumptions, optional
-        The package's own when silent.
 
     Returns
     -------
     Mechanics
         Arrays of shape (max(n, 1), clubs).
     """
-    known = current() if assumptions is None else assumptions
-    rows = max(n, 1)
-
-    def sample(kind: str, name: str, figure: Figure) -> Floats:
-        if n == 0 or figure.sd == 0.0:
-            return np.full(rows, figure.value)
-        return np.asarray(figure.value + figure.sd * draws.normals(n, seed, kind, name))
-
+    known, sample = current(), Sampler(n, seed)
     heads, head_of = unique([c.head for c in clubs], lambda h: h.head)
     shafts, shaft_of = unique([c.shaft for c in clubs], lambda s: s.shaft)
-    head = {f: np.stack([_head_figure(h, f, sample, known) for h in heads], -1)[:, head_of]
-            for f in (*HEAD_FIGURES, "order_deg")}  # fmt: skip
-    head["mass_g"] = np.stack([_head_mass(h, sample, known, n, seed) for h in heads], -1)[:, head_of]
+    head = {
+        name: np.stack([_head_figure(h, name, sample) for h in heads], axis=-1)[:, head_of]
+        for name in HEAD_FIGURES
+    }
     loft0 = (head["loft_deg"] + head["order_deg"]) * DEG
     lie0, face0 = head["lie_deg"] * DEG, head["face_angle_deg"] * DEG
     change = np.array([c.loft_change_deg for c in clubs]) * DEG
     lie = lie0 + np.array([c.lie_change_deg for c in clubs]) * DEG
     soled = geometry.soled_loft(loft0, face0, lie0)
-    mass, centre, tensor = _loaded(clubs, head, known)
+    mass, centre, tensor = _loaded(clubs, head)
     tip = np.array([c.tip_weight_g for c in clubs]) / 1e3
 
-    length_in, length_of = _lengths(clubs, sample, known)
-    length = length_in[:, length_of] * INCH
-    shaft_kg, share, butt = _cut(clubs, shafts, shaft_of, length, sample, known, n, seed)
+    length = _lengths(clubs, sample)
+    shaft_kg, share, butt = _cut(clubs, shafts, shaft_of, length, sample)
     grips, grip_of = unique(clubs, lambda c: c.grip_mass_g or c.shaft.shaft)
-    grip = np.stack([_grip(c, sample, known, n, seed) for c in grips], axis=-1)[:, grip_of]
-    body = assemble(length, mass - tip, shaft_kg, share, grip / 1e3, known, tip)
+    grip = np.stack([_grip(c, sample) for c in grips], axis=-1)[:, grip_of]
+    body = assemble(length, mass - tip, shaft_kg, share, grip / 1e3, tip)
     # A weight in the tip lies on the shaft's axis: it pulls, and does not bend.
     lever = (mass - tip) / mass / 1e3
-    offsets = (head["cg_depth_mm"] - head["axis_depth_mm"]) * lever, head["shaft_axis_mm"] * lever
-    bent = bends(clubs, shafts, shaft_of, length, butt, mass, offsets, speed, known, n, seed)
+    offsets = {
+        "lead": (head["cg_depth_mm"] - head["axis_depth_mm"]) * lever,
+        "droop": head["shaft_axis_mm"] * lever,
+    }
     return Mechanics(
         loft=loft0 + change,
         soled_loft=soled + 0.0 * lie,
@@ -176,33 +190,25 @@ def describe(
         balance=body.balance_m,
         points=body.points,
         moi=body.moi_kgcm2,
-        **bent,
+        **_bends(clubs, shafts, shaft_of, butt, mass, offsets, speed, sample),
     )
 
 
-def _head_figure(head: Head, name: str, sample: Sampler, known: Assumptions) -> Floats:
+def _head_figure(head: Head, name: str, sample: Sampler) -> Floats:
+    if name == "mass_g" and head.masses is not None:
+        return sample.joint(head.masses)["head_mass_g"]
     if name == "order_deg":
         # Heads of one stamp differ: what is ordered is not the head that was gauged.
-        spread = known.sd("club.order_loft_deg") if head.stock == "order" else 0.0
-        return sample("head", f"{head.head} {name}", Figure(0.0, spread, False))
-    if name == "weight_g":
-        figure = (
-            Figure(0.0, 0.0, False) if head.weight_g is None else fill("head", name, head.weight_g, known)
-        )
+        spread = current().sd("club.order_loft_deg") if head.stock == "order" else 0.0
+        figure = Figure(0.0, spread, False)
+    elif name == "weight_g" and head.weight_g is None:
+        figure = Figure(0.0, 0.0, False)
     else:
-        figure = head.figure(name, known)
-    return sample("head", f"{head.head} {name}", figure)
+        figure = head.figure(name)
+    return sample.figure("head", f"{head.head} {name}", figure)
 
 
-def _head_mass(head: Head, sample: Sampler, known: Assumptions, n: int, seed: int) -> Floats:
-    if head.masses is not None:
-        return head.masses.draw(n, seed)[:, 0]
-    return sample("head", f"{head.head} mass_g", head.figure("mass_g", known))
-
-
-def _loaded(
-    clubs: Sequence[Club], head: dict[str, Floats], known: Assumptions
-) -> tuple[Floats, Floats, Floats]:
+def _loaded(clubs: Sequence[Club], head: dict[str, Floats]) -> tuple[Floats, Floats, Floats]:
     """Mass, mass centre and tensor with the weight where each club has it."""
     centre = np.stack([-head["cg_depth_mm"], head["cg_up_mm"], head["cg_toe_mm"]], axis=-1) / 1e3
     names = ("moi_normal_gcm2", "moi_vertical_gcm2", "moi_heel_toe_gcm2",
@@ -218,15 +224,15 @@ def _loaded(
         mass, centre, tensor = weights.move(mass, centre, tensor, head["weight_g"] / 1e3, before, after, swap)
     tip = np.array([c.tip_weight_g for c in clubs]) / 1e3
     if tip.any():
-        hosel = _hosel(head, known)
+        hosel = _hosel(head)
         mass, centre, tensor = weights.move(mass, centre, tensor, 0.0 * mass, hosel, hosel, tip)
     return mass, centre, tensor
 
 
-def _hosel(head: dict[str, Floats], known: Assumptions) -> Floats:
+def _hosel(head: dict[str, Floats]) -> Floats:
     """Tip of the shaft from the face centre: normal, up, toe, m, shape (draws, clubs, 3)."""
     lie = head["lie_deg"] * DEG
-    along = known.value("club.shaft_short_mm") - known.value("club.head_short_mm")
+    along = head_beyond_tip() * 1e3
     place = [
         -head["axis_depth_mm"],
         head["cg_up_mm"] + along * np.sin(lie),
@@ -244,65 +250,125 @@ def _places(club: Club) -> tuple[tuple[float, ...] | None, tuple[float, ...] | N
     return first, spots[club.place] if club.place else first
 
 
-def _lengths(clubs: Sequence[Club], sample: Sampler, known: Assumptions) -> tuple[Floats, NDArray[np.int64]]:
+def _lengths(clubs: Sequence[Club], sample: Sampler) -> Floats:
+    """Club lengths, m, shape (rows, clubs)."""
     kept, index = unique(clubs, lambda c: (c.shaft.shaft, c.length_in, c.cut_from))
-    drawn = []
+    found = []
     for c in kept:
-        read = (c.cut_from or c.length_in).value
-        size = c.length(known)
-        whole = sample("length", f"{c.shaft.shaft} {read!r}", size._replace(value=read))
-        drawn.append(whole + (size.value - read))
-    return np.stack(drawn, axis=-1), index
+        read, size = (c.cut_from or c.length_in).value, c.length()
+        whole = sample.figure("length", f"{c.shaft.shaft} {read!r}", size._replace(value=read))
+        found.append(whole + (size.value - read))
+    return np.stack(found, axis=-1)[:, index] * INCH
 
 
-def _shaft_draws(
-    shafts: Sequence[Shaft], sample: Sampler, known: Assumptions, n: int, seed: int
-) -> dict[str, Floats]:
-    """Raw mass (kg), balance (share) and raw length (m) of the shafts, each (rows, shafts)."""
-    columns: dict[str, list[Floats]] = {"mass": [], "share": [], "length": []}
-    for shaft in shafts:
-        if shaft.masses is not None:
-            joint = shaft.masses.draw(n, seed)
-            mass, share = joint[:, 1], joint[:, 2]
-        else:
-            mass = sample("shaft", f"{shaft.shaft} mass_g", shaft.figure("mass_g", known))
-            share = sample("shaft", f"{shaft.shaft} balance_pct", shaft.figure("balance_pct", known))
-        size = sample("shaft", f"{shaft.shaft} length_in", shaft.figure("length_in", known))
-        for name, value in (("mass", mass / 1e3), ("share", share / 100.0), ("length", size * INCH)):
-            columns[name].append(value)
-    return {name: np.stack(values, axis=-1) for name, values in columns.items()}
+def _raw(shaft: Shaft, sample: Sampler) -> tuple[Floats, Floats, Floats]:
+    """Mass (kg), balance (share) and length (m) of a raw shaft, each (rows,)."""
+
+    def figure(name: str) -> Floats:
+        return sample.figure("shaft", f"{shaft.shaft} {name}", shaft.figure(name))
+
+    if shaft.masses is not None:
+        parts = sample.joint(shaft.masses)
+        mass, share = parts["shaft_mass_g"], parts["balance_pct"]
+    else:
+        mass, share = figure("mass_g"), figure("balance_pct")
+    return mass / 1e3, share / 100.0, figure("length_in") * INCH
 
 
 def _cut(
-    clubs: Sequence[Club],
-    shafts: Sequence[Shaft],
-    shaft_of: NDArray[np.int64],
-    length: Floats,
-    sample: Sampler,
-    known: Assumptions,
-    n: int,
-    seed: int,
+    clubs: Sequence[Club], shafts: Sequence[Shaft], shaft_of: Ints, length: Floats, sample: Sampler
 ) -> tuple[Floats, Floats, Floats]:
     """Mass and balance of the cut shafts, and what is cut off at the butt."""
-    raw = {k: v[:, shaft_of] for k, v in _shaft_draws(shafts, sample, known, n, seed).items()}
+    known = current()
+    raw = np.stack([_raw(s, sample) for s in shafts], axis=-1)  # (3, rows, shafts)
+    mass, share, size = raw[..., shaft_of]
     tip = np.array([c.tip_cut_mm for c in clubs]) / 1e3
     # The shaft of a card is in its club already: only a change of length cuts it.
-    short = known.value("club.shaft_short_mm") / 1e3
-    butt = raw["length"] - (length - short) - tip
-    mass, share, _ = cut_shaft(raw["mass"], raw["share"], raw["length"], butt, tip)
+    butt = size - (length - known.value("club.shaft_short_mm") / 1e3) - tip
+    mass, share, _ = cut_shaft(mass, share, size, butt, tip)
     guessed = np.array([s.balance_pct is None and s.balance_mm is None for s in shafts])[shaft_of]
     if guessed.any():
         usual = known["club.cut_balance_pct"]
         figure = Figure(usual.value / 100.0, usual.sd / 100.0, False)
-        drawn = np.stack([sample("shaft", f"{s.shaft} cut_balance_pct", figure) for s in shafts], axis=-1)
-        share = np.where(guessed, drawn[:, shaft_of], share)
+        cut = [sample.figure("shaft", f"{s.shaft} cut_balance_pct", figure) for s in shafts]
+        share = np.where(guessed, np.stack(cut, axis=-1)[:, shaft_of], share)
     return mass, share, butt
 
 
-def _grip(club: Club, sample: Sampler, known: Assumptions, n: int, seed: int) -> Floats:
+def _grip(club: Club, sample: Sampler) -> Floats:
     if club.grip_mass_g is not None:
-        figure = fill("shaft", "grip_mass_g", club.grip_mass_g, known)
-        return sample("grip", f"{club.grip_mass_g.value!r}", figure)
+        figure = fill("shaft", "grip_mass_g", club.grip_mass_g)
+        return sample.figure("grip", f"{club.grip_mass_g.value!r}", figure)
     if club.shaft.masses is not None:
-        return club.shaft.masses.draw(n, seed)[:, 3]
-    return sample("shaft", f"{club.shaft.shaft} grip_mass_g", club.shaft.figure("grip_mass_g", known))
+        return sample.joint(club.shaft.masses)["grip_mass_g"]
+    return sample.figure("shaft", f"{club.shaft.shaft} grip_mass_g", club.shaft.figure("grip_mass_g"))
+
+
+def _bends(
+    clubs: Sequence[Club],
+    shafts: Sequence[Shaft],
+    shaft_of: Ints,
+    butt: Floats,
+    head_mass: Floats,
+    offsets: dict[str, Floats],
+    speed: float,
+    sample: Sampler,
+) -> dict[str, Floats]:
+    """Lead and droop of each club, and their slopes at the tip.
+
+    Parameters
+    ----------
+    clubs : sequence of Club
+    shafts : sequence of Shaft
+        Different shafts; ``shaft_of`` (clubs,) says which one each club has.
+    butt, head_mass : ndarray, shape (rows, clubs)
+        What is cut off the butt, m; head, kg.
+    offsets : dict of ndarray, shape (rows, clubs)
+        Mass centre behind the shaft's axis ('lead') and toeward of it ('droop'), m.
+    speed : float
+        m/s.
+    sample : Sampler
+
+    Returns
+    -------
+    dict
+        lead, lead_slope, droop, droop_slope: (rows, clubs), m and rad.
+
+    Notes
+    -----
+    The beams are solved once a shaft, length and head, at the centre; draws follow from the slopes of the
+    logarithms by stiffness and head mass, and in proportion to the offset.
+    """
+    known = current()
+    profiles = [fit(s) for s in shafts]
+    centre_mass = head_mass.mean(axis=0)
+    combos, of = unique(
+        list(range(len(clubs))),
+        lambda i: (shaft_of[i], clubs[i].length_in.value, clubs[i].tip_cut_mm, round(centre_mass[i], 6)),
+    )
+    at = np.array(combos)
+    which = shaft_of[at]
+    mean = np.array([p.log_ei.mean for p in profiles])
+    step = 1e-3
+    # Rows: the centre, butt, middle and tip stiffer, the head heavier.
+    nudge = np.vstack([np.zeros(3), step * np.eye(3), np.zeros(3)])
+    log_ei = mean[which] + nudge[:, None, :]
+    mass = centre_mass[at] * np.exp(np.array([0, 0, 0, 0, step]))[:, None]
+    raw = np.array([(p.length_m, p.mass_kg, p.balance) for p in profiles])[which].T
+    cut, tip_cut = butt.mean(axis=0)[at], np.array([clubs[i].tip_cut_mm / 1e3 for i in at])
+    hands = known.value("arc.hands_in") * INCH
+    part = section(log_ei, raw[0], raw[1], raw[2], cut + hands, tip_cut)
+    stiff = np.stack([p.log_ei.draw(sample.n, sample.seed) for p in profiles], axis=1)  # (rows, shafts, 3)
+    stiffer = (stiff - mean)[:, shaft_of]
+    heavier = np.log(head_mass / centre_mass)
+    unit = 1e-3
+    tip, radius = beam.Tip(mass, head_beyond_tip(), unit), known.value("arc.radius_m")
+    out: dict[str, Floats] = {}
+    for name, offset in offsets.items():
+        bends = beam.bend_near_impact(part, tip, speed, radius, in_plane=name == "lead")
+        for key, bend in zip((name, f"{name}_slope"), bends, strict=True):
+            logs = np.log(bend)
+            rates = (logs[1:] - logs[0]) / step  # (4, combos)
+            grown = np.einsum("rck,kc->rc", stiffer, rates[:3, of]) + heavier * rates[3, of]
+            out[key] = np.asarray(bend[0, of] / unit * offset * np.exp(grown))
+    return out

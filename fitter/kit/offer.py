@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, field, fields
 from typing import Any, Literal
 
-from fitter.base.assumptions import Assumptions, current
+from fitter.base.assumptions import current
 from fitter.base.errors import Problem, raise_if
 from fitter.kit.inventory import Kit
 from fitter.kit.parts import STOCK
@@ -19,16 +19,11 @@ TIERS: dict[str, str] = {
     "D": "head",
     "E": "head and shaft",
 }
-LIMITS: dict[str, tuple[float, float, str, str]] = {
-    "lengths_in": (30.0, 60.0, "30 to 60 in", "--lengths"),
-    "length_steps_in": (-5.0, 5.0, "-5 to 5 in", "--length-steps"),
-    "added_g": (-40.0, 40.0, "-40 to 40 g", "--head-weights"),
-    "grips_g": (10.0, 150.0, "10 to 150 g", "--grips"),
-    "tips_g": (0.0, 30.0, "0 to 30 g", "--tip-weights"),
-    "ball_mm": (-150.0, 150.0, "-150 to 150 mm", "--ball-steps"),
-    "tee_mm": (-40.0, 40.0, "-40 to 40 mm", "--tee-steps"),
-}
-"""Lowest and highest value, both in words, and the option of the command line."""
+
+
+def _sizes(low: float, high: float, unit: str, option: str) -> dict[str, Any]:
+    """Limits of the sizes of one kind of change, and their option of the command line."""
+    return {"low": low, "high": high, "allowed": f"{low:g} to {high:g} {unit}", "option": option}
 
 
 @dataclass(frozen=True)
@@ -70,13 +65,13 @@ class Offer:
         Whether Model Local Rule G-10 (46 in) is in force.
     """
 
-    lengths_in: tuple[float, ...] = ()
-    length_steps_in: tuple[float, ...] = ()
-    added_g: tuple[float, ...] = ()
-    grips_g: tuple[float, ...] = ()
-    tips_g: tuple[float, ...] = ()
-    ball_mm: tuple[float, ...] = ()
-    tee_mm: tuple[float, ...] = ()
+    lengths_in: tuple[float, ...] = field(default=(), metadata=_sizes(30, 60, "in", "--lengths"))
+    length_steps_in: tuple[float, ...] = field(default=(), metadata=_sizes(-5, 5, "in", "--length-steps"))
+    added_g: tuple[float, ...] = field(default=(), metadata=_sizes(-40, 40, "g", "--head-weights"))
+    grips_g: tuple[float, ...] = field(default=(), metadata=_sizes(10, 150, "g", "--grips"))
+    tips_g: tuple[float, ...] = field(default=(), metadata=_sizes(0, 30, "g", "--tip-weights"))
+    ball_mm: tuple[float, ...] = field(default=(), metadata=_sizes(-150, 150, "mm", "--ball-steps"))
+    tee_mm: tuple[float, ...] = field(default=(), metadata=_sizes(-40, 40, "mm", "--tee-steps"))
     swaps: bool = True
     stock: tuple[str, ...] = STOCK
     tiers: tuple[str, ...] = tuple(TIERS)
@@ -91,11 +86,12 @@ class Offer:
             *_unknown("--stock", self.stock, STOCK),
             *_unknown("--tiers", self.tiers, tuple(TIERS)),
         ]
-        for name, (low, high, words, option) in LIMITS.items():
+        for kind in fields(self):
+            limits = kind.metadata
             problems += [
-                Problem(option, f"{value:g}", words, "Check the number and its unit.")
-                for value in getattr(self, name)
-                if not low <= value <= high
+                Problem(limits["option"], f"{value:g}", limits["allowed"], "Check the number and its unit.")
+                for value in (getattr(self, kind.name) if limits else ())
+                if not limits["low"] <= value <= limits["high"]
             ]
         if self.budget is not None and not 0.0 <= self.budget < float("inf"):
             do = "Give an amount in the shop's money."
@@ -109,15 +105,14 @@ class Offer:
         ------
         InputError
         """
-        heads, shafts = (h.head for h in kit.heads), (s.shaft for s in kit.shafts)
         problems = [
-            *_unknown("--without-head", self.without_heads, tuple(heads)),
-            *_unknown("--without-shaft", self.without_shafts, tuple(shafts)),
+            *_unknown("--without-head", self.without_heads, [h.head for h in kit.heads]),
+            *_unknown("--without-shaft", self.without_shafts, [s.shaft for s in kit.shafts]),
         ]
         raise_if(problems, "The kit has no such parts.")
 
     def refusal(self, codes: Iterable[str], stock: str, tier: str, price: float | None) -> str:
-        """First limit that a club breaks, a key of `LEFT_OUT`; '' for none.
+        """First limit that a club breaks: 'tier', 'head', 'shaft', 'stock', 'price' or 'budget'; '' for none.
 
         Parameters
         ----------
@@ -145,24 +140,11 @@ class Offer:
         return "budget" if price > self.budget else ""
 
 
-LEFT_OUT = {
-    "tier": "in a tier that is not asked for",
-    "head": "with a head that is not wanted",
-    "shaft": "with a shaft that is not wanted",
-    "stock": "not in the stock asked for",
-    "price": "of no known price",
-    "budget": "over the budget",
-}
-"""Why a club is left out, in words."""
-
-
-def offer(assumptions: Assumptions | None = None, **given: Any) -> Offer:
+def offer(**given: Any) -> Offer:
     """Offer with what is tried by default, from ``[offer]`` of the judged numbers.
 
     Parameters
     ----------
-    assumptions : Assumptions, optional
-        The package's own when silent.
     **given
         Fields of `Offer`; None counts as silent.
 
@@ -176,7 +158,7 @@ def offer(assumptions: Assumptions | None = None, **given: Any) -> Offer:
     >>> offer(tiers=("A", "B"), budget=400.0).length_steps_in
     (-0.5, 0.5)
     """
-    a = current() if assumptions is None else assumptions
+    a = current()
     ball, tee = a.value("offer.ball_mm"), a.value("offer.tee_mm")
     usual: dict[str, Any] = {
         "length_steps_in": (-a.value("offer.cut_in"), a.value("offer.extend_in")),
@@ -190,18 +172,6 @@ def offer(assumptions: Assumptions | None = None, **given: Any) -> Offer:
     told = {k: tuple(v) if isinstance(v, list) else v for k, v in given.items() if v is not None}
     assert told.keys() <= names, told.keys() - names
     return Offer(**usual | told)
-
-
-def said(left_out: dict[str, int]) -> str:
-    """Sentence of what the limits left out; '' when nothing.
-
-    Examples
-    --------
-    >>> said({"stock": 24, "budget": 3})
-    'left out by the limits: 24 clubs not in the stock asked for, 3 clubs over the budget'
-    """
-    parts = [f"{n} club{'s' if n > 1 else ''} {LEFT_OUT[k]}" for k, n in left_out.items() if n]
-    return f"left out by the limits: {', '.join(parts)}" if parts else ""
 
 
 def _unknown(where: str, found: Sequence[str], allowed: Sequence[str]) -> list[Problem]:

@@ -3,18 +3,69 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
-from typing import NamedTuple
+from dataclasses import dataclass, field, fields
+from typing import Any, Literal, NamedTuple
 
-from fitter.base.assumptions import Assumptions, current
-from fitter.kit.figures import Figure, Reading, fill
-from fitter.kit.weighing import Masses
+from fitter.base.assumptions import current
+from fitter.kit.figures import Figure, Joint, Reading, fill
 
 STOCK = ("rack", "today", "order")
 """In the rack, buildable today, to order."""
+_SHAFT_OF_CLUB = {"mass_g": "shaft_mass_g", "balance_pct": "balance_pct", "grip_mass_g": "grip_mass_g"}
+"""Figures of a shaft under the names that they have in the joint estimate of a whole club."""
 
 
-_JOINT = {"mass_g": "shaft_mass_g", "balance_pct": "balance_pct", "grip_mass_g": "grip_mass_g"}
+@dataclass(frozen=True)
+class Column:
+    """What may stand in one column of a kit file.
+
+    Parameters
+    ----------
+    name : str
+        Header; the unit is its last part.
+    kind : {'figure', 'number', 'text', 'numbers', 'words'}
+        A figure is a number that may have an SD in a column ``<stem>_sd_<unit>``.
+    low, high : float
+        Limits of a number; outside them the unit is probably another one.
+    choices : tuple of str
+        What a text may be; empty for anything.
+    """
+
+    name: str
+    kind: Literal["figure", "number", "text", "numbers", "words"]
+    low: float = -math.inf
+    high: float = math.inf
+    choices: tuple[str, ...] = ()
+
+    @property
+    def sd_name(self) -> str:
+        """Header of the SD of a figure: ``loft_sd_deg`` for ``loft_deg``."""
+        stem, _, unit = self.name.rpartition("_")
+        return f"{stem}_sd_{unit}"
+
+    @property
+    def allowed(self) -> str:
+        """What may stand there, for messages."""
+        if self.choices:
+            return ", ".join(self.choices)
+        if self.kind in ("text", "words"):
+            return "text"
+        span = f" from {self.low:g} to {self.high:g}" if math.isfinite(self.high) else ""
+        return ("numbers separated by spaces" if self.kind == "numbers" else "a number") + f"{span}, or blank"
+
+
+def _cell(kind: str, low: float = -math.inf, high: float = math.inf, **more: Any) -> dict[str, Any]:
+    """What makes a field of a part a column of its file; limits only catch a slip of unit or column."""
+    return {"kind": kind, "low": low, "high": high, **more}
+
+
+def _figure(low: float, high: float) -> dict[str, Any]:
+    return _cell("figure", low, high)
+
+
+def columns(part: type) -> tuple[Column, ...]:
+    """Columns of the file of heads or of shafts: the fields of `Head` or `Shaft` that a file may hold."""
+    return tuple(Column(f.name, **f.metadata) for f in fields(part) if f.metadata)
 
 
 class Place(NamedTuple):
@@ -70,39 +121,39 @@ class Head:
         Codes or tips of the shafts that fit; empty for all.
     note : str
         Anything.
-    masses : Masses or None
+    masses : Joint or None
         For a head that cannot be taken off its club: the joint estimate that its mass belongs to.
     """
 
-    head: str
-    stamped_loft_deg: Reading | None = None
-    loft_deg: Reading | None = None
-    face_angle_deg: Reading | None = None
-    lie_deg: Reading | None = None
-    mass_g: Reading | None = None
-    cg_depth_mm: Reading | None = None
-    cg_up_mm: Reading | None = None
-    cg_toe_mm: Reading | None = None
-    moi_vertical_gcm2: Reading | None = None
-    moi_heel_toe_gcm2: Reading | None = None
-    moi_normal_gcm2: Reading | None = None
-    shaft_axis_mm: Reading | None = None
-    bulge_mm: Reading | None = None
-    roll_mm: Reading | None = None
-    ct_us: Reading | None = None
-    settings: tuple[float, ...] = (0.0,)
-    lies: tuple[float, ...] = ()
-    weight_g: Reading | None = None
-    weights: tuple[Place, ...] = ()
-    swaps_g: tuple[float, ...] = ()
-    volume_cm3: Reading | None = None
-    width_mm: Reading | None = None
-    height_mm: Reading | None = None
-    stock: str = "rack"
-    price: float | None = None
-    fits: tuple[str, ...] = ()
-    note: str = ""
-    masses: Masses | None = None
+    head: str = field(metadata=_cell("text"))
+    stamped_loft_deg: Reading | None = field(default=None, metadata=_figure(0, 25))
+    loft_deg: Reading | None = field(default=None, metadata=_figure(0, 25))
+    face_angle_deg: Reading | None = field(default=None, metadata=_figure(-10, 10))
+    lie_deg: Reading | None = field(default=None, metadata=_figure(40, 75))
+    mass_g: Reading | None = field(default=None, metadata=_figure(100, 300))
+    cg_depth_mm: Reading | None = field(default=None, metadata=_figure(5, 80))
+    cg_up_mm: Reading | None = field(default=None, metadata=_figure(-30, 30))
+    cg_toe_mm: Reading | None = field(default=None, metadata=_figure(-30, 30))
+    moi_vertical_gcm2: Reading | None = field(default=None, metadata=_figure(1000, 12000))
+    moi_heel_toe_gcm2: Reading | None = field(default=None, metadata=_figure(500, 12000))
+    moi_normal_gcm2: Reading | None = field(default=None, metadata=_figure(500, 12000))
+    shaft_axis_mm: Reading | None = field(default=None, metadata=_figure(5, 80))
+    bulge_mm: Reading | None = field(default=None, metadata=_figure(100, 2000))
+    roll_mm: Reading | None = field(default=None, metadata=_figure(100, 2000))
+    ct_us: Reading | None = field(default=None, metadata=_figure(100, 400))
+    settings: tuple[float, ...] = field(default=(0.0,), metadata=_cell("numbers", -6, 6))
+    lies: tuple[float, ...] = field(default=(), metadata=_cell("numbers", -6, 6))
+    weight_g: Reading | None = field(default=None, metadata=_figure(0.5, 60))
+    weights: tuple[Place, ...] = field(default=(), metadata=_cell("words"))
+    swaps_g: tuple[float, ...] = field(default=(), metadata=_cell("numbers", -30, 30))
+    volume_cm3: Reading | None = field(default=None, metadata=_figure(100, 700))
+    width_mm: Reading | None = field(default=None, metadata=_figure(50, 200))
+    height_mm: Reading | None = field(default=None, metadata=_figure(20, 120))
+    stock: str = field(default="rack", metadata=_cell("text", choices=STOCK))
+    price: float | None = field(default=None, metadata=_cell("number", 0, 1e7))
+    fits: tuple[str, ...] = field(default=(), metadata=_cell("words"))
+    note: str = field(default="", metadata=_cell("text"))
+    masses: Joint | None = None
 
     @property
     def code(self) -> str:
@@ -114,23 +165,22 @@ class Head:
         """Loft and lie change of each position of the sleeve, deg."""
         return tuple(zip(self.settings, self.lies or (0.0,) * len(self.settings), strict=True))
 
-    def figure(self, name: str, assumptions: Assumptions | None = None) -> Figure:
+    def figure(self, name: str) -> Figure:
         """Give value, SD and whether measured of a figure; what is missing comes from the judged numbers.
 
         'loft_deg' is the gauged loft, else the stamped one plus the usual error of stamps. Besides the
         columns: 'product_normal_up_gcm2', 'product_normal_toe_gcm2', 'product_up_toe_gcm2' (off-diagonal
         terms of the tensor), 'axis_depth_mm' and 'lead_offset_mm' (mass centre behind the shaft's axis).
         """
-        known = current() if assumptions is None else assumptions
         if name == "mass_g" and self.masses is not None:
             return self.masses.figure("head_mass_g")
         if name == "loft_deg" and self.loft_deg is None and self.stamped_loft_deg is not None:
-            error = known["head.stamp_error_deg"]
+            error = current()["head.stamp_error_deg"]
             return Figure(self.stamped_loft_deg.value + error.value, error.sd, False)
         if name == "lead_offset_mm":
-            depth, axis = self.figure("cg_depth_mm", known), known["head.axis_depth_mm"]
+            depth, axis = self.figure("cg_depth_mm"), self.figure("axis_depth_mm")
             return Figure(depth.value - axis.value, math.hypot(depth.sd, axis.sd), False)
-        return fill("head", name, getattr(self, name, None), known)
+        return fill("head", name, getattr(self, name, None))
 
     def takes(self, shaft: Shaft) -> bool:
         """Whether a shaft fits: its code or its tip is named, or nothing is."""
@@ -168,46 +218,46 @@ class Shaft:
         As for `Head`.
     flex : str
         The maker's word; no figure is drawn from it.
-    masses : Masses or None
+    masses : Joint or None
         For a shaft that cannot be taken out of its club: the joint estimate that its mass belongs to.
     """
 
-    shaft: str
-    mass_g: Reading | None = None
-    balance_pct: Reading | None = None
-    balance_mm: Reading | None = None
-    length_in: Reading | None = None
-    playing_in: tuple[float, ...] = ()
-    frequency_cpm: Reading | None = None
-    clamp_mm: Reading | None = None
-    tip_mass_g: Reading | None = None
-    tip_ahead_mm: Reading | None = None
-    torque_deg: Reading | None = None
-    tip_ei_nm2: Reading | None = None
-    grip_mass_g: Reading | None = None
-    tip: str = ""
-    stock: str = "rack"
-    price: float | None = None
-    flex: str = ""
-    note: str = ""
-    masses: Masses | None = None
+    shaft: str = field(metadata=_cell("text"))
+    mass_g: Reading | None = field(default=None, metadata=_figure(20, 200))
+    balance_pct: Reading | None = field(default=None, metadata=_figure(30, 75))
+    balance_mm: Reading | None = field(default=None, metadata=_figure(200, 900))
+    length_in: Reading | None = field(default=None, metadata=_figure(30, 60))
+    playing_in: tuple[float, ...] = field(default=(), metadata=_cell("numbers", 30, 60))
+    frequency_cpm: Reading | None = field(default=None, metadata=_figure(100, 500))
+    clamp_mm: Reading | None = field(default=None, metadata=_figure(30, 300))
+    tip_mass_g: Reading | None = field(default=None, metadata=_figure(0, 400))
+    tip_ahead_mm: Reading | None = field(default=None, metadata=_figure(0, 80))
+    torque_deg: Reading | None = field(default=None, metadata=_figure(0.5, 15))
+    tip_ei_nm2: Reading | None = field(default=None, metadata=_figure(3, 150))
+    grip_mass_g: Reading | None = field(default=None, metadata=_figure(10, 150))
+    tip: str = field(default="", metadata=_cell("text"))
+    stock: str = field(default="rack", metadata=_cell("text", choices=STOCK))
+    price: float | None = field(default=None, metadata=_cell("number", 0, 1e7))
+    flex: str = field(default="", metadata=_cell("text"))
+    note: str = field(default="", metadata=_cell("text"))
+    masses: Joint | None = None
 
     @property
     def code(self) -> str:
         """Code of the shaft."""
         return self.shaft
 
-    def figure(self, name: str, assumptions: Assumptions | None = None) -> Figure:
+    def figure(self, name: str) -> Figure:
         """Give value, SD and whether measured of a figure; what is missing comes from the judged numbers.
 
         'balance_pct' is also found from 'balance_mm' and the length; 'mid_ei_nm2' and 'butt_ei_nm2' are
         known besides the columns.
         """
-        if self.masses is not None and name in _JOINT:
-            return self.masses.figure(_JOINT[name])
+        if self.masses is not None and name in _SHAFT_OF_CLUB:
+            return self.masses.figure(_SHAFT_OF_CLUB[name])
         if name == "balance_pct" and self.balance_pct is None and self.balance_mm is not None:
-            length = self.figure("length_in", assumptions)
+            length = self.figure("length_in")
             share = 100.0 * self.balance_mm.value / (length.value * 25.4)
-            sd = fill("shaft", name, Reading(share), assumptions).sd
+            sd = fill("shaft", name, Reading(share)).sd
             return Figure(share, math.hypot(sd, share * length.sd / length.value), True)
-        return fill("shaft", name, getattr(self, name, None), assumptions)
+        return fill("shaft", name, getattr(self, name, None))

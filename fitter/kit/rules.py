@@ -68,11 +68,6 @@ class Finding:
     limit: float
     unit: str
 
-    def __str__(self) -> str:
-        if self.value is None:
-            return f"{self.name}: not measured ({self.section})"
-        return f"{self.name} {self.value:g} {self.unit}: {self.state}, limit {self.limit:g} ({self.section})"
-
 
 def check(
     head: Head | None, length_m: float | None, *, local_length_rule: bool = False
@@ -119,10 +114,10 @@ def check(
 
 def breaches(
     head: Head | None, length_m: float | None, *, local_length_rule: bool = False
-) -> tuple[str, ...]:
-    """Sentences of the breaches alone, for an option's ``rules[]``."""
+) -> tuple[Finding, ...]:
+    """Limits that are broken; see `check`."""
     found = check(head, length_m, local_length_rule=local_length_rule)
-    return tuple(str(f) for f in found if f.state == "breach")
+    return tuple(f for f in found if f.state == "breach")
 
 
 def _hold(limit: Limit, value: float | None) -> Finding:

@@ -1,4 +1,4 @@
-"""Characters on paper: what cannot be seen or has no glyph stands in escaped form, never as an empty box."""
+"""A sheet on paper: one page, and every character printed or in escaped form, never an empty box."""
 
 from __future__ import annotations
 
@@ -31,14 +31,27 @@ def escaped(char: str) -> str:
     return f"[U+{ord(char):04X}]"
 
 
-def printable(text: str) -> str:
-    """Text in composed form, spaces single, hidden characters escaped.
+def mapped(value: Any, change: Callable[[str], str]) -> Any:
+    """Change every string in dictionaries and lists of plain values."""
+    if isinstance(value, dict):
+        return {k: mapped(v, change) for k, v in value.items()}
+    if isinstance(value, list | tuple):
+        return [mapped(v, change) for v in value]
+    return change(value) if isinstance(value, str) else value
+
+
+def printable(value: Any) -> Any:
+    """Every string in composed form, spaces single, hidden characters escaped.
 
     Examples
     --------
-    >>> printable("a\\tb\\u202ec")
-    'a b[U+202E]c'
+    >>> printable({"name": "a\\tb\\u202ec"})
+    {'name': 'a b[U+202E]c'}
     """
+    return mapped(value, _visible)
+
+
+def _visible(text: str) -> str:
     composed = unicodedata.normalize("NFC", text)
     spaced = " ".join(composed.split()) if any(c in composed for c in "\t\n\r\v\f") else composed
     return "".join(
@@ -48,25 +61,15 @@ def printable(text: str) -> str:
 
 def characters(value: Any) -> frozenset[str]:
     """Characters beyond ASCII in all strings of a dictionary."""
-    if isinstance(value, dict):
-        return frozenset().union(*map(characters, value.values()))
-    if isinstance(value, list):
-        return frozenset().union(*map(characters, value))
-    return frozenset(c for c in value if not c.isascii()) if isinstance(value, str) else frozenset()
+    found: set[str] = set()
+    mapped(value, lambda text: found.update(text) or text)  # type: ignore[func-returns-value]
+    return frozenset(c for c in found if not c.isascii())
 
 
 def replaced(value: Any, lacking: Iterable[str]) -> Any:
     """Escape the characters that no font has in all strings of a dictionary."""
     table = str.maketrans({c: escaped(c) for c in lacking})
-
-    def walk(v: Any) -> Any:
-        if isinstance(v, dict):
-            return {k: walk(x) for k, x in v.items()}
-        if isinstance(v, list):
-            return [walk(x) for x in v]
-        return v.translate(table) if isinstance(v, str) else v
-
-    return walk(value)
+    return mapped(value, lambda text: text.translate(table))
 
 
 def lacking(chars: Iterable[str], can_print: Callable[[str], bool]) -> frozenset[str]:
@@ -121,14 +124,7 @@ KEPT = ("cautions", "sources", "evidence", "pattern", "ladder")
 
 
 def _map(content: dict[str, Any], change: Callable[[str], str]) -> dict[str, Any]:
-    def walk(value: Any) -> Any:
-        if isinstance(value, dict):
-            return {k: walk(v) for k, v in value.items()}
-        if isinstance(value, list):
-            return [walk(v) for v in value]
-        return change(value) if isinstance(value, str) else value
-
-    changed = {k: v if k in KEPT else walk(v) for k, v in content.items()}
+    changed = {k: v if k in KEPT else mapped(v, change) for k, v in content.items()}
     changed["build"] = changed["build"] | {"title": content["build"]["title"]}
     return changed
 
@@ -273,18 +269,20 @@ def _can_print(text: str, fonts: str) -> bool:
     return True
 
 
-def _compile(data: dict[str, Any], paper: Paper, size: float, form: str, ppi: float | None = None) -> bytes:
+def _compile(
+    data: dict[str, Any], paper: Paper, size: float, form: Literal["pdf", "png"], ppi: float | None = None
+) -> bytes:
     import typst
 
-    inputs, fonts = _inputs(data, paper, size), _fonts(paper.fonts)
-    if form == "png":
-        made = typst.compile(
-            _looks(), format="png", ppi=ppi, sys_inputs=inputs, font_paths=fonts, timestamp=0
-        )
-    else:
-        made = typst.compile(
-            _looks(), format="pdf", sys_inputs=inputs, font_paths=fonts, timestamp=0, pdf_standards=[STANDARD]
-        )
+    more: dict[str, Any] = {"ppi": ppi} if form == "png" else {"pdf_standards": [STANDARD]}
+    made = typst.compile(
+        _looks(),
+        format=form,
+        sys_inputs=_inputs(data, paper, size),
+        font_paths=_fonts(paper.fonts),
+        timestamp=0,
+        **more,
+    )
     return made if isinstance(made, bytes) else made[0]
 
 

@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Sequence
 from typing import Any
 
 from fitter.advice.options import TIERS
 from fitter.advice.result import Ranking
-from fitter.advice.scored import Scored
-from fitter.display.numbers import Numbers, plain, side
+from fitter.advice.scored import Gain, Scored
+from fitter.base.units import Units, open_or_closed
+from fitter.display import verdict as sentences
+from fitter.display.bench import step_text
+from fitter.display.values import Values
+from fitter.display.words import change_of_start, stock, wider
 from fitter.kit.body import swing_name
 from fitter.kit.build import build_sheet
 from fitter.kit.club import Club
@@ -28,68 +32,68 @@ BUILD_LABELS = {
     "added_loft_deg": ("loft that the shaft adds", "deg", 1),
 }
 """Figures of `fitter.kit.build.LINES` in words, with unit and digits."""
+PREDICTED = {
+    "club_speed_mps": ("club speed", "mps", None),
+    "ball_speed_mps": ("ball speed", "mps", None),
+    "launch_deg": ("launch", "deg", 1),
+    "spin_rpm": ("spin", "rpm", 0),
+    "apex_m": ("apex", "m", 0),
+    "descent_deg": ("landing angle", "deg", 0),
+}
+"""Predicted channels in words, with the core's unit and digits (None: those of a speed)."""
+Row = list[str]
 
 
-def compare(present: Mapping[str, Any], option: Mapping[str, Any] | None, n: Numbers) -> list[list[str]]:
+def compare(ranking: Ranking, option: Scored | None, units: Units) -> list[Row]:
     """Rows of [what, present, option, change]; the last two empty without an option."""
+    present = ranking.present
 
-    def distance(key: str, gain: str | None) -> list[str]:
-        row = [n.far(present[key]), "", ""]
-        if option is not None:
-            row[1] = n.far(option[key])
-            if gain is None:
-                row[2] = _change(option[key] - present[key], n)
-            else:
-                low, high = option[f"{gain}_low_m"], option[f"{gain}_high_m"]
-                row[2] = f"{_change(option[f'{gain}_m'], n)} ({_short(low, n)} to {_short(high, n)})"
-        return row
+    def row(label: str, tell: Callable[[Scored], str], change: str = "") -> Row:
+        return [label, tell(present), "" if option is None else tell(option), change]
 
-    def predicted(key: str, tell: Any) -> list[str]:
-        low, mid, high = (option or present)["predicted"][key]
-        row = [tell(present["predicted"][key][1]), "", ""]
-        return row if option is None else [row[0], tell(mid), f"{_bare(tell(low))} to {_bare(tell(high))}"]
+    def gain(name: str) -> str:
+        if option is None:
+            return ""
+        g: Gain = getattr(option, name)
+        low, high = (units.quantity(v, "m", sign=True, unit=False) for v in (g.low, g.high))
+        return f"{units.change(g.mean, 0)} ({low} to {high})"
 
-    def sideways(key: str, tell: Any) -> list[str]:
-        return [tell(present[key]), "" if option is None else tell(option[key]), ""]
+    def mirrored(value: float | None) -> float | None:
+        return -value if value is not None and ranking.hand == "left" else value
 
+    weak = "" if option is None else units.change(option.weak_carry_m - present.weak_carry_m, 0)
     rows = [
-        ["carry", *distance("carry_m", "carry_gain")],
-        ["total", *distance("total_m", "total_gain")],
-        ["carry of a weak ball (one in five is shorter)", *distance("weak_carry_m", None)],
+        row("carry", lambda s: units.distance(s.carry_m, 0), gain("carry_gain")),
+        row("total", lambda s: units.distance(s.total_m, 0), gain("total_gain")),
+        row(
+            "carry of a weak ball (one in five is shorter)", lambda s: units.distance(s.weak_carry_m, 0), weak
+        ),
     ]
-    if present["offline_sd_m"] is not None:
-        spread = sideways("offline_sd_m", n.far)
-        spread[2] = "" if option is None else n.wider(option["offline_sd_change_m"])
-        rows.append(["side spread (SD)", *spread])
-    if present["start_deg"] is not None and (option is None or option["start_deg"] is not None):
-        rows.append(["start line at the best aim", *sideways("start_deg", lambda v: side(v, "deg"))])
-        rows.append(["curve", *sideways("curve_m", n.side)])
-    rows += [
-        ["club speed", *predicted("club_speed_mps", n.speed)],
-        ["ball speed", *predicted("ball_speed_mps", n.speed)],
-        ["launch", *predicted("launch_deg", lambda v: f"{plain(v, 1)} deg")],
-        ["spin", *predicted("spin_rpm", lambda v: f"{plain(v)} rpm")],
-        ["apex", *predicted("apex_m", n.far)],
-        ["landing angle", *predicted("descent_deg", lambda v: f"{plain(v)} deg")],
-    ]
-    return rows
+    if present.offline_sd_m is not None:
+        change = "" if option is None else wider(option.offline_sd_change_m, units)
+        rows.append(row("side spread (SD)", lambda s: units.distance(s.offline_sd_m, 0), change))
+    if present.start_deg is not None and (option is None or option.start_deg is not None):
+        start = row("start line at the best aim", lambda s: units.side(mirrored(s.start_deg), "deg"))
+        rows += [start, row("curve", lambda s: units.across(mirrored(s.curve_m)))]
+    return rows + [_predicted(name, present, option, units) for name in PREDICTED]
 
 
-def _change(metres: float, n: Numbers) -> str:
-    return f"{plain(n.scaled(metres), 0, True)} {n.length}"
+def _predicted(name: str, present: Scored, option: Scored | None, units: Units) -> Row:
+    """Row of one channel: middle of the present club, of the option, and its 80 % interval."""
+    label, core, digits = PREDICTED[name]
+
+    def tell(value: float, unit: bool = True) -> str:
+        return units.quantity(value, core, int(units.metric) if digits is None else digits, unit=unit)
+
+    now = tell(present.predicted[name][1])
+    if option is None:
+        return [label, now, "", ""]
+    low, middle, high = option.predicted[name]
+    return [label, now, tell(middle), f"{tell(low, unit=False)} to {tell(high, unit=False)}"]
 
 
-def _short(metres: float, n: Numbers) -> str:
-    return plain(n.scaled(metres), 0, True)
-
-
-def _bare(words: str) -> str:
-    return words.partition(" ")[0]
-
-
-def tiers(ranking: Ranking, shown: Sequence[Scored], n: Numbers, chosen: str | None) -> list[dict[str, str]]:
+def tiers(ranking: Ranking, shown: Sequence[Scored], values: Values, chosen: str) -> list[dict[str, str]]:
     """One row for each option shown."""
-    say = n.say(ranking.objective)
     rows = []
     for s in shown:
         g, o = s.value_gain, s.option
@@ -106,36 +110,25 @@ def tiers(ranking: Ranking, shown: Sequence[Scored], n: Numbers, chosen: str | N
                 "tier": o.tier,
                 "means": TIERS[o.tier],
                 "option": o.id,
-                "gain": say.plain(g.mean, True),
-                "range": f"{say.plain(g.low, True)} to {say.plain(g.high, True)}",
-                "side": n.wider(s.offline_sd_change_m),
-                "stock": o.availability + (f", {o.price:g}" if o.price else ""),
-                "standing": ", ".join(dict.fromkeys(w for w in standing if w)),
-                "rules": "; ".join(o.rules),
+                "gain": values.number(g.mean, sign=True),
+                "range": values.ends(g.low, g.high),
+                "side": wider(s.offline_sd_change_m, values.units),
+                "stock": stock(o),
+                "standing": ", ".join(filter(None, standing)),
+                "rules": sentences.breaches(o.rules),
             }
         )
     return rows
 
 
-def reasons(s: Scored, ranking: Ranking, n: Numbers) -> list[list[str]]:
+def reasons(s: Scored, hand: str, values: Values) -> list[Row]:
     """Rows of [cause, change of the start, share of the gain]; they add up to the gain."""
-    say = n.say(ranking.objective)
-    turn = -1.0 if ranking.hand == "left" else 1.0
-    rows = []
-    for r in s.reasons:
-        change = f"{plain(r.change, 1, True)} {r.unit}"
-        if r.cause == "ball speed":
-            change = f"{plain(n.fast(r.change), 1, True)} {n.speed_unit}"
-        elif r.cause == "spin":
-            change = f"{plain(r.change, 0, True)} rpm"
-        elif r.cause == "direction and curve":
-            # The ranking holds reasons in the right-handed frame.
-            change = side(turn * r.change, "deg")
-        rows.append([r.cause, change, f"{say.plain(r.value, True)} {say.noun}"])
-    return rows
+    return [
+        [r.cause, change_of_start(r, hand, values.units), values.full(r.value, sign=True)] for r in s.reasons
+    ]
 
 
-def build(hit: Club, ordered: Club | None, speed_mps: float) -> dict[str, Any]:
+def build(hit: Club, ordered: Club | None, speed_mps: float, units: Units) -> dict[str, Any]:
     """Build in three columns: as hit, as ordered, as built (blank); steps of the bench.
 
     Parameters
@@ -146,35 +139,31 @@ def build(hit: Club, ordered: Club | None, speed_mps: float) -> dict[str, Any]:
         None when the present club stays: its figures stand as they are.
     speed_mps : float
         The player's club speed, for the loft that the shaft adds.
+    units : Units
     """
     sheet = build_sheet(hit, ordered or hit, speed_mps)
+
+    def tell(name: str, figure: Any) -> str:
+        words = units.number(figure.value, BUILD_LABELS[name][2])
+        if name == "face_angle_deg":
+            words = open_or_closed(figure.value, 1)
+        elif name == "swing_weight_points":
+            words = swing_name(figure.value)
+        return words if figure.measured else f"{words} ~"
+
     rows = []
     for line in sheet.lines:
-        label, unit, digits = BUILD_LABELS[line.name]
+        label, unit, _ = BUILD_LABELS[line.name]
         tolerance = "" if line.tolerance is None else f"± {line.tolerance:.4g}"
-        row = [label, _figure(line.name, line.as_hit.value, digits) + _mark(line.as_hit.measured)]
-        if ordered is not None:
-            row.append(_figure(line.name, line.as_ordered.value, digits) + _mark(line.as_ordered.measured))
-        rows.append([*row, tolerance, unit])
+        new = [] if ordered is None else [tell(line.name, line.as_ordered)]
+        rows.append([label, tell(line.name, line.as_hit), *new, tolerance, unit])
+    stays = ordered is None
     return {
-        "title": f"Build {sheet.club}" if ordered is not None else f"The present club {sheet.club}",
-        "heads": ["", "as hit", "as ordered", "tolerance", "as built"]
-        if ordered is not None
-        else ["", "as it is", "tolerance", "as checked"],
+        "title": f"The present club {sheet.club}" if stays else f"Build {sheet.club}",
+        "heads": ["", "as it is", "tolerance", "as checked"]
+        if stays
+        else ["", "as hit", "as ordered", "tolerance", "as built"],
         "rows": rows,
         "note": "~ not measured: worked out or judged. Order by gauge, not by stamp.",
-        "steps": list(sheet.steps) if ordered is not None else [],
+        "steps": [] if stays else [step_text(step) for step in sheet.steps],
     }
-
-
-def _mark(measured: bool) -> str:
-    return "" if measured else " ~"
-
-
-def _figure(name: str, value: float, digits: int) -> str:
-    if name == "face_angle_deg":
-        size = plain(abs(value), digits)
-        return size if float(size) == 0.0 else f"{size} {'open' if value > 0 else 'closed'}"
-    if name == "swing_weight_points":
-        return swing_name(value)
-    return plain(value, digits)

@@ -1,9 +1,7 @@
-"""What the log does not know: build, ball, intent, tee, by file, range or shot; and the baseline."""
+"""What people add to a log: build, ball, intent and tee of shots; shots set aside; the present club."""
 
 from __future__ import annotations
 
-import re
-import shlex
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from types import MappingProxyType
@@ -12,42 +10,16 @@ import numpy as np
 from numpy.typing import NDArray
 
 from fitter.base.errors import InputError, Problem, raise_if
+from fitter.base.text import key_values, spans
 from fitter.base.units import parse_quantity
-from fitter.shots.session import WORDS, Session
+from fitter.shots.reader.synonyms import INTENTS, PLACES
+from fitter.shots.session import WORDS, Flag, Session
 
-SETUP = {
-    "tee": "tee_mm",
-    "tee_mm": "tee_mm",
-    "ball_forward": "ball_forward_mm",
-    "ball_forward_mm": "ball_forward_mm",
-}
-SELECT = ("shots", "rows", "player")
-INTENTS = {
-    "course": "course",
-    "normal": "course",
-    "stock": "course",
-    "smooth": "course",
-    "fairway": "course",
-    "full": "full",
-    "max": "full",
-    "maximum": "full",
-    "all out": "full",
-    "hard": "full",
-}
-PLACES = {
-    "indoor": "indoor",
-    "indoors": "indoor",
-    "inside": "indoor",
-    "net": "indoor",
-    "bay": "indoor",
-    "studio": "indoor",
-    "outdoor": "outdoor",
-    "outdoors": "outdoor",
-    "outside": "outdoor",
-    "range": "outdoor",
-}
-_SPAN = re.compile(r"^(\d+)(?:\s*[-–]\s*(\d+))?$")
+_SETUP = {key: name for name in ("tee_mm", "ball_forward_mm") for key in (name, name.removesuffix("_mm"))}
+_SELECT = ("shots", "rows", "player")
 _EXAMPLE = "build=H2/S3 shots=8-14"
+REASONS = ("interrupted", "slipped", "wrong ball", "wrong club", "not read")
+"""Why a shot may be set aside by hand."""
 
 
 @dataclass(frozen=True)
@@ -94,51 +66,26 @@ def parse(texts: Sequence[str]) -> list[Setting]:
 
 def _one(text: str, problems: list[Problem]) -> Setting:
     where = f"--set {text!r}"
+    before = len(problems)
     values: dict[str, str | float] = {}
-    select: dict[str, str] = {}
-    try:
-        parts = shlex.split(text)
-    except ValueError:
-        parts = []
-    if not parts or any("=" not in p for p in parts):
-        allowed = f"KEY=VALUE, such as '{_EXAMPLE}'"
-        problems.append(Problem(where, repr(text), allowed, "Quote a value that holds blanks."))
-        return Setting(text, {})
-    for part in parts:
-        key, _, value = part.partition("=")
-        key = key.strip().casefold()
-        if key in SELECT:
-            select[key] = value
-        elif key in SETUP:
+    given = key_values(text, where, f"KEY=VALUE, such as '{_EXAMPLE}'", problems)
+    for key, value in given.items():
+        if key in _SETUP:
             try:
-                values[SETUP[key]] = parse_quantity(value, "strike", where=f"{where}, {key}") * 1e3
+                values[_SETUP[key]] = parse_quantity(value, "strike", where=f"{where}, {key}") * 1e3
             except InputError as error:
                 problems.extend(error.problems)
         elif key in WORDS:
-            values[key] = tidy(key, value.strip())
-        else:
-            allowed = ", ".join([*WORDS, "tee", "ball_forward", *SELECT])
+            values[key] = tidy(key, value)
+        elif key not in _SELECT:
+            allowed = ", ".join([*WORDS, "tee", "ball_forward", *_SELECT])
             problems.append(Problem(where, repr(key), allowed, "Use one of these keys."))
-    if not values and not problems:
+    if not values and len(problems) == before:
         problems.append(
             Problem(where, "no value to set", f"such as '{_EXAMPLE}'", "Say what the shots have.")
         )
-    spans = {k: _spans(f"{where}, {k}", select.get(k, ""), problems) for k in ("shots", "rows")}
-    return Setting(text, values, spans["shots"], spans["rows"], select.get("player", ""))
-
-
-def _spans(where: str, text: str, problems: list[Problem]) -> tuple[tuple[int, int], ...]:
-    out = []
-    for part in filter(None, (p.strip() for p in text.split(","))):
-        match = _SPAN.match(part)
-        first, last = (int(match[1]), int(match[2] or match[1])) if match else (1, 0)
-        if last < first or first < 1:
-            problems.append(
-                Problem(where, repr(part), "such as 8-14 or 3,5,9", "Write shots from low to high.")
-            )
-            continue
-        out.append((first, last))
-    return tuple(out)
+    shots, rows = (spans(given.get(k, ""), f"{where}, {k}", problems) for k in ("shots", "rows"))
+    return Setting(text, values, shots, rows, given.get("player", ""))
 
 
 def tidy(channel: str, words: str) -> str:
@@ -234,3 +181,61 @@ def baseline(session: Session, build: str | None = None, intent: str | None = No
     if intent is not None and any(intents[chosen]):
         chosen &= intents == tidy("intent", intent)
     return chosen
+
+
+@dataclass(frozen=True)
+class Decision:
+    """Shots that a person sets aside, and why: one of `REASONS`, never the shot's result."""
+
+    shots: tuple[int, ...]
+    reason: str
+
+
+def parse_aside(texts: Sequence[str]) -> list[Decision]:
+    """Read decisions such as 'shots=3,7-8 reason=interrupted'.
+
+    Raises
+    ------
+    InputError
+        With everything that is wrong in all of them.
+    """
+    problems: list[Problem] = []
+    found = []
+    for text in texts:
+        where, example = f"--aside {text!r}", "such as 'shots=3,7-8 reason=interrupted'"
+        given = key_values(text, where, example, problems)
+        shots = [s for a, b in spans(given.get("shots", ""), where, problems) for s in range(a, b + 1)]
+        if not given.get("shots"):
+            problems.append(Problem(where, "no shots", example, "Name the shots."))
+        reason = given.get("reason", "").replace("-", " ").casefold()
+        if reason not in REASONS:
+            do = "Give one of these reasons, quoted if it has a blank; a poor result is none."
+            problems.append(Problem(where, repr(given.get("reason", "")), ", ".join(REASONS), do))
+        found.append(Decision(tuple(shots), reason))
+    raise_if(problems, "--aside cannot be understood.")
+    return found
+
+
+def set_aside(session: Session, decisions: Sequence[Decision]) -> Session:
+    """Set shots aside by hand, each with a flag that says so.
+
+    Raises
+    ------
+    InputError
+        If a shot is not in the session.
+    """
+    known = {int(s) for s in session.shot}
+    missing = sorted({s for d in decisions for s in d.shots} - known)
+    if missing:
+        allowed = f"{min(known, default=0)} to {max(known, default=0)}"
+        found = f"shots {', '.join(map(str, missing))}"
+        problem = Problem("--aside", found, allowed, "Name shots of this log.")
+        raise InputError("--aside names shots that are not there.", [problem])
+    flags = [Flag(s, "", "set aside by hand", d.reason, "", True) for d in decisions for s in d.shots]
+    mask = session.set_aside | np.isin(session.shot, [f.shot for f in flags])
+    return replace(session, flags=(*session.flags, *flags), set_aside=mask)
+
+
+def with_everything(session: Session) -> Session:
+    """Return the session with no shot set aside, to show a result with and without; flags stay."""
+    return replace(session, set_aside=np.zeros(len(session), dtype=bool))

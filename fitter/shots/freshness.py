@@ -1,4 +1,4 @@
-"""What the order of the shots tells: warm-up, tiredness, and the fresh line."""
+"""Warm-up and tiredness, found in the order of the shots, and the fresh line."""
 
 from __future__ import annotations
 
@@ -7,8 +7,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from fitter.base.assumptions import Assumptions, current
-from fitter.shots.infer.delivered import Delivery
+from fitter.base.assumptions import current
+from fitter.shots.infer.delivery import Delivery
 from fitter.shots.session import Session
 
 Floats = NDArray[np.float64]
@@ -44,9 +44,7 @@ class Freshness:
     cautions: tuple[str, ...]
 
 
-def freshness(
-    session: Session, delivery: Delivery | None = None, assumptions: Assumptions | None = None
-) -> Freshness:
+def freshness(session: Session, delivery: Delivery | None = None) -> Freshness:
     """Find warm-up and tiredness in the order of a session's shots.
 
     Parameters
@@ -56,13 +54,12 @@ def freshness(
     delivery : Delivery, optional
         Inferred from that session: its club speeds are less noisy than the measured ones, whose highest value
         is a lucky reading.
-    assumptions : Assumptions, optional
 
     Returns
     -------
     Freshness
     """
-    a = assumptions or current()
+    a = current()
     n = len(session)
     speed = session.value("club_speed_mps") if delivery is None else delivery.mean[:, 0]
     known = np.isfinite(speed) & ~session.set_aside
@@ -85,9 +82,7 @@ def freshness(
     tired = np.zeros(n, dtype=bool)
     tired[known] = speed[known] < line[known]
     tired &= ~warm
-    return Freshness(
-        peak, line, tired, warm, gain, trend, trend_sd, _cautions(session, known, tired, warm, a)
-    )
+    return Freshness(peak, line, tired, warm, gain, trend, trend_sd, _cautions(session, known, tired, warm))
 
 
 def _step(speed: Floats, least: int) -> int:
@@ -127,7 +122,6 @@ def _cautions(
     known: NDArray[np.bool_],
     tired: NDArray[np.bool_],
     warm: NDArray[np.bool_],
-    a: Assumptions,
 ) -> tuple[str, ...]:
     said = []
     if warm.any():
@@ -137,7 +131,7 @@ def _cautions(
     twice = tired[order][:-1] & tired[order][1:]
     if twice.any():
         first = int(session.shot[order[np.flatnonzero(twice)[0]]])
-        share = a.value("player.fresh_share")
+        share = current().value("player.fresh_share")
         said.append(
             f"From shot {first} on, speed falls under the fresh line ({share:.0f} % of the day's peak club "
             f"speed), in {int(tired.sum())} shots: stop the block of full swings there. Tired swings spoil "

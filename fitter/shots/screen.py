@@ -1,4 +1,4 @@
-"""Misreads set aside on measurement grounds, never on result; nothing is deleted."""
+"""Flags on shots: misreads are set aside on grounds of measurement, never of the result; none is deleted."""
 
 from __future__ import annotations
 
@@ -12,13 +12,10 @@ from fitter import world as worlds
 from fitter.base.assumptions import current
 from fitter.base.conditions import Conditions
 from fitter.physics import engine, flight
-from fitter.shots.infer.delivered import Delivery
+from fitter.shots.infer.delivery import Delivery
 from fitter.shots.infer.measurement import MEASURED
-from fitter.shots.session import CHANNELS, RATIO_LIMITS, RATIO_WARN, Flag, Floats, Limits, Session
+from fitter.shots.session import CHANNELS, Estimate, Flag, Floats, Limits, Session, ratio_limits
 from fitter.simulate.flight import spin_ratio
-
-ENOUGH = int(current().value("intake.enough"))
-"""Shots needed before sameness says something, and equal channels that make a repeated row."""
 
 
 def screen(session: Session) -> Session:
@@ -37,27 +34,24 @@ def screen(session: Session) -> Session:
     """
     flags = [*_limits(session), *_ratio(session), *_repeats(session)]
     spin_flags, spin_estimated = _estimated_spin(session)
-    every = dict.fromkeys([*session.flags, *flags, *spin_flags])
-    order = {name: i for i, name in enumerate(CHANNELS)}
-    ordered = sorted(every, key=lambda f: (f.shot, not f.set_aside, order.get(f.channel, 99)))
+    ordered = _ordered([*session.flags, *flags, *spin_flags])
     aside = {f.shot for f in ordered if f.set_aside}
     estimated = dict(session.estimated)
     if spin_estimated.any():
         estimated["spin_rpm"] = spin_estimated | estimated.get("spin_rpm", False)
     return replace(
         session,
-        flags=tuple(ordered),
+        flags=ordered,
         set_aside=np.array([int(s) in aside for s in session.shot], dtype=bool),
         estimated=MappingProxyType(estimated),
     )
 
 
-def _text(value: float, unit: str | None = "") -> str:
-    return f"{value:.4g} {unit or ''}".strip()
-
-
-def _range(limits: Limits, unit: str | None = "") -> str:
-    return f"{limits[0]:.4g} to {limits[1]:.4g} {unit or ''}".strip()
+def _ordered(flags: list[Flag]) -> tuple[Flag, ...]:
+    """Each flag once, by shot, those that set aside first."""
+    order = {name: i for i, name in enumerate(CHANNELS)}
+    every = dict.fromkeys(flags)
+    return tuple(sorted(every, key=lambda f: (f.shot, not f.set_aside, order.get(f.channel, 99))))
 
 
 def _outside(values: Floats, limits: Limits) -> NDArray[np.bool_]:
@@ -68,14 +62,17 @@ def _limits(session: Session) -> list[Flag]:
     flags = []
     for name, values in session.values.items():
         c = CHANNELS[name]
-        misread = _outside(values, c.limits) if c.limits else np.zeros(len(values), dtype=bool)
-        warn = _own(values[~misread], c.warn) if c.warn else None
-        unusual = _outside(values, warn) & ~misread if warn else np.zeros(len(values), dtype=bool)
-        for at, limits, reason in ((misread, c.limits, "not possible"), (unusual, warn, "unusual")):
+        anything = (-np.inf, np.inf)
+        possible = c.limits or anything
+        misread = _outside(values, possible)
+        usual = _own(values[~misread], c.warn) if c.warn else anything
+        for at, limits, reason, aside in (
+            (misread, possible, "not possible", True),
+            (_outside(values, usual) & ~misread, usual, "unusual", False),
+        ):
             for i in np.flatnonzero(at):
-                assert limits is not None
-                found, expected = _text(values[i], c.unit), _range(limits, c.unit)
-                flags.append(Flag(int(session.shot[i]), name, reason, found, expected, limits is c.limits))
+                found, unit = float(values[i]), c.unit or ""
+                flags.append(Flag(int(session.shot[i]), name, reason, found, limits, aside, unit))
     return flags
 
 
@@ -98,30 +95,30 @@ def _ratio(session: Session) -> list[Flag]:
     club, ball = session.value("club_speed_mps"), session.value("ball_speed_mps")
     ratio = np.divide(ball, club, out=np.full(len(session), np.nan), where=club > 1e-3)
     flags = []
-    misread = _outside(ratio, RATIO_LIMITS)
+    possible, usual = ratio_limits()
+    misread = _outside(ratio, possible)
     for at, limits, reason in (
-        (misread, RATIO_LIMITS, "ball/club ratio not possible"),
-        (_outside(ratio, RATIO_WARN) & ~misread, RATIO_WARN, "ball/club ratio unusual"),
+        (misread, possible, "ball/club ratio not possible"),
+        (_outside(ratio, usual) & ~misread, usual, "ball/club ratio unusual"),
     ):
         for i in np.flatnonzero(at):
-            found, expected = f"{ratio[i]:.3f}", _range(limits)
-            flags.append(
-                Flag(int(session.shot[i]), "ball_speed_mps", reason, found, expected, limits is RATIO_LIMITS)
-            )
+            found, shot = float(ratio[i]), int(session.shot[i])
+            flags.append(Flag(shot, "ball_speed_mps", reason, found, limits, limits is possible))
     return flags
 
 
 def _repeats(session: Session) -> list[Flag]:
     """Rows whose numbers all equal those of an earlier row: written twice, unless their times differ."""
     measured = [v for k, v in session.values.items() if CHANNELS[k].group != "setup"]
-    if len(measured) < ENOUGH:
+    enough = current().value("intake.enough")
+    if len(measured) < enough:
         return []
     table = np.column_stack(measured)
     times = session.word("time")
     seen: dict[bytes, int] = {}
     flags = []
     for i, line in enumerate(table):
-        if np.isfinite(line).sum() < ENOUGH:
+        if np.isfinite(line).sum() < enough:
             continue
         first = seen.setdefault(np.nan_to_num(line, nan=-1e300).tobytes(), i)
         if first != i:
@@ -144,7 +141,7 @@ def _estimated_spin(session: Session) -> tuple[list[Flag], NDArray[np.bool_]]:
     spin = session.value("spin_rpm")
     there = np.isfinite(spin)
     nothing = np.zeros(len(session), dtype=bool)
-    if there.sum() < ENOUGH:
+    if there.sum() < current().value("intake.enough"):
         return [], nothing
     same = bool(np.ptp(spin[there]) == 0.0)
     round_ = bool((np.abs(np.remainder(spin[there] + 50.0, 100.0) - 50.0) < 1e-6).all())
@@ -164,11 +161,11 @@ def screen_physics(session: Session, delivery: Delivery, measured_in: Conditions
     Parameters
     ----------
     session : Session
-        n shots, screened by `screening.screen` before.
+        n shots, screened by `screen` before.
     delivery : Delivery
         Inferred from that session.
     measured_in : Conditions, optional
-        Air in which the session was measured, in the frame of its values; standard when silent.
+        Air in which the session was measured, in the frame of its values; standard if None.
 
     Returns
     -------
@@ -187,15 +184,11 @@ def screen_physics(session: Session, delivery: Delivery, measured_in: Conditions
     flags = []
     for i, k in np.argwhere(delivery.misread):
         name = MEASURED[k]
-        unit = CHANNELS[name].unit
-        value, sd = delivery.predicted[name][i], delivery.predicted_sd[name][i]
-        found = f"{session.value(name)[i]:.4g} {unit}"
-        expected = f"{value:.4g} +- {sd:.2g} {unit} from the other channels"
-        flags.append(Flag(int(session.shot[i]), name, "contradicts the strike", found, expected, True))
-    every = dict.fromkeys([*session.flags, *flags, *_carries(session, delivery, measured_in or Conditions())])
-    order = {name: i for i, name in enumerate(CHANNELS)}
-    ordered = sorted(every, key=lambda f: (f.shot, not f.set_aside, order.get(f.channel, 99)))
-    return replace(session, flags=tuple(ordered), set_aside=session.set_aside | delivery.misread.any(axis=1))
+        expected = Estimate(float(delivery.predicted[name][i]), float(delivery.predicted_sd[name][i]))
+        found, unit = float(session.value(name)[i]), CHANNELS[name].unit or ""
+        flags.append(Flag(int(session.shot[i]), name, "contradicts the strike", found, expected, True, unit))
+    ordered = _ordered([*session.flags, *flags, *_carries(session, delivery, measured_in or Conditions())])
+    return replace(session, flags=ordered, set_aside=session.set_aside | delivery.misread.any(axis=1))
 
 
 def _carries(session: Session, delivery: Delivery, measured_in: Conditions) -> list[Flag]:
@@ -211,15 +204,16 @@ def _carries(session: Session, delivery: Delivery, measured_in: Conditions) -> l
     ratio = spin_ratio(start[:, flight.SPEED], start[:, flight.SPIN])
     flown = flown[worlds.law_weights(drawn.names, ratio) > 0.0]
     low, high = flown.min(axis=0) * (1.0 - room), flown.max(axis=0) * (1.0 + room)
-    told = carry[here]
+    shown = carry[here]
     return [
         Flag(
             int(session.shot[np.flatnonzero(here)[i]]),
             "carry_m",
             "no flight from this start carries so: ball, air or spin is wrong",
-            f"{told[i]:.4g} m",
-            f"{low[i]:.4g} to {high[i]:.4g} m",
+            float(shown[i]),
+            (float(low[i]), float(high[i])),
             False,
+            "m",
         )
-        for i in np.flatnonzero((told < low) | (told > high))
+        for i in np.flatnonzero((shown < low) | (shown > high))
     ]

@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 from fitter.base.assumptions import current
 from fitter.base.errors import InputError, Problem
 from fitter.base.units import UNITS
+from fitter.shots.reader.synonyms import SYNONYMS
 
 Floats = NDArray[np.float64]
 Limits = tuple[float, float]
@@ -36,8 +37,6 @@ class Channel:
         Unit of the values, a key of `fitter.base.units.UNITS`.
     mirrored : bool
         Whether the sign flips between right- and left-handers.
-    limits, warn : tuple of float or None
-        Outside ``limits`` a value is a misread, outside ``warn`` it is unusual; in ``unit``.
     """
 
     name: str
@@ -46,62 +45,71 @@ class Channel:
     quantity: str | None = None
     unit: str | None = None
     mirrored: bool = False
-    limits: Limits | None = None
-    warn: Limits | None = None
 
     @property
     def stem(self) -> str:
         """Name without its unit, such as 'club_speed'."""
         return self.name.rpartition("_")[0] if self.unit else self.name
 
+    @property
+    def limits(self) -> Limits | None:
+        """Outside these a value is a misread, in ``unit``; None where nothing is judged."""
+        return _limits(self.stem, self.unit)
 
-def _words(*names: str) -> list[Channel]:
-    return [Channel(name, "who", name.replace("_", " ")) for name in names]
+    @property
+    def warn(self) -> Limits | None:
+        """Outside these a value is unusual, in ``unit``; None where nothing is judged."""
+        return _limits(f"{self.stem}_warn", self.unit)
 
 
-def _limits(stem: str, unit: str | None, kind: str = "") -> Limits | None:
-    """Limits of ``limit.<stem>``, in a channel's unit; None where there are none."""
+def _limits(stem: str, unit: str | None) -> Limits | None:
+    """Judged numbers ``limit.<stem>_low`` and ``_high`` in a unit; None where there are none."""
     a = current()
-    names = [f"limit.{stem}{kind}_{end}" for end in ("low", "high")]
+    names = [f"limit.{stem}_{end}" for end in ("low", "high")]
     if names[0] not in a:
         return None
-    to = UNITS[unit].factor if unit else 1.0
     low, high = (
-        a.value(n) * (UNITS[a[n].unit].factor / to if a[n].unit != unit and a[n].unit in UNITS else 1.0)
+        a.value(n)
+        if unit is None or a[n].unit == unit
+        else a.value(n) * (UNITS[a[n].unit].factor / UNITS[unit].factor)
         for n in names
     )
     return low, high
 
 
-def _measured(name: str, group: str, label: str, quantity: str, unit: str, mirrored: bool = False) -> Channel:
-    stem = name.rpartition("_")[0]
-    limits, warn = _limits(stem, unit), _limits(stem, unit, "_warn")
-    return Channel(name, group, label, quantity, unit, mirrored, limits, warn)
+def ratio_limits() -> tuple[Limits, Limits]:
+    """Ball speed over club speed: impossible outside the first limits, unusual outside the second."""
+    anything = (0.0, float("inf"))
+    return _limits("ratio", None) or anything, _limits("ratio_warn", None) or anything
+
+
+def _words(*names: str) -> list[Channel]:
+    return [Channel(name, "who", name.replace("_", " ")) for name in names]
 
 
 _ALL = [
     *_words("player", "hand", "club", "build", "ball", "shot", "time", "intent", "place", "note"),
-    _measured("club_speed_mps", "swing", "club speed", "speed", "m/s"),
+    Channel("club_speed_mps", "swing", "club speed", "speed", "m/s"),
     Channel("speed_point", "swing", "speed point"),
-    _measured("attack_deg", "swing", "attack", "angle", "deg"),
-    _measured("path_deg", "swing", "path", "angle", "deg", mirrored=True),
-    _measured("face_deg", "swing", "face", "angle", "deg", mirrored=True),
-    _measured("dynamic_loft_deg", "swing", "delivered loft", "angle", "deg"),
-    _measured("strike_toe_mm", "strike", "strike toe", "length", "mm"),
-    _measured("strike_high_mm", "strike", "strike high", "length", "mm"),
+    Channel("attack_deg", "swing", "attack", "angle", "deg"),
+    Channel("path_deg", "swing", "path", "angle", "deg", mirrored=True),
+    Channel("face_deg", "swing", "face", "angle", "deg", mirrored=True),
+    Channel("dynamic_loft_deg", "swing", "delivered loft", "angle", "deg"),
+    Channel("strike_toe_mm", "strike", "strike toe", "length", "mm"),
+    Channel("strike_high_mm", "strike", "strike high", "length", "mm"),
     Channel("strike_source", "strike", "strike source"),
-    _measured("ball_speed_mps", "start", "ball speed", "speed", "m/s"),
-    _measured("launch_deg", "start", "launch", "angle", "deg"),
-    _measured("direction_deg", "start", "direction", "angle", "deg", mirrored=True),
-    _measured("spin_rpm", "start", "spin", "spin", "rpm"),
-    _measured("spin_axis_deg", "start", "spin axis", "angle", "deg", mirrored=True),
-    _measured("carry_m", "finish", "carry", "length", "m"),
-    _measured("total_m", "finish", "total", "length", "m"),
-    _measured("offline_m", "finish", "offline", "length", "m", mirrored=True),
-    _measured("apex_m", "finish", "apex", "length", "m"),
-    _measured("descent_deg", "finish", "descent", "angle", "deg"),
-    _measured("tee_mm", "setup", "tee height", "length", "mm"),
-    _measured("ball_forward_mm", "setup", "ball forward", "length", "mm"),
+    Channel("ball_speed_mps", "start", "ball speed", "speed", "m/s"),
+    Channel("launch_deg", "start", "launch", "angle", "deg"),
+    Channel("direction_deg", "start", "direction", "angle", "deg", mirrored=True),
+    Channel("spin_rpm", "start", "spin", "spin", "rpm"),
+    Channel("spin_axis_deg", "start", "spin axis", "angle", "deg", mirrored=True),
+    Channel("carry_m", "finish", "carry", "length", "m"),
+    Channel("total_m", "finish", "total", "length", "m"),
+    Channel("offline_m", "finish", "offline", "length", "m", mirrored=True),
+    Channel("apex_m", "finish", "apex", "length", "m"),
+    Channel("descent_deg", "finish", "descent", "angle", "deg"),
+    Channel("tee_mm", "setup", "tee height", "length", "mm"),
+    Channel("ball_forward_mm", "setup", "ball forward", "length", "mm"),
 ]
 CHANNELS: dict[str, Channel] = {channel.name: channel for channel in _ALL}
 """Every channel by name, in the order of tables."""
@@ -109,9 +117,14 @@ NUMBERS = tuple(c.name for c in _ALL if c.unit)
 """Channels that hold numbers."""
 WORDS = tuple(c.name for c in _ALL if not c.unit and c.name not in ("player", "hand", "shot"))
 """Channels that hold words, shot by shot."""
-RATIO_LIMITS: Limits = _limits("ratio", None) or (0.0, float("inf"))
-"""Ball speed over club speed: outside, one of the two is a misread."""
-RATIO_WARN: Limits = _limits("ratio", None, "_warn") or RATIO_LIMITS
+
+
+@dataclass(frozen=True)
+class Estimate:
+    """What the other channels of a shot say of one: value and SD, in the channel's unit."""
+
+    value: float
+    sd: float
 
 
 @dataclass(frozen=True)
@@ -122,18 +135,36 @@ class Flag:
     ----------
     shot : int
         Order of the shot in its session, from 1.
-    channel, reason, found, expected : str
-        The channel, why it is flagged, what stands there and what was expected.
+    channel, reason : str
+        The channel, '' for the whole shot, and why it is flagged.
+    found : float or str
+        What stands there: a number in ``unit``, or words.
+    expected : tuple of float, Estimate or str
+        What was expected: limits, what the other channels say, or words.
     set_aside : bool
         True for a misread; False for a warning, which changes nothing.
+    unit : str
+        Unit of the numbers, '' for a ratio and for words.
     """
 
     shot: int
     channel: str
     reason: str
-    found: str
-    expected: str
+    found: float | str
+    expected: Limits | Estimate | str
     set_aside: bool
+    unit: str = ""
+
+    def mirrored(self) -> Flag:
+        """Return the same flag in the mirror: numbers of a side flip, words stay."""
+        if self.channel not in CHANNELS or not CHANNELS[self.channel].mirrored:
+            return self
+        found, expected = self.found, self.expected
+        if isinstance(expected, tuple):
+            expected = (0.0 - expected[1], 0.0 - expected[0])
+        elif isinstance(expected, Estimate):
+            expected = replace(expected, value=0.0 - expected.value)
+        return replace(self, found=found if isinstance(found, str) else 0.0 - found, expected=expected)
 
 
 @dataclass(frozen=True)
@@ -251,14 +282,21 @@ class Session:
     def mirrored(self) -> Session:
         """Return the same shots in the mirror: signs of path, face, direction, axis and offline flip.
 
-        What a left-handed player should read is the mirror of what is held.
+        What a left-handed player should read is the mirror of what is held, flags included.
         """
-        return replace(self, values=MappingProxyType(mirror(self.values)))
+        flags = tuple(f.mirrored() for f in self.flags)
+        return replace(self, values=MappingProxyType(mirror(self.values)), flags=flags)
 
 
 def mirror(values: Mapping[str, Floats]) -> dict[str, Floats]:
     """Flip the channels whose sign depends on the hand; the strike's toe and heel do not."""
     return {k: (0.0 - v if CHANNELS[k].mirrored else v) for k, v in values.items()}
+
+
+def _examples(channel: Channel) -> list[str]:
+    """Header words that are understood for a channel."""
+    words = SYNONYMS.get(channel.name, channel.label).split(", ")[:3]
+    return [channel.name, *(f"{w} ({channel.unit})" if channel.unit else w for w in words)]
 
 
 def require(session: Session, channels: Iterable[str]) -> None:
@@ -269,14 +307,12 @@ def require(session: Session, channels: Iterable[str]) -> None:
     InputError
         With every channel that is missing, what was found instead, and the words that would be understood.
     """
-    from fitter.shots.reader.headers import examples
-
     found = [c.header for c in session.columns.values()]
     problems = [
         Problem(
             f"{session.source}, column for {CHANNELS[name].label}",
             f"none (the columns are {', '.join(repr(h) for h in found) or 'none'})",
-            ", ".join(repr(w) for w in examples(name)),
+            ", ".join(map(repr, _examples(CHANNELS[name]))),
             f"Add the column, or name it with --map 'Their header={name}'.",
         )
         for name in channels

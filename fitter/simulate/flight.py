@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import asdict, dataclass
-from typing import Any
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
@@ -55,10 +54,6 @@ class Flight:
     air_density_kgm3: float
     laws: dict[str, LawFlight]
     notes: tuple[str, ...]
-
-    def as_dict(self) -> dict[str, Any]:
-        """Plain values under the keys of the contract."""
-        return asdict(self) | {"notes": list(self.notes)}
 
 
 def launch_row(ball_speed_mps: float, launch_deg: float, spin_rpm: float, direction_deg: float = 0.0,

@@ -6,8 +6,7 @@ its spin, so that the spread of a slope is the spread of what is not known about
 
 from __future__ import annotations
 
-from dataclasses import asdict, dataclass, replace
-from typing import Any
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -15,7 +14,7 @@ from numpy.typing import NDArray
 from fitter import world as worlds
 from fitter.base.assumptions import current
 from fitter.base.conditions import Conditions
-from fitter.base.units import DEG, MPH, RPM, SYSTEMS, from_si
+from fitter.base.units import DEG, MPH, RPM
 from fitter.physics import engine, vectors
 from fitter.simulate.flight import launch_row, spin_ratio
 from fitter.simulate.strike import ordinary_head, turn_between
@@ -87,47 +86,6 @@ class Slopes:
             if slope.cause == cause:
                 return slope
         raise KeyError(cause)
-
-    def text(self, system: str = "us") -> str:
-        """Table for people, in yards or metres.
-
-        Parameters
-        ----------
-        system : {'us', 'metric'}
-        """
-        unit = SYSTEMS[system]["length"]
-
-        def far(metres: float) -> str:
-            return f"{from_si(metres, unit):+.1f}"
-
-        def side(metres: float) -> str:
-            size = abs(from_si(metres, unit))
-            return "" if size < 0.05 else f"{size:.1f} {'R' if metres > 0 else 'L'}"
-
-        head = ("one more of", f"carry {unit}", "by law and spin model", f"total {unit}", "side")
-        rows = [
-            (
-                f"{s.unit} of {s.cause}",
-                far(s.carry_m),
-                f"{far(s.carry_low_m)} to {far(s.carry_high_m)}" + ("" if s.agreed else "  signs differ"),
-                far(s.total_m),
-                side(s.offline_m),
-            )
-            for s in self.slopes
-        ]
-        widths = [max(len(row[k]) for row in [head, *rows]) for k in range(len(head))]
-        lines = [
-            "  ".join(cell.ljust(w) for cell, w in zip(row, widths, strict=True)).rstrip()
-            for row in [head, *rows]
-        ]
-        undecided = [s.cause for s in self.slopes if not s.agreed]
-        if undecided:
-            lines.append(f"Undecided where it rests on {', '.join(undecided)}: the laws disagree in sign.")
-        return "\n".join(lines)
-
-    def as_dict(self) -> dict[str, Any]:
-        """Plain values."""
-        return {"slopes": [asdict(s) for s in self.slopes], "notes": list(self.notes)}
 
 
 def _slope(cause: str, unit: str, change: Floats, weights: Floats, start: dict[str, float]) -> Slope:

@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import asdict, dataclass
-from typing import Any
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
@@ -37,10 +36,6 @@ class Strike:
     spin_loft_deg: float
     intervals: dict[str, tuple[float, float]]
     notes: tuple[str, ...]
-
-    def as_dict(self) -> dict[str, Any]:
-        """Plain values under the keys of the contract."""
-        return asdict(self) | {"notes": list(self.notes)}
 
 
 def turn_between(new: Floats, old: Floats) -> Floats:

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from fitter.tui.bench import Work
+from fitter.tui.saved import begin, demo_work
+
 
 def open_app(demo_player: str | None = None, demo: bool = False) -> int:
     """Open the app: on the demo, or on the work that was left.
@@ -19,8 +22,6 @@ def open_app(demo_player: str | None = None, demo: bool = False) -> int:
         Exit code.
     """
     from fitter.tui.app import FitterApp
-    from fitter.tui.bench import Work
-    from fitter.tui.start import begin, demo_work
 
     with begin("demo", demo_work(demo_player)) if demo else begin("work", Work()) as begun:
         app = FitterApp(begun.work, begun.file, restored=begun.restored, told=begun.told)

@@ -7,23 +7,29 @@ from collections import Counter
 from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from fitter.advice.objectives import Wish, wish
-from fitter.advice.options import Option, enumerate_options, present_club
+from fitter.advice.objectives import Goal, goal_for
+from fitter.advice.options import AVAILABLE, Option, enumerate_options, present_club
+from fitter.advice.question import DRAWS, Question
+from fitter.advice.question import ask as question
 from fitter.advice.race import RoughOrder
+from fitter.advice.rank import predict_option, rank
 from fitter.advice.result import Ranking
 from fitter.advice.scored import Scored
-from fitter.base.units import YARD
+from fitter.base.errors import FitterError
+from fitter.base.units import INCH, YARD
 from fitter.kit.catalogue import tier_of, with_length
 from fitter.kit.club import Club
 from fitter.kit.inventory import Kit
 from fitter.kit.offer import Offer, offer
+from fitter.kit.parts import STOCK
+from fitter.kit.rules import breaches
 from fitter.tui.bench import Bench
-from fitter.tui.session import Reading
+from fitter.tui.reading import Reading
 
-DRAWS = 256
-"""Of the answer that stands."""
 ON_BENCH = "on the bench"
 """Key of the row that follows the bench steps."""
+PRESENT = "present club"
+"""Key of the row of the present club."""
 
 
 class Cancelled(Exception):
@@ -65,8 +71,8 @@ class Answer:
         return None
 
 
-def wished(bench: Bench) -> Wish:
-    """Wish of a bench, as `rank` takes it, sides as the player sees them.
+def goal_of(bench: Bench) -> Goal:
+    """Goal of a bench, sides as the player sees them.
 
     Raises
     ------
@@ -74,7 +80,7 @@ def wished(bench: Bench) -> Wish:
         If something it needs was not said.
     """
     across, along = bench.grid_yd
-    return wish(
+    return goal_for(
         bench.objective,
         distance_m=bench.clear_yd * YARD,
         width_m=bench.width_yd * YARD,
@@ -106,6 +112,45 @@ def offered(bench: Bench, kit: Kit) -> Offer:
     )
 
 
+def restored_of(bench: Bench, reading: Reading) -> bool:
+    """Whether a person restored a shot of the present club: then nothing more is taken out."""
+    return bool(set(bench.restored) & {int(s) for s in reading.present.shot})
+
+
+def question_of(bench: Bench, kit: Kit, reading: Reading, builds: Collection[str] = ()) -> Question:
+    """Question of a bench.
+
+    Parameters
+    ----------
+    bench, kit, reading
+    builds : collection of str
+        What a person takes an interest in, computed in full: in hand, pinned, chosen; see `match`.
+
+    Raises
+    ------
+    InputError
+        If something it needs was not said.
+    """
+    club, limits = present_club(kit, bench.present), offered(bench, kit)
+    options = enumerate_options(kit, club, limits)[1:] if any(builds) else ()
+    named = (match(build, options, kit) for build in builds)
+    by_hand = restored_of(bench, reading)
+    return question(
+        # What a person restored stays in: the rest of the misreads is taken out beforehand.
+        reading.present.kept() if by_hand else reading.present,
+        kit,
+        club,
+        goal_of(bench),
+        conditions=bench.conditions,
+        measured_in=bench.measured,
+        offer=limits,
+        sets_face=bench.sets_face,
+        with_aside=by_hand,
+        named=dict.fromkeys(o.id for o in named if o is not None),
+        draws=DRAWS,
+    )
+
+
 def ask(
     bench: Bench,
     kit: Kit,
@@ -124,7 +169,7 @@ def ask(
     first : callable
         Takes the rough order, where there is one.
     builds : collection of str
-        What a person takes an interest in, computed in full: in hand, pinned, chosen; see `match`.
+        See `question_of`.
 
     Raises
     ------
@@ -133,45 +178,23 @@ def ask(
     FitterError
         If the shots cannot carry an answer.
     """
-    from fitter.advice.rank import rank
-
     began = time.perf_counter()
-    club = present_club(kit, bench.present)
-    shots = reading.present
-    by_hand = bool(set(bench.restored) & {int(s) for s in shots.shot})
-    offer = offered(bench, kit)
-    options = enumerate_options(kit, club, offer)[1:]
-    found = (match(build, options, kit) for build in builds)
-    named = list(dict.fromkeys(o.id for o in found if o is not None))
+    asked = question_of(bench, kit, reading, builds)
 
     def rough(order: RoughOrder) -> None:
         report(0, 1)
-        first(Rough(order.options, club))
+        first(Rough(order.options, asked.present))
 
     report(0, 1)
-    ranking = rank(
-        # What a person restored stays in: the rest of the misreads is taken out beforehand.
-        shots.kept() if by_hand else shots,
-        kit,
-        club,
-        wished(bench),
-        bench.conditions,
-        bench.measured,
-        DRAWS,
-        1,
-        report,
-        bench.sets_face,
-        by_hand,
-        named,
-        rough,
-        offer=offer,
-    )
+    ranking = rank(asked, progress=report, first=rough)
     report(0, 1)
-    if by_hand:
-        notes = tuple(n for n in ranking.notes if not n.startswith("every shot is used"))
+    if asked.with_aside:
+        shots = reading.present
+        notes = tuple(n for n in ranking.notes if n.code != "all shots")
         counts = {**ranking.counts, "shots": len(shots), "set_aside": int(shots.set_aside.sum())}
         ranking = replace(ranking, notes=notes, counts=counts)
-    return Answer(ranking, club, Counter(o.tier for o in options), time.perf_counter() - began)
+    tiers = Counter(o.tier for o in enumerate_options(kit, asked.present, asked.offer)[1:])
+    return Answer(ranking, asked.present, tiers, time.perf_counter() - began)
 
 
 def bench_option(bench: Bench, kit: Kit, present: Club) -> Option | None:
@@ -199,11 +222,6 @@ def bench_option(bench: Bench, kit: Kit, present: Club) -> Option | None:
         club = with_length(club, club.length_in.value + s.length_in)
     if club.code == present.code and not s.ball_mm and not s.tee_mm:
         return None
-    from fitter.advice.options import AVAILABLE
-    from fitter.base.units import INCH
-    from fitter.kit.parts import STOCK
-    from fitter.kit.rules import breaches
-
     bought = [p for p, own in ((head, present.head), (shaft, present.shaft)) if p is not own]
     stock = AVAILABLE[max((p.stock for p in bought), key=STOCK.index)] if bought else "in hand"
     prices = [p.price for p in bought]
@@ -227,28 +245,8 @@ def ask_bench(bench: Bench, kit: Kit, reading: Reading) -> Scored | None:
     FitterError
         If the shots cannot carry an answer.
     """
-    from fitter.advice.baseline import baseline, screened
-    from fitter.advice.explain import explain
-    from fitter.advice.rank import present_head
-    from fitter.advice.replay import predict
-    from fitter.advice.scored import score
-
-    present = present_club(kit, bench.present)
-    option = bench_option(bench, kit, present)
-    if option is None:
-        return None
-    asked = wished(bench)
-    head = present_head(present)
-    shots = reading.present.kept()
-    where, there = bench.conditions, bench.measured
-    if shots.hand == "left":
-        where, there, asked = where.mirrored(), there.mirrored(), asked.mirrored()
-    if not (set(bench.restored) & {int(s) for s in shots.shot}):
-        shots = screened(shots, head, there)
-    base = baseline(shots, head)
-    options = (Option(present.code, "-", present), option)
-    found = predict(options, present, base, where, there, DRAWS, 1, None, bench.sets_face, None, asked)
-    return explain(found, score(found), option.id)[1]
+    option = bench_option(bench, kit, present_club(kit, bench.present))
+    return None if option is None else predict_option(question_of(bench, kit, reading), option)
 
 
 def option_of(answer: Answer, build: str, kit: Kit | None) -> Scored | None:
@@ -268,7 +266,7 @@ def match(build: str, options: Sequence[Option], kit: Kit | None) -> Option | No
         return None
     try:
         club = present_club(kit, build)
-    except Exception:
+    except (FitterError, OSError, ValueError):  # a log may name anything
         return None
     for o in options:
         c = o.club

@@ -1,39 +1,40 @@
-"""The app: it owns the state, sets workers to their tasks, and hands one frozen view to the screens."""
+"""The app: the five screens, the keys, and the answers to what the screens ask."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import replace
+from functools import partial
 from pathlib import Path
 from typing import Any, ClassVar
 
-from textual import work
+from textual.actions import parse
 from textual.app import ComposeResult, SystemCommand
 from textual.binding import Binding, BindingType
 from textual.screen import Screen
 from textual.widgets import ContentSwitcher, Static
 
-from fitter.base.errors import FitterError
 from fitter.tui import bench as benches
 from fitter.tui.bench import Work
 from fitter.tui.desk import Desk
-from fitter.tui.help import page
-from fitter.tui.messages import Ask, Change, InHand, Say, Selected, Turn
-from fitter.tui.screens import sheet
+from fitter.tui.dialogs import Page, Pick, help_lines
+from fitter.tui.foot import AskLine, Key, Keys
+from fitter.tui.head import Status
+from fitter.tui.messages import Ask, Change, InHand, Marked, Say, Selected, Turn
 from fitter.tui.screens.options import OptionsPane
 from fitter.tui.screens.pane import Pane
 from fitter.tui.screens.range import RangePane
 from fitter.tui.screens.sheet import SheetPane, ask_choice
-from fitter.tui.screens.shots import ShotsPane, typed_shot
+from fitter.tui.screens.shots import ShotsPane
 from fitter.tui.screens.why import WhyPane
 from fitter.tui.themes import DARK, LIGHT
+from fitter.tui.typed import EXAMPLE, SHORT
 from fitter.tui.view import cautions
-from fitter.tui.widgets.ask import AskLine
-from fitter.tui.widgets.keys import Key, Keys
-from fitter.tui.widgets.pick import Page, Pick
-from fitter.tui.widgets.status import Status, hand_name
 
-SCREENS = ("range", "shots", "why", "options", "sheet")
+PANES: dict[str, type[Pane]] = {
+    "range": RangePane, "shots": ShotsPane, "why": WhyPane, "options": OptionsPane, "sheet": SheetPane,
+}  # fmt: skip
+SCREENS = tuple(PANES)
 EVERYWHERE = (
     *(Key(str(k + 1), str(k + 1), name.capitalize()) for k, name in enumerate(SCREENS)),
     Key("n", "n", "next player", "next"),
@@ -41,12 +42,19 @@ EVERYWHERE = (
     Key("question_mark", "?", "help"),
     Key("q", "q", "quit"),
 )
-ONLY: dict[str, type[Pane] | tuple[type[Pane], ...]] = {
-    "picture": ShotsPane, "aside": ShotsPane, "mark": ShotsPane, "bench": OptionsPane,
-    "clear_bench": OptionsPane, "compare": OptionsPane, "filter": OptionsPane, "pin": OptionsPane,
-    "every": OptionsPane, "add_or_assign": (ShotsPane, RangePane), "print": SheetPane,
-}  # fmt: skip
-"""Actions that mean something on some screens alone."""
+"""Keys of the last line."""
+HELP = (
+    Key("", "1 2 3 4 5", ", ".join(name.capitalize() for name in SCREENS)),
+    Key("", "n", "next player"),
+    Key("", "b", "take a build in hand"),
+    Key("", "t", "type a shot"),
+    Key("", "x", "record what the player takes"),
+    Key("", "u", "undo the last change"),
+    Key("", "Tab", "next part of the screen"),
+    Key("", "Ctrl+P", "everything by name; dark or light"),
+    Key("", "q", "quit: all work is kept"),
+)
+"""What the page of help says of the keys that are the same everywhere."""
 
 
 class FitterApp(Desk):
@@ -54,13 +62,10 @@ class FitterApp(Desk):
 
     TITLE = "fitter"
     CSS_PATH = "fitter.tcss"
-    HORIZONTAL_BREAKPOINTS = [  # noqa: RUF012
-        (0, "-narrow"),
-        (100, "-wide"),
-        (150, "-rich"),
-    ]
+    HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (100, "-wide"), (150, "-rich")]  # noqa: RUF012
     VERTICAL_BREAKPOINTS = [(0, "-low"), (34, "-high")]  # noqa: RUF012
     # First of all: a key that comes while the loop is busy must not go to a widget that loses the focus.
+    # "pane('name')" calls a method of the screen that is looked at, and counts where the screen has one.
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding(key, action, words, show=bool(words), priority=True)
         for key, action, words in (
@@ -69,18 +74,18 @@ class FitterApp(Desk):
             ("u", "undo", "undo"),
             ("b", "in_hand", "build in hand"),
             ("t", "type_shot", "type a shot"),
-            ("a", "add_or_assign", "assign shots, add a player"),
-            ("v", "picture", "next picture"),
-            ("space", "aside", "set aside or restore"),
-            ("m", "mark", "mark the strike"),
-            ("g", "bench", "bench steps"),
-            ("z", "clear_bench", "clear the bench"),
-            ("c", "compare", "compare"),
-            ("f", "filter", "filter"),
-            ("p", "pin", "pin for a trial"),
-            ("s", "every", "every set-up"),
+            ("a", "pane('add')", "assign shots, add a player"),
+            ("v", "pane('next_picture')", "next picture"),
+            ("space", "pane('toggle_aside')", "set aside or restore"),
+            ("m", "pane('start_placing')", "mark the strike"),
+            ("g", "pane('toggle_bench')", "bench steps"),
+            ("z", "pane('clear_bench')", "clear the bench"),
+            ("c", "pane('compare')", "compare"),
+            ("f", "pane('filter')", "filter"),
+            ("p", "pane('pin')", "pin for a trial"),
+            ("s", "pane('every_set_up')", "every set-up"),
             ("x", "choose", "record the choice"),
-            ("w", "print", "print the sheet"),
+            ("w", "pane('print')", "print the sheet"),
             ("question_mark", "help", "help"),
             ("q", "leave", "quit"),
             ("enter", "open_line", ""),
@@ -111,11 +116,8 @@ class FitterApp(Desk):
         """Head, the five screens, sentence, question, keys."""
         yield Status(id="status").data_bind(Desk.view)
         with ContentSwitcher(initial=self.first, id="screens"):
-            yield RangePane(id="range").data_bind(Desk.view)
-            yield ShotsPane(id="shots").data_bind(Desk.view)
-            yield WhyPane(id="why").data_bind(Desk.view)
-            yield OptionsPane(id="options").data_bind(Desk.view)
-            yield SheetPane(id="sheet").data_bind(Desk.view)
+            for name, pane in PANES.items():
+                yield pane(id=name).data_bind(Desk.view)
         yield Static("", id="said", markup=False)
         yield AskLine(id="ask")
         yield Keys(id="keys-here")
@@ -148,8 +150,7 @@ class FitterApp(Desk):
 
     def on_turn(self, message: Turn) -> None:
         """Give the turn to another player."""
-        for _ in range(message.by % len(self.view.work.benches)):
-            self.to(benches.next_player(self.view.work))
+        self.to_player(message.by)
 
     def on_change(self, message: Change) -> None:
         """Change the bench as a screen asks."""
@@ -163,66 +164,21 @@ class FitterApp(Desk):
         """Ask for a line of text."""
         self.ask(message)
 
-    def ask(self, message: Ask) -> None:
-        """Ask for a line of text at once, so that the next key is its first letter."""
-        self.base.query_one(AskLine).ask(message)
-
     def on_ask_line_left(self) -> None:
         """The keys go back to the screen."""
         self.pane.open()
-
-    def on_ask_line_given(self, message: AskLine.Given) -> None:
-        """Take a line of text; an error stays under it."""
-        asked, text = self.base.query_one(AskLine), message.text
-        try:
-            if message.purpose == "shot":
-                self.take_shot(text)
-            elif message.purpose == "print":
-                self.print_sheet(text)
-                return
-            elif message.purpose == "add":
-                self.add_player(text)
-            elif message.purpose.startswith("set "):
-                error = self.base.query_one(RangePane).read(message.purpose[4:], text)
-                if error is not None:
-                    raise error
-        except FitterError as error:
-            asked.hint(str(error), error=True)
-            return
-        asked.close()
-        self.pane.open()
-
-    @work(thread=True, exclusive=True, group="print", exit_on_error=False)
-    def print_sheet(self, text: str) -> None:
-        """Print the sheet; what fails is said under the line."""
-        problem, file = "", None
-        try:
-            file = sheet.write(self.view, text)
-        except FitterError as error:
-            problem = str(error)
-        except OSError as error:
-            problem = f"{text}: {error.strerror or error}. Name another file."
-        except Exception as error:
-            problem = self.told("Printing", error)
-        self.call_from_thread(self.printed, file, problem)
-
-    def printed(self, file: Path | None, problem: str) -> None:
-        """Say where the sheet went."""
-        asked = self.base.query_one(AskLine)
-        if file is None:
-            asked.hint(problem, error=True)
-            return
-        asked.close()
-        self.pane.open()
-        self.say(f"The sheet is printed to {file.resolve()}.")
 
     def on_selected(self, message: Selected) -> None:
         """Remember the option under the cursor; nothing has to be drawn for that."""
         self.set_reactive(Desk.view, replace(self.view, selected=message.key))
 
+    def on_marked(self, message: Marked) -> None:
+        """Remember the option to compare with."""
+        self.put(marked=message.key)
+
     def on_in_hand(self, message: InHand) -> None:
         """Take an option in hand as a screen asks."""
-        self.take_in_hand(message.option)
+        self.take_in_hand(message.key)
 
     # Keys.
 
@@ -243,10 +199,10 @@ class FitterApp(Desk):
             return False
         pane = self.pane
         if action == "open_line":
-            return isinstance(pane, RangePane) or (isinstance(pane, ShotsPane) and pane.placing is not None)
+            return pane.takes_enter
         if action == "mark_by":
             return isinstance(pane, ShotsPane) and pane.placing is not None
-        return action not in ONLY or isinstance(pane, ONLY[action])
+        return action != "pane" or hasattr(pane, str(parameters[0]))
 
     def on_keys_chosen(self, message: Keys.Chosen) -> None:
         """A key of the foot was clicked."""
@@ -256,12 +212,7 @@ class FitterApp(Desk):
     def show_keys(self) -> None:
         """Show the keys that count here."""
         pane = self.pane
-        keys = pane.KEYS
-        if isinstance(pane, OptionsPane) and pane.on_bench:
-            keys = OptionsPane.BENCH
-        if isinstance(pane, ShotsPane) and pane.placing is not None:
-            keys = ShotsPane.PLACING
-        self.base.query_one("#keys-here", Keys).show(keys)
+        self.base.query_one("#keys-here", Keys).show(pane.keys)
         self.base.query_one("#keys-all", Keys).show(EVERYWHERE, str(SCREENS.index(str(pane.id)) + 1))
 
     def on_descendant_focus(self) -> None:
@@ -277,17 +228,18 @@ class FitterApp(Desk):
         self.show_keys()
         self.call_after_refresh(self.pane.open)
 
+    def action_pane(self, name: str) -> None:
+        """Do what only this screen can."""
+        getattr(self.pane, name)()
+        self.show_keys()
+
     def action_put_back(self) -> None:
         """Leave what was begun: a line that is typed first of all, wherever the keys are."""
-        pane, asked = self.pane, self.base.query_one(AskLine)
+        asked = self.base.query_one(AskLine)
         if asked.display:
             asked.leave()
-        elif isinstance(pane, ShotsPane) and pane.placing is not None:
-            pane.leave()
-        elif self.view.marked:
-            self.put(marked="")
         else:
-            pane.open()
+            self.pane.put_back()
         self.show_keys()
 
     def action_leave(self) -> None:
@@ -296,15 +248,9 @@ class FitterApp(Desk):
         self.exit()
 
     def action_open_line(self) -> None:
-        """Type the setting under the cursor; keep a strike mark."""
-        pane = self.pane
-        if isinstance(pane, RangePane):
-            question = pane.question()
-            if question is not None:
-                self.ask(question)
-        elif isinstance(pane, ShotsPane):
-            pane.keep()
-            self.show_keys()
+        """Open the line under the cursor before another key goes there."""
+        self.pane.enter()
+        self.show_keys()
 
     def action_mark_by(self, x: int, y: int) -> None:
         """Move a strike mark."""
@@ -315,7 +261,7 @@ class FitterApp(Desk):
         if len(self.view.work.benches) == 1:
             self.say("There is one player at the bench: a on 1 Range adds another.")
             return
-        self.to(benches.next_player(self.view.work))
+        self.to_player(1)
         self.say(f"{self.bench.player}'s turn.")
 
     def action_undo(self) -> None:
@@ -327,13 +273,6 @@ class FitterApp(Desk):
         self.to(state)
         self.say(f"Taken back: {label}.")
 
-    def builds(self) -> list[tuple[str, str]]:
-        """Builds that can be taken in hand: present, verdict, pins, those that hit shots."""
-        view = self.view
-        ids = ["", *([view.answer.ranking.verdict.option or ""] if view.answer else []), *self.bench.pins]
-        ids += [*(view.reading.builds if view.reading else ()), self.bench.in_hand]
-        return [(i, sheet.option_words(i, view)) for i in dict.fromkeys(ids)]
-
     def action_in_hand(self) -> None:
         """Take a build in hand: the option under the cursor, elsewhere from a list."""
         if isinstance(self.pane, OptionsPane):
@@ -344,76 +283,12 @@ class FitterApp(Desk):
             if key is not None:
                 self.take_in_hand(key)
 
-        self.push_screen(Pick("Which build is in hand?", self.builds(), self.bench.in_hand), done)
+        self.push_screen(Pick("Which build is in hand?", self.view.builds(), self.bench.in_hand), done)
 
     def action_type_shot(self) -> None:
         """Type a shot."""
-        self.ask(typed_shot())
-
-    def action_add_or_assign(self) -> None:
-        """Add a player on the range; give a shot to another build in the table."""
-        if isinstance(self.pane, RangePane):
-            self.ask(Ask("add", "Code of the new player:", "", "such as P5; no names are needed"))
-            return
-        pane = self.pane
-        if not isinstance(pane, ShotsPane) or not pane.shot:
-            self.say("There is no shot to assign.", "warn")
-            return
-        shot = pane.shot
-
-        def done(key: str | None) -> None:
-            if key is None:
-                return
-            every = key == "*"
-            last = self.bench.seen if every else shot
-            shots = tuple(range(shot, max(last, shot) + 1))
-            build = self.bench.in_hand if every else key
-            self.change(f"assign shot {shot}", **benches.assign(self.bench, shots, build))
-            which = f"Shots {shot} to {shots[-1]} were" if len(shots) > 1 else f"Shot {shot} was"
-            self.say(f"{which} hit with {sheet.option_words(build, self.view)}. u takes that back.")
-
-        choices = [*self.builds(), ("*", f"this and all later shots: {hand_name(self.view)}")]
-        self.push_screen(Pick(f"Shot {shot} was hit with:", choices), done)
-
-    def action_picture(self) -> None:
-        """Next picture."""
-        self.base.query_one(ShotsPane).next_picture()
-
-    def action_aside(self) -> None:
-        """Set a shot aside, or restore it."""
-        self.base.query_one(ShotsPane).toggle_aside()
-
-    def action_mark(self) -> None:
-        """Mark a strike."""
-        self.base.query_one(ShotsPane).start_placing()
-        self.show_keys()
-
-    def action_bench(self) -> None:
-        """Bench steps."""
-        self.base.query_one(OptionsPane).toggle_bench()
-
-    def action_clear_bench(self) -> None:
-        """Clear the bench."""
-        self.base.query_one(OptionsPane).clear_bench()
-
-    def action_compare(self) -> None:
-        """Mark an option to compare with, or end that."""
-        key = self.base.query_one(OptionsPane).lines("ladder").cursor
-        self.put(marked="" if self.view.marked else key)
-        if self.view.marked:
-            self.say("Move the cursor to the second option; c ends the comparison.")
-
-    def action_filter(self) -> None:
-        """Filters."""
-        self.base.query_one(OptionsPane).filter()
-
-    def action_pin(self) -> None:
-        """Pin for a trial."""
-        self.base.query_one(OptionsPane).pin()
-
-    def action_every(self) -> None:
-        """Every set-up, or the best of each club."""
-        self.change("every set-up", every_set_up=not self.bench.every_set_up)
+        hint = f"such as: {EXAMPLE}.  Words: {' '.join(SHORT)}"
+        self.ask(Ask("A shot, a word and its number each:", self.take_shot, "", hint))
 
     def action_choose(self) -> None:
         """Record the choice."""
@@ -422,39 +297,24 @@ class FitterApp(Desk):
             return
         ask_choice(self.pane, self.view)
 
-    def action_print(self) -> None:
-        """Print the sheet."""
-        question = self.base.query_one(SheetPane).question()
-        if question is not None:
-            self.ask(question)
-
     def action_help(self) -> None:
         """Every key, and what the signs mean."""
-        self.push_screen(Page("Keys and signs", page(str(self.pane.id))))
+        pane = self.pane
+        self.push_screen(Page("Keys and signs", help_lines(str(pane.id), pane.KEYS, HELP)))
 
     def get_system_commands(self, screen: Screen[Any]) -> Iterable[SystemCommand]:
-        """Everything that a key does, by name."""
+        """Everything that a key does on this screen, by name; the palette lies over it when it asks."""
         for binding in self.BINDINGS:
             assert isinstance(binding, Binding)
-            if binding.show and self.useful(binding.action.split("(")[0]):
+            _, action, parameters = parse(binding.action)
+            if binding.show and (action != "pane" or hasattr(self.pane, str(parameters[0]))):
                 name = binding.description
-                title = name if not binding.action.startswith("go(") else f"go to {name}"
-                yield SystemCommand(
-                    title[0].upper() + title[1:], f"key {binding.key}", self._runner(binding.action)
-                )
+                title = name if action != "go" else f"go to {name}"
+                run = partial(self.run_action, binding.action)
+                yield SystemCommand(title[0].upper() + title[1:], f"key {binding.key}", run)
         yield SystemCommand("Dark or light", "turn the colours over", self.turn_colours)
         words = "forget decisions, keep log and kit; undo brings them back"
         yield SystemCommand("Start this player afresh", words, self.afresh)
-
-    def useful(self, action: str) -> bool:
-        """Whether an action means something on this screen; the palette lies over it when it asks."""
-        return action not in ONLY or isinstance(self.pane, ONLY[action])
-
-    def _runner(self, action: str) -> Any:
-        async def run() -> None:
-            await self.run_action(action)
-
-        return run
 
     def turn_colours(self) -> None:
         """Dark or light; it stays so."""
@@ -463,5 +323,5 @@ class FitterApp(Desk):
         self.to(replace(self.view.work, light=light))
 
 
-OWN_ACTIONS = frozenset(b.action.partition("(")[0] for b in FitterApp.BINDINGS if isinstance(b, Binding))
+OWN_ACTIONS = frozenset(parse(b.action)[1] for b in FitterApp.BINDINGS if isinstance(b, Binding))
 """Actions of the app's own keys."""

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import dataclasses
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any
 
 from fitter.base.assumptions import current
 from fitter.base.conditions import Conditions
+from fitter.base.errors import InputError, Problem
 from fitter.kit.offer import TIERS
 from fitter.kit.parts import STOCK
 
@@ -20,6 +22,10 @@ CAUTIONS = {
 """What is asked before a ball is hit: key and words."""
 WANTED = {"pain": "no", "warm-up": "yes", "net": "yes", "club": "yes"}
 """The answer that lets a session go on."""
+SAFETY = (
+    "Warm up, rest between blocks, stop on pain. Check nets, mats and clubs. Local rules and licensed "
+    "practice come first; training is for qualified coaches."
+)
 CHOICE_REASONS = ("as recommended", "looks", "sound", "feel", "price", "stock", "something else")
 
 
@@ -227,6 +233,33 @@ def _moved(bench: Bench, to: Callable[[int], int]) -> dict[str, Any]:
     names = ("builds", "aside", "strikes")
     moved = {n: tuple((to(x[0]), *x[1:]) for x in getattr(bench, n) if to(x[0]) > 0) for n in names}
     return {**moved, "restored": tuple(to(s) for s in bench.restored if to(s) > 0)}
+
+
+def joined(work: Work, code: str) -> Work:
+    """Put another player at the bench, with the same kit and place.
+
+    Raises
+    ------
+    InputError
+        If the code is empty or taken.
+    """
+    if not code or code in {b.player for b in work.benches}:
+        found = repr(code) if code else "nothing"
+        problem = Problem("player", found, "a new code, such as P5", "Type another.")
+        raise InputError("A player needs a code of their own.", [problem])
+    b = work.bench
+    new = Bench(player=code, kit=b.kit, conditions=b.conditions, units=b.units, ball=b.ball)
+    return replace(work, benches=(*work.benches, new), at=len(work.benches))
+
+
+STAYING = ("player", "hand", "log", "kit", "present", "scene", "units", "objective", "seen")
+"""Fields that stay when a player starts afresh."""
+
+
+def afresh(work: Work) -> Work:
+    """Forget the decisions of the player whose turn it is."""
+    fresh = Bench(**{k: getattr(work.bench, k) for k in STAYING})
+    return change(work, "start afresh", **{f.name: getattr(fresh, f.name) for f in dataclasses.fields(fresh)})
 
 
 def seated(work: Work, names: Sequence[str]) -> Work:

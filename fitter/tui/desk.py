@@ -16,18 +16,20 @@ from textual.widgets import Static
 from textual.worker import Worker, WorkerState, get_current_worker
 
 from fitter.advice.scored import Scored
-from fitter.base.errors import FitterError, InputError, Problem
+from fitter.base.errors import FitterError
 from fitter.kit.inventory import Kit
+from fitter.physics import compiled, engine
 from fitter.shots.session import Session
 from fitter.tui import bench as benches
-from fitter.tui import report, store, watch
+from fitter.tui import faults, saved
 from fitter.tui.answer import Answer, Cancelled, Rough, ask, ask_bench
-from fitter.tui.bench import Bench, Typed, Work
-from fitter.tui.entry import read_shot
-from fitter.tui.guard import Base, Guarded, Palette
-from fitter.tui.session import Reading, mine, same, understand
+from fitter.tui.bench import Bench, Work
+from fitter.tui.faults import Base, Ended, Guarded, Palette
+from fitter.tui.foot import AskLine
+from fitter.tui.messages import Ask
+from fitter.tui.reading import Reading, Stamp, mine, same, stamp, understand
+from fitter.tui.typed import read_shot
 from fitter.tui.view import View
-from fitter.tui.widgets.status import hand_name
 
 POLL_S = 0.5
 """How often a log is looked at."""
@@ -49,15 +51,6 @@ FAULTS = 20
 """Failed handlers after which the screens are not to be trusted any more."""
 Source = tuple[str, str, str]
 """File, player, hand: what is read of a log hangs on all three."""
-KEPT = ("player", "hand", "log", "kit", "present", "scene", "units", "objective", "seen")
-"""Fields that stay when a player starts afresh."""
-
-
-class Ended(FitterError):
-    """A fault that ends the session, shown as a sentence without its trace."""
-
-    def __rich__(self) -> str:
-        return str(self).replace("[", r"\[")
 
 
 class Desk(Guarded, App[None]):
@@ -69,7 +62,7 @@ class Desk(Guarded, App[None]):
         super().__init__()
         self.file = file
         self.logged: dict[Source, Session] = {}
-        self.stamps: dict[Source, watch.Stamp] = {}
+        self.stamps: dict[Source, Stamp] = {}
         self.problems: dict[Source, str] = {}
         self.stale = True
         self.faults: list[BaseException] = []
@@ -90,7 +83,7 @@ class Desk(Guarded, App[None]):
     def told(self, what: str, error: BaseException) -> str:
         """Write a report of a fault; give the sentence for its place."""
         self.faults.append(error)
-        return report.sentence(what, error, self.view)
+        return faults.sentence(what, error, self.view)
 
     def _handle_exception(self, error: Exception) -> None:
         """Say that a handler failed and go on; before the first screen, or after too many, end so."""
@@ -120,10 +113,8 @@ class Desk(Guarded, App[None]):
 
     def begin(self) -> None:
         """Read kit and log, compile behind the first screen, look after the log from now on."""
-        from fitter.physics.compiled import cached
-
         self.opened = True
-        if not cached():
+        if not compiled.cached():
             self.say("The flight engine is compiled once, behind this screen; the next start is quick.")
         self.compile()
         self.load_kit()
@@ -182,7 +173,7 @@ class Desk(Guarded, App[None]):
         if self.file is None:
             return
         try:
-            store.save(self.view.work, self.file)
+            saved.save(self.view.work, self.file)
             self.trouble("save")
         except (FitterError, OSError, ValueError) as error:
             self.trouble("save", f"The work cannot be saved: {error}")
@@ -193,13 +184,15 @@ class Desk(Guarded, App[None]):
         said.update(words)
         said.set_classes(f"-{style}" if style else "")
 
+    def ask(self, message: Ask) -> None:
+        """Ask for a line of text at once, so that the next key is its first letter."""
+        self.base.query_one(AskLine).ask(message)
+
     # Work in threads: they hold no widget, and hand over frozen values.
 
     @work(thread=True, group="compile", exit_on_error=False)
     def compile(self) -> None:
         """Compile the kernels; once they are on disk that is half a second."""
-        from fitter.physics import engine
-
         engine.prepare()
 
     @work(thread=True, exclusive=True, group="kit", exit_on_error=False)
@@ -222,7 +215,7 @@ class Desk(Guarded, App[None]):
 
     def poll(self) -> None:
         """Look whether the log grew."""
-        if self.bench.log and watch.stamp(self.bench.log) != self.stamps.get(self.source):
+        if self.bench.log and stamp(self.bench.log) != self.stamps.get(self.source):
             self.read()
 
     @property
@@ -236,7 +229,7 @@ class Desk(Guarded, App[None]):
         worker, source = get_current_worker(), self.source
         logged, problem = self.logged.get(source), self.problems.get(source, "")
         names: tuple[str, ...] = ()
-        now = watch.stamp(source[0]) if source[0] else watch.Stamp()
+        now = stamp(source[0]) if source[0] else Stamp()
         if source[0] and now != self.stamps.get(source):
             try:
                 found, names, problem = mine(*source)
@@ -257,7 +250,7 @@ class Desk(Guarded, App[None]):
         worker: Worker[None],
         source: Source,
         logged: Session | None,
-        now: watch.Stamp,
+        now: Stamp,
         problem: str,
         names: Sequence[str],
     ) -> bool:
@@ -284,11 +277,11 @@ class Desk(Guarded, App[None]):
             if fields or names:
                 self.save()
             if before and len(logged) > before:
-                self.say(f"Shot {len(logged)} came in, with {hand_name(self.view)}.")
+                self.say(f"Shot {len(logged)} came in, with {self.view.hand_name}.")
         self.keep(self.source, logged, now, problem)
         return True
 
-    def keep(self, source: Source, logged: Session | None, now: watch.Stamp, problem: str) -> None:
+    def keep(self, source: Source, logged: Session | None, now: Stamp, problem: str) -> None:
         """Remember what was read, how the file looked, and what was wrong with it."""
         self.stamps[source], self.problems[source] = now, problem
         if logged is not None:
@@ -377,34 +370,30 @@ class Desk(Guarded, App[None]):
 
     # What a person does.
 
-    def take_shot(self, text: str) -> None:
+    def to_player(self, by: int) -> None:
+        """Give the turn to another player, so many further."""
+        for _ in range(by % len(self.view.work.benches)):
+            self.to(benches.next_player(self.view.work))
+
+    def take_shot(self, text: str) -> bool:
         """Take a typed shot; it is hit with the build in hand."""
         shot = read_shot(text, self.bench.units, self.bench.in_hand)
-        self.change("the typed shot", typed=(*self.bench.typed, Typed(shot.values, shot.build)))
-        self.say(f"The shot is taken, with {hand_name(self.view)}. u takes it back.")
+        self.change("the typed shot", typed=(*self.bench.typed, shot))
+        self.say(f"The shot is taken, with {self.view.hand_name}. u takes it back.")
+        return True
 
-    def add_player(self, code: str) -> None:
-        """Put another player at the bench, with the same kit and place."""
-        now = self.view.work
-        if not code or code in {b.player for b in now.benches}:
-            found = repr(code) if code else "nothing"
-            problem = Problem("player", found, "a new code, such as P5", "Type another.")
-            raise InputError("A player needs a code of their own.", [problem])
-        b = self.bench
-        new = Bench(player=code, kit=b.kit, conditions=b.conditions, units=b.units, ball=b.ball)
-        self.to(replace(now, benches=(*now.benches, new), at=len(now.benches)))
+    def add_player(self, code: str) -> bool:
+        """Put another player at the bench."""
+        self.to(benches.joined(self.view.work, code))
         self.say(f"{code} is at the bench: name the present club and the log.")
+        return True
 
     def take_in_hand(self, option: str) -> None:
         """Give the player another build; new shots take it."""
         self.change("build in hand", in_hand=option)
-        self.say(f"In hand: {hand_name(self.view)}. New shots take it; u takes that back.")
+        self.say(f"In hand: {self.view.hand_name}. New shots take it; u takes that back.")
 
     def afresh(self) -> None:
         """Forget the decisions of this player."""
-        b = self.bench
-        fresh = Bench(**{k: getattr(b, k) for k in KEPT})
-        state = benches.change(self.view.work, "start afresh",
-                               **{k: getattr(fresh, k) for k in Bench.__dataclass_fields__})  # fmt: skip
-        self.to(state)
+        self.to(benches.afresh(self.view.work))
         self.say("Decisions are forgotten; u brings them back.")

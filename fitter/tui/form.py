@@ -4,16 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
-from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
+from fitter.advice.options import present_club
 from fitter.base.conditions import TURFS, Conditions
 from fitter.base.errors import InputError, Problem
-from fitter.base.units import YARD, from_si, parse_quantity
-from fitter.display import words
+from fitter.base.units import FOOT, MPH, YARD, Units, from_si, parse_quantity
+from fitter.kit.inventory import Kit
 from fitter.kit.offer import offer
 from fitter.kit.parts import STOCK
+from fitter.physics import air
 from fitter.tui.bench import Bench, Steps, other_log
 from fitter.tui.view import View
 
@@ -109,9 +110,6 @@ def step_present(view: View, by: int) -> Fields:
 
 def read_present(view: View, text: str) -> Fields:
     """Present club from words."""
-    from fitter.advice.options import present_club
-    from fitter.kit.inventory import Kit
-
     if text.casefold().endswith(".toml"):
         text = str(Path(text).expanduser().resolve())
     present_club(view.kit or Kit((), ()), text)
@@ -143,8 +141,6 @@ def read_log(view: View, text: str) -> Fields:
 
 def read_kit(view: View, text: str) -> Fields:
     """Kit from a folder."""
-    from fitter.kit.inventory import Kit
-
     folder = str(Path(text).expanduser().resolve())
     Kit.load(folder)
     return {"kit": folder}
@@ -199,8 +195,6 @@ def read_budget(view: View, text: str) -> Fields:
 
 def read_without(view: View, text: str) -> Fields:
     """Shafts that are not wanted, from their codes."""
-    from fitter.kit.inventory import Kit
-
     found = offer(without_shafts=tuple(w.strip() for w in text.split(",") if w.strip()))
     found.check(view.kit or Kit((), ()))
     return {"without_shafts": found.without_shafts}
@@ -235,52 +229,33 @@ def quantity(
     return read
 
 
-@lru_cache(maxsize=256)
-def pressure(altitude_m: float) -> float:
-    """Station pressure of the standard atmosphere, Pa."""
-    from fitter.physics import air
-
-    return float(air.station_pressure(altitude_m))
-
-
-@lru_cache(maxsize=256)
-def altitude_of(pressure_pa: float) -> float:
-    """Altitude at which the standard atmosphere has a pressure, m."""
-    from fitter.physics import air
-
-    return float(air.altitude(pressure_pa))
-
-
 def read_altitude(view: View, text: str) -> Fields:
     """Altitude, kept as a pressure."""
     metres = parse_quantity(text, "altitude", view.bench.units, "altitude")
-    return both(view, pressure_pa=pressure(held("altitude", metres, -430.0, 5000.0, "-430 to 5000 m", text)))
+    return _at(view, held("altitude", metres, -430.0, 5000.0, "-430 to 5000 m", text))
+
+
+def _at(view: View, metres: float) -> Fields:
+    return both(view, pressure_pa=float(air.station_pressure(metres)))
 
 
 def show_altitude(view: View) -> str:
     """Altitude and pressure."""
     pa = view.bench.measured.pressure_pa
-    metric = view.bench.units == "metric"
-    shown = words.number(altitude_of(pa) if metric else from_si(altitude_of(pa), "ft"))
-    return f"{shown} {'m' if metric else 'ft'} ({pa / 100:.0f} hPa)"
+    unit = "m" if view.units.metric else "ft"
+    return f"{view.units.number(from_si(float(air.altitude(pa)), unit))} {unit} ({pa / 100:.0f} hPa)"
 
 
 def step_altitude(view: View, by: int) -> Fields:
     """Altitude by 500 ft or 100 m."""
-    step = 100.0 if view.bench.units == "metric" else 152.4
-    metres = (round(altitude_of(view.bench.measured.pressure_pa) / step) + by) * step
-    return both(view, pressure_pa=pressure(min(max(metres, -400.0), 5000.0)))
-
-
-def show_temperature(view: View) -> str:
-    """Temperature."""
-    c = view.bench.measured.temperature_c
-    return f"{c:.0f} C" if view.bench.units == "metric" else f"{from_si(c, 'F'):.0f} F"
+    step = 100.0 if view.units.metric else 500.0 * FOOT
+    metres = (round(float(air.altitude(view.bench.measured.pressure_pa)) / step) + by) * step
+    return _at(view, min(max(metres, -400.0), 5000.0))
 
 
 def step_temperature(view: View, by: int) -> Fields:
     """Temperature by 1 C or 2 F."""
-    step = 1.0 if view.bench.units == "metric" else 10.0 / 9.0
+    step = 1.0 if view.units.metric else 10.0 / 9.0
     return both(view, temperature_c=min(max(view.bench.measured.temperature_c + by * step, -30.0), 55.0))
 
 
@@ -289,30 +264,30 @@ def step_humidity(view: View, by: int) -> Fields:
     return both(view, humidity=min(max(round(view.bench.measured.humidity + 0.1 * by, 2), 0.0), 1.0))
 
 
-def _windier(air: Conditions, units: str, by: int) -> float:
-    scale, _ = words.speed_scale(units)
-    step = 1.0 if units == "metric" else 2.0
-    return min(max(0.0, round(air.wind_mps / scale / step) + by) * step * scale, 30.0)
+def _windier(where: Conditions, units: Units, by: int) -> float:
+    """Speed of a wind 2 mph or 1 m/s further, m/s."""
+    step = 1.0 if units.metric else 2.0 * MPH
+    return min(max(0.0, round(where.wind_mps / step) + by) * step, 30.0)
 
 
 def step_wind(view: View, by: int) -> Fields:
-    """Wind of the decision by 2 mph or 1 m/s."""
-    return decided_for(view, wind_mps=_windier(view.bench.conditions, view.bench.units, by))
+    """Wind of the decision, one step."""
+    return decided_for(view, wind_mps=_windier(view.bench.conditions, view.units, by))
 
 
 def step_wind_here(view: View, by: int) -> Fields:
-    """Wind of the session by 2 mph or 1 m/s."""
-    return here(view, wind_mps=_windier(view.bench.measured, view.bench.units, by))
+    """Wind of the session, one step."""
+    return here(view, wind_mps=_windier(view.bench.measured, view.units, by))
 
 
-def show_wind(air: Conditions, units: str) -> str:
+def show_wind(where: Conditions, units: Units) -> str:
     """Speed of a wind alone."""
-    return words.wind(air.wind_mps, 0.0, units).replace(" in the face", "")
+    return units.speed(where.wind_mps) if where.wind_mps else "none"
 
 
-def turned(air: Conditions, by: int) -> float:
+def turned(where: Conditions, by: int) -> float:
     """Where the wind comes from, an eighth further."""
-    return (air.wind_from_deg + 45.0 * by) % 360.0
+    return (where.wind_from_deg + 45.0 * by) % 360.0
 
 
 def step_turf(view: View, by: int) -> Fields:
@@ -338,7 +313,7 @@ def yards(field: str, low: float, high: float, step: float, at: int | None = Non
         return {field: tuple(pair)}
 
     def show(view: View) -> str:
-        return f"{get(view) * YARD:.0f} m" if view.bench.units == "metric" else f"{get(view):g} yd"
+        return f"{round(view.units.value(get(view) * YARD, 'm'), 1):g} {view.units.distance_unit}"
 
     def stepped(view: View, by: int) -> Fields:
         return put(view, min(max(get(view) + by * step, low), high))

@@ -6,19 +6,22 @@ from dataclasses import dataclass
 
 from fitter.advice.options import Option
 from fitter.advice.scored import Scored, best_of_tiers
-from fitter.advice.verdict import systems
-from fitter.base.units import probability
+from fitter.base.units import Units, probability
+from fitter.display import ladder as axes
+from fitter.display import verdict as sentences
 from fitter.display import words
+from fitter.display.text import fit
+from fitter.display.values import Values
 from fitter.kit.club import Club
-from fitter.tui.answer import ON_BENCH, Answer, Rough
+from fitter.tui.answer import ON_BENCH, PRESENT, Answer, Rough
 from fitter.tui.bench import Bench
-from fitter.tui.lines import Line, Span, fit, line, paragraphs
-from fitter.tui.plots import ticks
+from fitter.tui.lines import Line, line, merged, paragraphs
+from fitter.tui.measured import Look
 
+GAINS = {"share": "in 100", "strokes": "shots"}
+"""Units of gains that need few columns."""
 MOST = 150
 """Options shown behind those on top: nobody scrolls further, and filters bring the rest up."""
-PRESENT = "present club"
-"""Key of the row of the present club."""
 
 
 @dataclass(frozen=True)
@@ -57,10 +60,10 @@ def passes(o: Option, bench: Bench, present: Club) -> bool:
     """Whether the filters leave an option."""
     if not bench.hidden:
         return True
-    words_of = {f"tier {o.tier}", f"stock {o.availability}"}
-    words_of |= {f"change {k}" for k in words.kinds(o, present)}
-    words_of |= {"rules broken"} if o.rules else set()
-    return not words_of & set(bench.hidden)
+    kinds = {f"tier {o.tier}", f"stock {o.availability}"}
+    kinds |= {f"change {k}" for k in words.kinds_of_change(o, present)}
+    kinds |= {"rules broken"} if o.rules else set()
+    return not kinds & set(bench.hidden)
 
 
 def rungs(answer: Answer, bench: Bench, on_bench: Scored | None = None, hand: str = "") -> Rungs:
@@ -91,187 +94,63 @@ def rungs(answer: Answer, bench: Bench, on_bench: Scored | None = None, hand: st
     return Rungs(tuple(top), tuple(tries), tuple(rest[:MOST]), hidden, len(rest[MOST:]), tuple(against))
 
 
-@dataclass(frozen=True)
-class Scale:
-    """Gains on a row of so many characters."""
-
-    low: float
-    high: float
-    width: int
-
-    def place(self, value: float) -> int:
-        """Character of a gain, held inside."""
-        at = round((value - self.low) / (self.high - self.low) * (self.width - 1))
-        return min(max(at, 0), self.width - 1)
-
-
-def scale_of(found: Rungs, factor: float, width: int) -> Scale:
-    """Limits that hold the intervals of the upper rows; later ones may run out at the edge."""
-    rows = [*found.top, *found.tries, *found.rest[:12]]
-    low = min([0.0, *(s.value_gain.low / factor for s in rows)])
-    high = max([0.05, *(s.value_gain.high / factor for s in rows)])
-    room = 0.06 * (high - low)
-    return Scale(low - room, high + room, width)
-
-
-def factor_of(answer: Answer, units: str) -> tuple[float, str]:
-    """What a value of the objective is divided by, and its unit on the screen."""
-    unit = answer.ranking.objective.unit
-    if unit == "share":
-        return 0.01, "in 100"
-    return words.far_scale(units) if unit == "m" else (1.0, "shots" if unit == "strokes" else unit)
-
-
-def digits_of(answer: Answer) -> int:
-    """Digits of a gain on the screen."""
-    return 2 if answer.ranking.objective.unit == "strokes" else 1
-
-
-def axis(scale: Scale, unit: str) -> list[Span]:
-    """Row of round gains with the present club at its place."""
-    row = [" "] * scale.width
-    zero = scale.place(0.0)
-    for tick in ticks(scale.low, scale.high, max(2, scale.width // 9)):
-        text = f"{tick:+.3g}" if tick else ""
-        at = scale.place(tick) - len(text) // 2
-        if (
-            text
-            and at >= 0
-            and at + len(text) <= scale.width
-            and not "".join(row[at : at + len(text)]).strip()
-        ):
-            row[at : at + len(text)] = text
-    at = min(max(zero - 3, 0), scale.width - 7)
-    row[at : at + 7] = "present"
-    return [("".join(row), "dim")]
-
-
-def bar(
-    s: Scored, scale: Scale, factor: float, style: str, measured: float | None = None, worth: bool = False
-) -> list[Span]:
-    """Interval of one option: ends, mean, the line of the present club, and what was measured."""
-    g, zero = s.value_gain, scale.place(0.0)
-    cells: list[Span] = [(" ", "")] * scale.width
-    cells[zero] = ("│", "zero")
-    if worth and s.threshold and scale.low < s.threshold / factor < scale.high:
-        cells[scale.place(s.threshold / factor)] = ("╎", "dim")
-    a, b = scale.place(g.low / factor), scale.place(g.high / factor)
-    for k in range(a, b + 1):
-        cells[k] = ("┼" if k == zero else "─", style)
-    if b > a:
-        cells[a] = ("├" if g.low / factor >= scale.low else "‹", style)
-        cells[b] = ("┤" if g.high / factor <= scale.high else "›", style)
-    cells[scale.place(g.mean / factor)] = ("●", style)
-    if measured is not None:
-        cells[scale.place(measured / factor)] = ("◆", "hand")
-    return merged(cells)
-
-
-def merged(cells: list[Span]) -> list[Span]:
-    """Join neighbours of one style."""
-    out: list[Span] = []
-    for text, style in cells:
-        if out and out[-1][1] == style:
-            out[-1] = (out[-1][0] + text, style)
-        else:
-            out.append((text, style))
-    return out
-
-
-def brackets(rows: list[Scored]) -> list[str]:
-    """Bracket beside rows that cannot be told apart from the best.
-
-    Examples
-    --------
-    >>> brackets([])
-    []
-    """
-    tied = [k for k, s in enumerate(rows) if s.tied]
-    out = [" "] * len(rows)
-    if len(tied) > 1:
-        for k in range(tied[0], tied[-1] + 1):
-            out[k] = "│" if k in tied else "┆"
-        out[tied[0]], out[tied[-1]] = "┐", "┘"
-    return out
-
-
-@dataclass(frozen=True)
-class Look:
-    """What the ladder needs besides the answer.
-
-    Parameters
-    ----------
-    hand : str
-        Id of the option in hand, '' for the present club.
-    measured_gain : float or None
-        Measured gain of the build in hand, in the objective's unit.
-    trial : str
-        Sentence of measured against predicted.
-    marked : str
-        Id of the option to compare with.
-    """
-
-    hand: str = ""
-    measured_gain: float | None = None
-    trial: str = ""
-    marked: str = ""
-
-
 def name_width(width: int) -> int:
     """Columns for the words of an option."""
     return max(20, min(34, round(width * 0.42)))
 
 
+STYLES = {"zero": "zero", "worth": "dim", "measured": "hand", "": ""}
+"""Styles of the parts of a bar; that of the interval hangs on the option."""
+
+
 def draw(answer: Answer, bench: Bench, found: Rungs, look: Look, width: int) -> tuple[list[Line], list[Line]]:
     """Heading lines, which stay, and rows, which scroll."""
-    factor, unit = factor_of(answer, bench.units)
+    ranking = answer.ranking
+    values = Values(ranking.objective, Units(bench.units))
     names = name_width(width)
-    scale = scale_of(found, factor, max(width - names - 19, 12))
+    limits = [*found.top, *found.tries, *found.rest[:12]]
+    # Limits that hold the intervals of the upper rows; later ones may run out at the edge.
+    scale = axes.scale_of(limits, values, max(width - names - 19, 12), room=0.06, least=0.05)
+    gain = f"gain {GAINS.get(ranking.objective.unit, values.unit)}"
     head = [
-        line((f"   tier {fit('change', names - 4)} ", "dim"), *axis(scale, unit),
-             (f"{fit('gain ' + unit, 7, right=True)}{'P>0':>5}", "dim"))
+        line((f"   tier {fit('change', names - 4)} ", "dim"), (axes.axis_of_ticks(scale), "dim"),
+             (f"{fit(gain, 7, right=True)}{'P>0':>5}", "dim"))
     ]  # fmt: skip
-    rows: list[Line] = []
 
-    def rung(s: Scored, bracket: str = " ") -> Line:
+    def rung(s: Scored, bracket: str = " ") -> list[Line]:
         o = s.option
-        chosen = o.id == answer.ranking.verdict.option
-        held = o.id == look.hand
-        style = "pick" if chosen else "hand" if held else "bar"
+        chosen, held = o.id == ranking.verdict.option, o.id == look.hand
+        strong = "strong" if chosen else ""
         mark = (">" if chosen else " ") + ("H" if held else "*" if o.id in bench.pins else " ")
         mark = mark[0] + "c" if o.id == look.marked else mark
-        tier = "·" if o.id == ON_BENCH else o.tier
+        on_bench = o.id == ON_BENCH
         text = words.changed(o, answer.present, short=names < 34)
-        if o.id == ON_BENCH:
-            text = "bench: " + text
-        gain = s.value_gain.mean / factor
-        digits = digits_of(answer) if abs(gain) < 99.5 else 0
-        measured = look.measured_gain if held else None
-        return line(
+        styles = {**STYLES, "interval": "pick" if chosen else "hand" if held else "bar"}
+        cells = axes.bar(s, scale, measured=look.measured_gain if held else None, worth=width >= 70)
+        digits = None if abs(values.shown(s.value_gain.mean)) < 99.5 else 0
+        row = line(
             (mark, "mark"),
-            (f"{tier} ", "strong" if chosen else "dim"),
-            (fit(text, names), "strong" if chosen else ""),
+            (f"{'·' if on_bench else o.tier} ", strong or "dim"),
+            (fit("bench: " * on_bench + text, names), strong),
             " ",
-            *bar(s, scale, factor, style, measured, width >= 70),
-            (f" {words.signed(gain, digits):>6}", "strong" if chosen else ""),
+            *merged([(text, styles[part]) for text, part in cells]),
+            (f" {values.number(s.value_gain.mean, digits, sign=True):>6}", strong),
             (f" {probability(s.p_better, short=True):>4}", ""),
             (f" {bracket}", "mark"),
             key=o.id,
         )
+        return [row, line(("   in hand: ", "hand"), look.trial)] if held and look.trial else [row]
 
-    for s, bracket in zip(found.top, brackets(list(found.top)), strict=True):
-        rows.append(rung(s, bracket))
-        if s.option.id == look.hand and look.trial:
-            rows.append(line(("   in hand: ", "hand"), look.trial))
-    rows += [rung(s) for s in found.tries]
-    if look.hand and look.trial and any(s.option.id == look.hand for s in found.tries):
-        at = next(k for k, r in enumerate(rows) if r.key == look.hand)
-        rows.insert(at + 1, line(("   in hand: ", "hand"), look.trial))
+    rows: list[Line] = []
+    for s, bracket in zip(found.top, axes.brackets(found.top), strict=True):
+        rows += rung(s, bracket)
+    for s in found.tries:
+        rows += rung(s)
     zero = [(" ", "")] * scale.width
-    zero[scale.place(0.0)] = ("●", "zero")
-    held = "H" if not look.hand else " "
+    zero[scale.place(0.0)] = (axes.BOX.mean, "zero")
+    present = fit(f"present {words.club_words(answer.present)}", names)
     rows.append(
-        line((f" {held}", "mark"), ("- ", "dim"), (fit(_present(answer), names), ""), " ", *merged(zero),
+        line((f" {' ' if look.hand else 'H'}", "mark"), ("- ", "dim"), present, " ", *merged(zero),
              (f" {'0':>6}", "dim"), key=PRESENT)
     )  # fmt: skip
     if found.rest:
@@ -280,15 +159,15 @@ def draw(answer: Answer, bench: Bench, found: Rungs, look: Look, width: int) -> 
         rows.append(line((text + (f"; {found.hidden} hidden" if found.hidden else ""), "dim")))
     elif found.hidden:
         rows.append(line((f" {found.hidden} hidden by the filters", "dim")))
-    rows += [rung(s) for s in found.rest]
+    for s in found.rest:
+        rows += rung(s)
     if found.further:
         rows.append(line((f" and {found.further} behind these: filters (f) bring them up", "dim")))
     if found.against:
         rows.append(line((" against the rules, never recommended unless asked", "dim")))
-    rows += [rung(s) for s in found.against]
-    ranking = answer.ranking
-    rows += paragraphs(ranking.left_out_words(systems(ranking.objective)[bench.units]), width - 1, "dim", " ")
-    return head, rows
+    for s in found.against:
+        rows += rung(s)
+    return head, rows + paragraphs(sentences.left_out(ranking, values), width - 1, "dim", " ")
 
 
 def draw_rough(rough: Rough, bench: Bench, width: int) -> tuple[list[Line], list[Line]]:
@@ -303,7 +182,3 @@ def draw_rough(rough: Rough, bench: Bench, width: int) -> tuple[list[Line], list
             line("   ", (f"{o.tier} ", "dim"), fit(words.changed(o, rough.present), max(width - 5, 8)))
         )
     return [line(("   tier change: rough order, still computing", "dim"))], rows[:MOST]
-
-
-def _present(answer: Answer) -> str:
-    return f"present {words.club_words(answer.present)}"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import Any
 
 from textual.message import Message
@@ -15,20 +16,16 @@ class Moved(Message):
         self.sender, self.key = sender, key
 
 
-class Entered(Message):
+class Entered(Moved):
     """A line was opened: Enter, or a click on the line under the cursor."""
 
-    def __init__(self, sender: Any, key: str) -> None:
-        super().__init__()
-        self.sender, self.key = sender, key
 
-
-class Stepped(Message):
+class Stepped(Moved):
     """A line was stepped: - or +, or a click on its signs."""
 
     def __init__(self, sender: Any, key: str, by: int) -> None:
-        super().__init__()
-        self.sender, self.key, self.by = sender, key, by
+        super().__init__(sender, key)
+        self.by = by
 
 
 class Pressed(Message):
@@ -48,11 +45,21 @@ class Change(Message):
 
 
 class Ask(Message):
-    """A line of text is wanted: what for, and what stands there now."""
+    """A line of text is wanted.
 
-    def __init__(self, purpose: str, prompt: str, value: str = "", hint: str = "") -> None:
+    Parameters
+    ----------
+    prompt : str
+    take : callable
+        Takes the line; raises FitterError with what is wrong with it; gives back True when the line can
+        close, False when it stays until the work that the line began is done.
+    value, hint : str
+        What stands there now, and what may be typed.
+    """
+
+    def __init__(self, prompt: str, take: Callable[[str], bool], value: str = "", hint: str = "") -> None:
         super().__init__()
-        self.purpose, self.prompt, self.value, self.hint = purpose, prompt, value, hint
+        self.prompt, self.take, self.value, self.hint = prompt, take, value, hint
 
 
 class Say(Message):
@@ -71,12 +78,12 @@ class Selected(Message):
         self.key = key
 
 
-class InHand(Message):
-    """An option goes into the player's hands; '' is the present club."""
+class Marked(Selected):
+    """An option is marked to compare with; '' ends the comparison."""
 
-    def __init__(self, option: str) -> None:
-        super().__init__()
-        self.option = option
+
+class InHand(Selected):
+    """An option goes into the player's hands; '' is the present club."""
 
 
 class Turn(Message):

@@ -6,13 +6,14 @@ from dataclasses import dataclass, field
 
 from fitter.advice.options import set_up_id
 from fitter.advice.scored import Scored
+from fitter.base.units import Units
+from fitter.display import verdict as sentences
 from fitter.display import words
+from fitter.display.values import Values
 from fitter.kit.inventory import Kit
-from fitter.tui.answer import Answer, Rough, option_of
+from fitter.tui.answer import ON_BENCH, PRESENT, Answer, Rough, option_of
 from fitter.tui.bench import Bench, Work, warnings
-from fitter.tui.ladder import Look
-from fitter.tui.session import Reading
-from fitter.tui.trial import Trial, compare
+from fitter.tui.reading import Reading
 
 
 @dataclass(frozen=True, eq=False)
@@ -55,6 +56,17 @@ class View:
         return self.work.bench
 
     @property
+    def units(self) -> Units:
+        """Units in force."""
+        return Units(self.bench.units)
+
+    @property
+    def values(self) -> Values:
+        """Values and gains of the objective of the answer, in the units in force."""
+        assert self.answer is not None
+        return Values(self.answer.ranking.objective, self.units)
+
+    @property
     def settled(self) -> bool:
         """Whether there is an answer, and to the question as it stands now."""
         return self.answer is not None and not self.busy
@@ -74,16 +86,49 @@ class View:
                 return self.on_bench
         return found
 
+    @property
+    def hand_name(self) -> str:
+        """Short name of the build in hand."""
+        if not self.bench.in_hand:
+            return "present"
+        hand = self.hand_option()
+        if hand is None:
+            return self.bench.in_hand
+        c, o = hand.option.club, hand.option
+        sleeve = f"{c.loft_change_deg:+g}" if c.loft_change_deg else ""
+        ball, tee = o.ball_forward_mm, o.tee_mm
+        said = f"{c.head.code}{sleeve}/{c.shaft.code}"
+        said += f" ball {abs(ball):g} {'forward' if ball > 0 else 'back'}" if ball else ""
+        return said + (f" tee {abs(tee):g} {'higher' if tee > 0 else 'lower'}" if tee else "")
+
+    def words_of(self, option: str) -> str:
+        """Option of an id in words; its id where it is no longer there."""
+        if not option:
+            return "the present club"
+        found = None if self.answer is None else self.answer.find(option)
+        if found is None or self.answer is None:
+            return option
+        return words.changed(found.option, self.answer.present)
+
+    def builds(self) -> list[tuple[str, str]]:
+        """Builds that can be taken in hand, in words: present, verdict, pins, those that hit shots."""
+        ids = ["", *([self.answer.ranking.verdict.option or ""] if self.answer else []), *self.bench.pins]
+        ids += [*(self.reading.builds if self.reading else ()), self.bench.in_hand]
+        return [(i, self.words_of(i)) for i in dict.fromkeys(ids)]
+
     def option(self, key: str) -> Scored | None:
         """Option of a key of the ladder."""
-        from fitter.tui.answer import ON_BENCH
-        from fitter.tui.ladder import PRESENT
-
         if self.answer is None:
             return None
         if key == ON_BENCH:
             return self.on_bench
         return self.answer.ranking.present if key == PRESENT else self.answer.find(key)
+
+    @property
+    def verdict_text(self) -> str:
+        """The verdict as a sentence in the units in force."""
+        assert self.answer is not None
+        return sentences.verdict(self.answer.ranking, self.units)
 
     def verdict_option(self) -> Scored | None:
         """Option that the verdict names, else the best."""
@@ -99,35 +144,3 @@ def cautions(view: View) -> list[str]:
     """Sentences that stand on every screen: cautions of the player, and that nothing is saved."""
     save = view.problem("save")
     return [*warnings(view.bench), *([save] if save else [])]
-
-
-def look(view: View) -> Look:
-    """Measured beside predicted for the build in hand, as the ladder draws it."""
-    hand = view.hand_option()
-    if view.answer is None or hand is None or not view.bench.in_hand or view.reading is None:
-        return Look(marked=view.marked)
-    trials = compare(view.reading, hand, view.bench.in_hand)
-    name = "total" if view.answer.ranking.objective.name == "total" else "carry"
-    chosen = next((t for t in trials if t.label == name), None) or next(
-        (t for t in trials if t.label == "carry"), None
-    )
-    gain = None
-    if chosen is not None and chosen.label == name and view.answer.ranking.objective.name == name:
-        present = view.answer.ranking.present
-        gain = chosen.measured[1] - (present.total_m if name == "total" else present.carry_m)
-    return Look(hand.option.id, gain, trial_words(chosen, hand, view.bench.units), view.marked)
-
-
-def trial_words(trial: Trial | None, hand: Scored, units: str) -> str:
-    """Measured beside predicted, in a line."""
-    scale, unit = words.far_scale(units)
-    if trial is None:
-        low, high = (
-            hand.carry_m - hand.carry_gain.mean + g for g in (hand.carry_gain.low, hand.carry_gain.high)
-        )
-        return f"no ball yet | carry predicted {low / scale:.0f}-{high / scale:.0f} {unit}"
-    low, _, high = trial.predicted
-    n = f"{trial.shots} ball{'s' * (trial.shots > 1)}"
-    text = f"{trial.label} measured {trial.measured[1] / scale:.0f} ({n})"
-    text += f" | predicted {low / scale:.0f}-{high / scale:.0f} {unit}"
-    return text + {True: ", agrees", False: ", differs", None: ""}[trial.agrees]

@@ -10,6 +10,7 @@ from pathlib import Path
 import numpy as np
 
 from fitter.advice.options import Option, enumerate_options, present_club
+from fitter.advice.question import ask
 from fitter.advice.rank import rank
 from fitter.advice.result import Ranking
 from fitter.advice.scored import Scored, best_of_tiers
@@ -155,7 +156,7 @@ def run_player(
     for objective in objectives:
         label = (named or place.name, objective, number, player.band, player.instrument)
         try:
-            ranking = rank(session, KIT, player.present, objective, draws=draws, named=every)
+            ranking = rank(ask(session, KIT, player.present, objective, draws=draws, named=every))
         except FitterError:
             found.append(Record(*label, "refused", None, 0.0, 0.0))
             continue
@@ -259,7 +260,7 @@ def gauged(kit: Kit, truth: Truth) -> Kit:
 
 def _after_gauging(session: Session, truth: Truth, objective: str, draws: int) -> float:
     """True net gain of the verdict that stands once every stamped loft is gauged; a test is resolved."""
-    ranking = rank(session, gauged(KIT, truth), truth.player.present, objective, draws=draws)
+    ranking = rank(ask(session, gauged(KIT, truth), truth.player.present, objective, draws=draws))
     club = present_club(KIT, truth.player.present)
     here = Option(club.code, "-", club)
     for s in ranking.options:

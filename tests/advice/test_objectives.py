@@ -7,25 +7,25 @@ import math
 import numpy as np
 import pytest
 
-from fitter.advice.baseline import baseline
-from fitter.advice.objectives import OBJECTIVES, Wish, wish
+from fitter.advice.baseline import of_session, present_head
+from fitter.advice.objectives import OBJECTIVES, Goal, goal_for
 from fitter.advice.options import enumerate_options, present_club
 from fitter.advice.pattern import Band, Pattern, band
-from fitter.advice.rank import present_head, rank
+from fitter.advice.question import ask
+from fitter.advice.rank import rank
 from fitter.advice.replay import predict
-from fitter.base.conditions import Conditions
 from fitter.base.errors import InputError
 from fitter.base.units import YARD
 from tests.advice import virtual
 
-WISHES = {
-    "carry": wish("carry"),
-    "total": wish("total"),
-    "weak": wish("weak"),
-    "clear": wish("clear", distance_m=215.0),
-    "fairway": wish("fairway"),
-    "score": wish("score", right_penalty=1.0),
-    "grid": wish("grid"),
+GOALS = {
+    "carry": goal_for("carry"),
+    "total": goal_for("total"),
+    "weak": goal_for("weak"),
+    "clear": goal_for("clear", distance_m=215.0),
+    "fairway": goal_for("fairway"),
+    "score": goal_for("score", right_penalty=1.0),
+    "grid": goal_for("grid"),
 }
 
 
@@ -39,15 +39,15 @@ def cloud(n: int, mean: float = 260.0, sd: float = 11.0, side: float = 0.0, acro
     return Pattern(far, far, off, off, np.full((1, n), 1.0 / n))
 
 
-@pytest.mark.parametrize("name", WISHES)
+@pytest.mark.parametrize("name", GOALS)
 def test_the_present_club_gains_nothing_exactly(name: str) -> None:
     # Principle of paired differences: replayed as an option, the present club gains 0 to 1e-9.
     kit, shots = virtual.kit(), virtual.session(112, -1, 12.5)
     club = present_club(kit, "G/R")
-    base = baseline(shots, present_head(club))
+    base = of_session(shots, present_head(club))
     options = enumerate_options(kit, club)
     twice = (options[0], options[0], *options[1:4])
-    p = predict(twice, club, base, Conditions(), Conditions(), 64, 1, wish=WISHES[name])
+    p = predict(twice, ask(shots, kit, club, GOALS[name], draws=64), base)
     np.testing.assert_allclose(p.gain[:, 1], 0.0, atol=1e-9)
     assert np.abs(p.gain[:, 2:]).max() > 1e-6
     np.testing.assert_array_equal(p.aim[:, 1], p.aim[:, 0])
@@ -57,8 +57,8 @@ def test_expected_best_of_n_in_a_wide_grid() -> None:
     # Normal order statistics (Harter 1961, Biometrika 48, 151): E max of 6 is 1.26721 SD, of 8 1.42360.
     shots = cloud(4000)
     for balls, wanted in ((6, 1.26721), (8, 1.42360)):
-        asked = Wish("grid", grid_width_m=2000.0, grid_depth_m=9.0, grid_from_m=math.nan, balls=balls)
-        asked = Wish(**{**vars(asked), "present_m": 100.0})
+        asked = Goal("grid", grid_width_m=2000.0, grid_depth_m=9.0, grid_from_m=math.nan, balls=balls)
+        asked = Goal(**{**vars(asked), "present_m": 100.0})
         found = OBJECTIVES["grid"].worth(shots, asked, band(shots, "total"), np.zeros((1, 1)))[0, 0]
         assert (found - 260.0) / 11.0 == pytest.approx(wanted, abs=0.02)
 
@@ -69,7 +69,7 @@ def test_best_of_n_against_scipy() -> None:
     from scipy.stats import norm
 
     shots = cloud(4000, sd=8.0)
-    asked = Wish("grid", grid_width_m=2000.0, grid_depth_m=9.0, balls=4, present_m=100.0)
+    asked = Goal("grid", grid_width_m=2000.0, grid_depth_m=9.0, balls=4, present_m=100.0)
     found = OBJECTIVES["grid"].worth(shots, asked, band(shots, "total"), np.zeros((1, 1)))[0, 0]
     law = norm(260.0, 8.0)
     wanted = quad(lambda x: x * 4 * law.pdf(x) * law.cdf(x) ** 3, 180.0, 340.0)[0]
@@ -81,7 +81,7 @@ def test_a_narrow_grid_costs_what_the_normal_says() -> None:
     from scipy.stats import norm
 
     shots = cloud(4000, across=20.0)
-    asked = Wish("grid", grid_width_m=40.0, grid_depth_m=1.0, balls=1, present_m=0.0)
+    asked = Goal("grid", grid_width_m=40.0, grid_depth_m=1.0, balls=1, present_m=0.0)
     found = OBJECTIVES["grid"].worth(shots, asked, band(shots, "total"), np.zeros((1, 1)))[0, 0]
     inside = norm.cdf(1.0) - norm.cdf(-1.0)
     assert found == pytest.approx(260.0 * inside, rel=0.01)
@@ -90,8 +90,8 @@ def test_a_narrow_grid_costs_what_the_normal_says() -> None:
 def test_shares_of_a_normal_pattern() -> None:
     # Closed form: P(|X| < 15) with SD 15 is 0.6827; P(carry > mean + 1 SD) is 0.1587.
     shots, kernel = cloud(4000), band(cloud(4000), "total")
-    fairway = OBJECTIVES["fairway"].worth(shots, wish("fairway", width_m=30.0), kernel, np.zeros((1, 1)))
-    clear = OBJECTIVES["clear"].worth(shots, wish("clear", distance_m=271.0), kernel, np.zeros((1, 1)))
+    fairway = OBJECTIVES["fairway"].worth(shots, goal_for("fairway", width_m=30.0), kernel, np.zeros((1, 1)))
+    clear = OBJECTIVES["clear"].worth(shots, goal_for("clear", distance_m=271.0), kernel, np.zeros((1, 1)))
     assert fairway[0, 0] == pytest.approx(0.6827, abs=0.004)
     assert clear[0, 0] == pytest.approx(0.1587, abs=0.004)
 
@@ -117,7 +117,7 @@ def test_the_score_of_a_pattern_is_that_of_the_worked_hole() -> None:
     far, angle = (285 + 12 * z) * YARD, np.radians(3.4 * mixed)
     forward, side = (far * np.cos(angle))[None, None], (far * np.sin(angle))[None, None]
     shots = Pattern(forward, forward, side, side, np.full((1, 3000), 1 / 3000))
-    asked = wish("score", hole_m=450 * YARD, width_m=32 * YARD)
+    asked = goal_for("score", hole_m=450 * YARD, width_m=32 * YARD)
     found = OBJECTIVES["score"].worth(shots, asked, Band(0.5, 0.5, 1.0, 1.0), np.zeros((1, 1)))
     assert found[0, 0] == pytest.approx(4.0995, abs=0.006)
 
@@ -125,7 +125,7 @@ def test_the_score_of_a_pattern_is_that_of_the_worked_hole() -> None:
 @pytest.mark.parametrize("name", ["fairway", "score", "grid"])
 def test_the_aim_takes_out_what_the_cap_allows(name: str) -> None:
     # A pattern 6 m to the right is aimed 6 m left; 30 m to the right only as far as the cap of 10 yd.
-    asked = Wish(**{**vars(WISHES[name]), "right_penalty": 0.0, "present_m": 260.0})
+    asked = Goal(**{**vars(GOALS[name]), "right_penalty": 0.0, "present_m": 260.0})
     for side, wanted in ((6.0, -6.0), (30.0, -10.0 * YARD)):
         shots = cloud(500, side=side, across=14.0)
         aim = OBJECTIVES[name].best_aim(shots, asked, band(shots, "total"))
@@ -136,29 +136,29 @@ def test_the_aim_takes_out_what_the_cap_allows(name: str) -> None:
 def test_a_penalty_on_one_side_moves_the_aim_to_the_other() -> None:
     shots = cloud(500, across=22.0)
     aims = [
-        OBJECTIVES["score"].best_aim(shots, wish("score", right_penalty=p), band(shots, "total"))[0, 0]
+        OBJECTIVES["score"].best_aim(shots, goal_for("score", right_penalty=p), band(shots, "total"))[0, 0]
         for p in (0.0, 2.0)
     ]
     assert aims[1] < aims[0] - 1.0
 
 
 def test_left_handed_penalties_are_mirrored() -> None:
-    asked = wish("score", left_penalty=1.0)
+    asked = goal_for("score", left_penalty=1.0)
     assert (asked.mirrored().left_penalty, asked.mirrored().right_penalty) == (0.0, 1.0)
 
 
 def test_everything_wrong_with_a_wish_is_said_at_once() -> None:
     with pytest.raises(InputError) as caught:
-        wish("clear", width_m=900.0, skill=9.0)
+        goal_for("clear", width_m=900.0, skill=9.0)
     words = str(caught.value)
     assert all(part in words for part in ("--width", "--skill", "--clear"))
     with pytest.raises(InputError, match="--for"):
-        wish("distance")
+        goal_for("distance")
 
 
 def test_the_others_stand_beside() -> None:
     ranking = rank(
-        virtual.session(133, 5, 20), virtual.kit(), "G/R", wish("clear", distance_m=250.0), draws=64
+        ask(virtual.session(133, 5, 20), virtual.kit(), "G/R", goal_for("clear", distance_m=250.0), draws=64)
     )
     named = next(o for o in ranking.options if o.others)
     assert set(named.others) == set(OBJECTIVES)
@@ -168,5 +168,5 @@ def test_the_others_stand_beside() -> None:
     assert len(named.finish) == 12
     assert 0.0 <= named.right_share <= 1.0
     assert named.start_deg is not None
-    plain = rank(virtual.session(133, 5, 20), virtual.kit(), "G/R", draws=64)
+    plain = virtual.ranking((133, 5, 20))
     assert "clear" not in plain.present.others

@@ -9,12 +9,16 @@ import pytest
 
 from fitter import demo
 from fitter.advice.options import Option, present_club, survey
+from fitter.advice.question import ask
 from fitter.advice.rank import rank
 from fitter.advice.reach import reach
 from fitter.advice.response import Changes, Response, Swing, changes
 from fitter.base.errors import InputError
 from fitter.base.units import DEG, INCH
-from fitter.display import ladder
+from fitter.display import serialise
+from fitter.display import verdict as sentences
+from fitter.display.ranking import text as ranking_text
+from fitter.display.verdict import breach
 from fitter.kit.club import Club
 from fitter.kit.figures import Reading
 from fitter.kit.inventory import Kit
@@ -149,11 +153,11 @@ def shop() -> Kit:
 )
 def test_a_limit_holds_and_the_ranking_says_so(shop: Kit, limit: dict[str, object], words: str) -> None:
     asked = offer(ball_mm=(), tee_mm=(), **limit)
-    ranking = rank(virtual.session(133, 5, 20), shop, "G/R", draws=DRAWS, offer=asked)
-    told = ranking.as_dict()
+    ranking = rank(ask(virtual.session(133, 5, 20), shop, "G/R", draws=DRAWS, offer=asked))
+    told = serialise.ranking(ranking)
     assert sum(told["not_offered"].values()) > 0
     assert any(words in note for note in told["session"]["notes"])
-    assert words in " ".join(ladder.text(ranking).split())
+    assert words in " ".join(ranking_text(ranking).split())
     for s in (*ranking.options, *ranking.breaches):
         o = s.option
         bought = {o.club.head.code, o.club.shaft.code} - {"G", "R"}
@@ -164,31 +168,31 @@ def test_a_limit_holds_and_the_ranking_says_so(shop: Kit, limit: dict[str, objec
 
 
 def test_without_a_limit_nothing_is_said_to_be_left_out(shop: Kit) -> None:
-    ranking = rank(virtual.session(133, 5, 20), shop, "G/R", draws=DRAWS)
+    ranking = rank(ask(virtual.session(133, 5, 20), shop, "G/R", draws=DRAWS))
     assert ranking.not_offered == {}
-    assert not any("left out" in note for note in ranking.notes)
+    assert not any(note.code == "left out" for note in ranking.notes)
 
 
 def test_limits_that_leave_nothing_keep_the_club(shop: Kit) -> None:
     nothing = Offer(tiers=("E",), budget=0.0)
-    found = rank(virtual.session(133, 5, 20), shop, "G/R", draws=DRAWS, offer=nothing)
+    found = rank(ask(virtual.session(133, 5, 20), shop, "G/R", draws=DRAWS, offer=nothing))
     assert (found.verdict.action, found.options) == ("keep", ())
-    assert "nothing else is offered" in found.verdict.text
+    assert "nothing else is offered" in sentences.verdict(found)
 
 
 def test_reach_keeps_to_the_limits(shop: Kit) -> None:
     shots = virtual.session(133, 5, 20)
-    free = reach(shots, 330.0, shop, "G/R", draws=DRAWS)
-    bound = reach(shots, 330.0, shop, "G/R", draws=DRAWS, offer=offer(tiers=("A",)))
+    free = reach(ask(shots, shop, "G/R", draws=DRAWS), 330.0)
+    bound = reach(ask(shots, shop, "G/R", draws=DRAWS, offer=offer(tiers=("A",))), 330.0)
     assert free.best is not None
     assert free.best.option.split("/")[0] in ("LOW", "UP")
     assert bound.best is None or bound.best.option.startswith("G")
-    assert any("left out by the limits" in note for note in bound.notes)
+    assert any("left out by the limits" in note for note in sentences.notes(bound.notes))
 
 
 def test_a_part_that_the_kit_lacks_is_refused(shop: Kit) -> None:
     with pytest.raises(InputError) as found:
-        rank(virtual.session(133, 5, 20), shop, "G/R", draws=DRAWS, offer=offer(without_shafts=("Q",)))
+        rank(ask(virtual.session(133, 5, 20), shop, "G/R", draws=DRAWS, offer=offer(without_shafts=("Q",))))
     assert [p.where for p in found.value.problems] == ["--without-shaft"]
 
 
@@ -197,22 +201,22 @@ def test_a_part_that_the_kit_lacks_is_refused(shop: Kit) -> None:
 
 def test_what_breaks_a_rule_is_shown_and_never_named(shop: Kit) -> None:
     shots = virtual.session(133, 5, 20)
-    strict = rank(shots, shop, "G/R", draws=64)
+    strict = rank(ask(shots, shop, "G/R", draws=64))
     assert "HOT" not in {s.option.club.head.code for s in strict.options}
     assert {s.option.club.head.code for s in strict.breaches} == {"HOT"}
-    assert all("characteristic time" in s.option.rules[0] for s in strict.breaches)
+    assert all("characteristic time" in s.option.rules[0].name for s in strict.breaches)
     assert not any(s.tied or s.p_best for s in strict.breaches)
     # It would be the longest, so that whoever may name it does.
     assert strict.breaches[0].value_gain.mean > max(s.value_gain.mean for s in strict.options)
-    told = strict.as_dict()
+    told = serialise.ranking(strict)
     assert "HOT" not in (told["verdict"]["option"] or "")
     assert not any("HOT" in step["action"] for step in told["next"])
-    assert told["breaches"][0]["rules"] == list(strict.breaches[0].option.rules)
-    words = ladder.text(strict)
+    assert told["breaches"][0]["rules"] == [breach(f) for f in strict.breaches[0].option.rules]
+    words = ranking_text(strict)
     assert "HOT" in words
     assert "never recommended" in words
     assert "Equipment Rules Part 2, 4c" in words
-    free = rank(shots, shop, "G/R", draws=64, offer=offer(allow_breaches=True))
+    free = rank(ask(shots, shop, "G/R", draws=64, offer=offer(allow_breaches=True)))
     assert free.breaches == ()
     assert (free.verdict.option or "").startswith("HOT")
     # The same draws, whether it may be recommended or not.
@@ -228,10 +232,10 @@ def test_the_local_length_rule_bars_a_longer_club() -> None:
     bound = survey(kit, long, offer(local_length_rule=True))
     assert "G/R 46.25in" in {o.id for o in free.options}
     assert "G/R 46.25in" in {o.id for o in bound.barred}
-    assert "G-10" in next(o for o in bound.barred if o.id == "G/R 46.25in").rules[0]
+    assert "G-10" in next(o for o in bound.barred if o.id == "G/R 46.25in").rules[0].section
 
 
 def test_a_present_club_that_breaks_a_rule_is_told(shop: Kit) -> None:
-    ranking = rank(virtual.session(133, 5, 20), shop, "HOT/R", draws=DRAWS)
-    assert any("present club breaks a rule" in note for note in ranking.notes)
+    ranking = rank(ask(virtual.session(133, 5, 20), shop, "HOT/R", draws=DRAWS))
+    assert any("present club breaks a rule" in note for note in sentences.notes(ranking.notes))
     assert "A" not in {s.option.tier for s in ranking.options}

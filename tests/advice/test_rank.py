@@ -7,15 +7,18 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from fitter.advice.baseline import baseline
+from fitter.advice.baseline import of_session, present_head
 from fitter.advice.options import enumerate_options, present_club
-from fitter.advice.rank import present_head, rank
-from fitter.advice.replay import predict, prepare_replay, replay_part
+from fitter.advice.question import ask
+from fitter.advice.rank import rank
+from fitter.advice.replay import Replays, finished, fly_options, predict
 from fitter.advice.response import Response, changes
 from fitter.advice.scored import information
 from fitter.base.conditions import Conditions
 from fitter.base.errors import DataError, InputError
 from fitter.base.units import YARD
+from fitter.display import serialise
+from fitter.display import verdict as sentences
 from fitter.shots.session import Session, mirror
 from tests.advice import virtual
 
@@ -31,11 +34,12 @@ def test_the_present_club_replays_every_measured_shot_exactly(shots: Session) ->
     # Principle of paired differences: 1e-9 on every shot in every draw.
     kit = virtual.kit()
     club = present_club(kit, "G/R")
-    base = baseline(shots, present_head(club))
+    base = of_session(shots, present_head(club))
     changed = changes(enumerate_options(kit, club)[:1], club, base.swing, Response(DRAWS, 1))
     here = Conditions()
-    replay = prepare_replay(base, changed, here, here, DRAWS, 1)
-    pattern, out = replay_part(replay, changed, [0])
+    replay = Replays(base, changed.present_head, here, DRAWS, 1).under(here)
+    out = fly_options(replay, changed, [0])
+    pattern = finished(replay, out)
     for name, channel in (("carry", "carry_m"), ("total", "total_m"), ("carry_side", "offline_m")):
         np.testing.assert_allclose(
             getattr(pattern, name)[:, 0],
@@ -53,10 +57,10 @@ def test_missing_channels_are_filled_and_the_present_still_has_no_gain(shots: Se
     }
     values["spin_rpm"][2] = np.nan
     values["attack_deg"][4] = np.nan
-    ranking = rank(replace(shots, values=values), virtual.kit(), "G/R", draws=DRAWS)
+    ranking = rank(ask(replace(shots, values=values), virtual.kit(), "G/R", draws=DRAWS))
     assert ranking.present.value_gain.mean == 0.0
-    assert any("spin_rpm: 1 of 12 missing" in note for note in ranking.notes)
-    assert any("attack: not measured in 1 of 12 shots" in note for note in ranking.notes)
+    assert any("spin_rpm: 1 of 12 missing" in note for note in sentences.notes(ranking.notes))
+    assert any("attack: not measured in 1 of 12 shots" in note for note in sentences.notes(ranking.notes))
 
 
 def test_a_log_of_ball_data_and_club_speed_alone_is_ranked_with_more_doubt() -> None:
@@ -69,8 +73,8 @@ def test_a_log_of_ball_data_and_club_speed_alone_is_ranked_with_more_doubt() -> 
             if k not in ("attack_deg", "path_deg", "face_deg", "dynamic_loft_deg")
         },
     )
-    told, inferred = (rank(s, virtual.kit(), "G/R", "total", draws=256) for s in (full, bare))
-    assert any("delivered loft: not measured in 12 of 12" in note for note in inferred.notes)
+    told, inferred = (rank(ask(s, virtual.kit(), "G/R", "total", draws=256)) for s in (full, bare))
+    assert any("delivered loft: not measured in 12 of 12" in note for note in sentences.notes(inferred.notes))
     assert inferred.present.value_gain.mean == 0.0
     a, b = ({o.option.id: o.value_gain for o in r.options}["LOW/R 45.25in"] for r in (told, inferred))
     assert b.low < a.mean < b.high
@@ -81,15 +85,15 @@ def test_shots_whose_channels_contradict_each_other_are_set_aside() -> None:
     session = virtual.session(112, -1, 12.5)
     values = {k: v.copy() for k, v in session.values.items()}
     values["launch_deg"][3] += 12.0
-    ranking = rank(replace(session, values=values), virtual.kit(), "G/R", draws=64)
+    ranking = rank(ask(replace(session, values=values), virtual.kit(), "G/R", draws=64))
     assert ranking.counts["set_aside"] == 1
 
 
 def test_same_seed_same_answer_with_options_in_any_order(shots: Session) -> None:
     kit = virtual.kit()
     turned = type(kit)(kit.heads[::-1], kit.shafts[::-1], kit.source)
-    first = rank(shots, kit, "G/R", draws=DRAWS, seed=5)
-    second = rank(shots, turned, "G/R", draws=DRAWS, seed=5)
+    first = rank(ask(shots, kit, "G/R", draws=DRAWS, seed=5))
+    second = rank(ask(shots, turned, "G/R", draws=DRAWS, seed=5))
     a = {o.option.id: o.value_gain for o in first.options}
     b = {o.option.id: o.value_gain for o in second.options}
     assert a == b
@@ -100,8 +104,8 @@ def test_a_left_handed_copy_gives_the_mirrored_answer(shots: Session) -> None:
     # The session is mirrored at the door, so the left-hander's frame is the right-hander's: equal to the bit;
     # only what people read flips.
     left = replace(shots, hand="left")
-    right = rank(shots, virtual.kit(), "G/R", draws=DRAWS).as_dict()
-    other = rank(left, virtual.kit(), "G/R", draws=DRAWS).as_dict()
+    right = serialise.ranking(rank(ask(shots, virtual.kit(), "G/R", draws=DRAWS)))
+    other = serialise.ranking(rank(ask(left, virtual.kit(), "G/R", draws=DRAWS)))
     for a, b in zip(right["options"], other["options"], strict=True):
         assert a["carry_gain_m"] == b["carry_gain_m"]
         assert a["aim_shift_m"] == pytest.approx(-b["aim_shift_m"], abs=1e-12)
@@ -114,33 +118,41 @@ def test_wind_from_the_side_moves_the_aim_of_both_hands_the_same_way(shots: Sess
     calm = Conditions()
     for hand in ("right", "left"):
         ranking = rank(
-            replace(shots, hand=hand), virtual.kit(), "G/R", "carry", from_right, calm, draws=DRAWS
+            ask(
+                replace(shots, hand=hand),
+                virtual.kit(),
+                "G/R",
+                "carry",
+                conditions=from_right,
+                measured_in=calm,
+                draws=DRAWS,
+            )
         )
         # Wind from the right carries the ball left in the world, so everyone aims right of the target.
-        assert ranking.as_dict()["present"]["aim_shift_m"] > 1.0
+        assert serialise.ranking(ranking)["present"]["aim_shift_m"] > 1.0
 
 
 def test_too_little_loft_is_sent_up_and_too_much_is_sent_down() -> None:
     # Physics of the laws in play: a slow downward swing that launches at 7 deg gains carry by loft; a 133 mph
     # upward swing with 20 deg delivered loses carry and total by it. Direction of the gain, not its size.
-    low = rank(virtual.session(95, -3, 11), virtual.kit(), "G/R", "carry", draws=DRAWS)
+    low = virtual.ranking((95, -3, 11), "carry", draws=DRAWS)
     up = {o.option.id: o for o in low.options}["UP/R 45.25in"]
     assert up.value_gain.mean > 2 * YARD
     assert up.p_better > 0.8
     assert low.verdict.action == "change"
-    fast = rank(virtual.session(133, 5, 20), virtual.kit(), "G/R", "total", draws=DRAWS)
+    fast = virtual.ranking((133, 5, 20), "total", draws=DRAWS)
     down = {o.option.id: o for o in fast.options}["LOW/R 45.25in"]
     assert down.value_gain.mean > 6 * YARD
     assert down.p_better > 0.8
 
 
 def test_an_unknown_present_club_never_earns_a_change() -> None:
-    ranking = rank(virtual.session(133, 5, 20), virtual.kit(), "unknown", "total", draws=DRAWS)
+    ranking = virtual.ranking((133, 5, 20), "total", draws=DRAWS, present="unknown")
     assert ranking.verdict.action in ("keep", "test", "measure")
 
 
 def test_a_stamped_loft_has_a_wider_interval_than_a_gauged_one() -> None:
-    ranking = rank(virtual.session(95, -3, 11), virtual.kit(), "G/R", "carry", draws=256)
+    ranking = virtual.ranking((95, -3, 11), "carry", draws=256)
     by_id = {o.option.id: o.carry_gain for o in ranking.options}
     gauged, stamped = by_id["UP/R 45.25in"], by_id["STAMP/R 45.25in"]
     assert stamped.high - stamped.low > 1.3 * (gauged.high - gauged.low)
@@ -148,7 +160,7 @@ def test_a_stamped_loft_has_a_wider_interval_than_a_gauged_one() -> None:
 
 def test_shafts_alone_do_not_earn_a_change(shots: Session) -> None:
     # Two flex classes: population mean near zero (Betzler et al. 2012; MacKenzie & Boucher 2016).
-    ranking = rank(shots, virtual.kit(), "G/R", "carry", draws=256)
+    ranking = rank(ask(shots, virtual.kit(), "G/R", "carry", draws=256))
     shaft = {o.option.id: o for o in ranking.options}["G/X 45.25in"]
     assert abs(shaft.carry_gain.mean) < 2 * YARD
     assert shaft.carry_gain.low < 0 < shaft.carry_gain.high
@@ -156,7 +168,7 @@ def test_shafts_alone_do_not_earn_a_change(shots: Session) -> None:
 
 
 def test_best_of_each_tier_comes_first(shots: Session) -> None:
-    ranking = rank(shots, virtual.kit(), "G/R", draws=DRAWS)
+    ranking = rank(ask(shots, virtual.kit(), "G/R", draws=DRAWS))
     tiers = [o.option.tier for o in ranking.options]
     present = sorted(set(tiers))
     assert tiers[: len(present)] == present
@@ -174,13 +186,13 @@ def test_value_of_information_matches_the_closed_form() -> None:
 
 def test_one_shot_is_too_few(shots: Session) -> None:
     with pytest.raises(DataError, match="Too few shots") as caught:
-        rank(shots.take(np.array([0])), virtual.kit(), "G/R")
+        rank(ask(shots.take(np.array([0])), virtual.kit(), "G/R"))
     assert caught.value.exit_code == 3
 
 
 def test_unknown_codes_are_named_together(shots: Session) -> None:
     with pytest.raises(InputError) as caught:
-        rank(shots, virtual.kit(), "Q/Z")
+        rank(ask(shots, virtual.kit(), "Q/Z"))
     assert len(caught.value.problems) == 2
     assert "'Q'" in str(caught.value)
     assert "'Z'" in str(caught.value)
@@ -200,12 +212,8 @@ def test_progress_counts_every_option(shots: Session) -> None:
     seen: list[tuple[int, int]] = []
     predict(
         options,
-        club,
-        baseline(shots, present_head(club)),
-        Conditions(),
-        Conditions(),
-        16,
-        1,
-        lambda a, b: seen.append((a, b)),
+        ask(shots, kit, club, draws=16),
+        of_session(shots, present_head(club)),
+        progress=lambda a, b: seen.append((a, b)),
     )
     assert seen[-1] == (len(options), len(options))

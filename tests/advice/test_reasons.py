@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import pytest
 
+from fitter.advice.question import ask
 from fitter.advice.rank import rank
 from tests.advice import virtual
 
 
 @pytest.mark.parametrize("objective", ["carry", "total", "weak"])
 def test_reasons_add_up_to_the_gain(objective: str) -> None:
-    ranking = rank(virtual.session(133, 5, 20), virtual.kit(), "G/R", objective, draws=64)
+    ranking = rank(ask(virtual.session(133, 5, 20), virtual.kit(), "G/R", objective, draws=64))
     explained = [o for o in ranking.options if o.reasons]
     assert len(explained) >= 3
     for option in explained:
@@ -20,7 +21,7 @@ def test_reasons_add_up_to_the_gain(objective: str) -> None:
 
 def test_less_loft_on_a_fast_upward_swing_gains_speed_and_sheds_spin() -> None:
     # Planar strike (Penner 2001, Am. J. Phys. 69, 563): less spin loft is more speed, less launch and spin.
-    ranking = rank(virtual.session(133, 5, 20), virtual.kit(), "G/R", "total", draws=64)
+    ranking = virtual.ranking((133, 5, 20), "total")
     best = next(o for o in ranking.options if o.option.tier == "D")
     cause = {r.cause: r for r in best.reasons}
     assert best.option.club.head.code == "LOW"

@@ -65,7 +65,8 @@ def test_a_longer_club_is_faster_and_strikes_less_evenly() -> None:
 
 
 def test_another_way_to_set_the_face_is_refused() -> None:
+    from fitter.advice.question import ask
     from fitter.advice.rank import rank
 
     with pytest.raises(InputError, match="set the face"):
-        rank(virtual.session(112, -1, 12.5), virtual.kit(), "G/R", sets_face="guess")
+        rank(ask(virtual.session(112, -1, 12.5), virtual.kit(), "G/R", sets_face="guess"))

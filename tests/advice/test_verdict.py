@@ -7,18 +7,21 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from fitter.advice.baseline import baseline, screened
+from fitter.advice.audit import reading_value
+from fitter.advice.baseline import of_session, present_head, screened
 from fitter.advice.next_step import steps
 from fitter.advice.objectives import OBJECTIVES
 from fitter.advice.options import Option, present_club
-from fitter.advice.rank import present_head, rank
+from fitter.advice.question import ask
+from fitter.advice.rank import rank
 from fitter.advice.replay import predict
 from fitter.advice.result import Ranking
 from fitter.advice.scored import Gain, Scored, score
-from fitter.advice.unknowns import reading_value
 from fitter.advice.verdict import decide, opposite_ends
-from fitter.base.conditions import Conditions
 from fitter.base.units import YARD
+from fitter.display import serialise
+from fitter.display import verdict as sentences
+from fitter.display.values import Values
 from fitter.kit.club import Club
 from fitter.kit.figures import Reading
 from fitter.kit.inventory import Kit
@@ -31,7 +34,7 @@ CARRY = OBJECTIVES["carry"]
 
 @pytest.fixture(scope="module")
 def ranking() -> Ranking:
-    return rank(virtual.session(112, -1, 12.5), virtual.kit(), "G/R", draws=64)
+    return virtual.ranking((112, -1, 12.5))
 
 
 def option(ranking: Ranking, tier: str, mean: float, p: float, laws: dict[str, float]) -> Scored:
@@ -44,7 +47,7 @@ def verdict(ranking: Ranking, *options: Scored):
     rows = [ranking.present, *options]
     draws = np.zeros((8, len(rows)))
     club = present_club(virtual.kit(), "G/R")
-    return decide(rows, draws, club, CARRY, len(options))
+    return decide(rows, draws, club, CARRY)
 
 
 def test_a_gain_that_every_law_gives_is_a_change(ranking: Ranking) -> None:
@@ -56,16 +59,17 @@ def test_a_gain_that_one_law_takes_away_is_undecided(ranking: Ranking) -> None:
     # The laws disagree on spin alone; a ranking that flips between them is no decision.
     found = verdict(ranking, option(ranking, "D", 9.0, 0.9, {"one": -4.0, "two": 14.0}))
     assert found.action == "test"
-    assert found.text.startswith("Undecided: the ball laws disagree")
-    assert "-4.4 by one" in found.text
-    assert "+15.3 yd by two" in found.text
+    text = sentences.sentence(found, Values(CARRY), 1)
+    assert text.startswith("Undecided: the ball laws disagree")
+    assert "-4.4 by one" in text
+    assert "+15.3 yd by two" in text
 
 
 def test_no_change_is_named_that_a_law_takes_away() -> None:
     # Without measured carries all three modern laws keep their say; they differ in what spin is worth.
     session = virtual.session(112, 2, 13)
     values = {k: v for k, v in session.values.items() if not k.startswith(("carry", "total"))}
-    found = rank(replace(session, values=values), virtual.kit(), "G/R", draws=128)
+    found = rank(ask(replace(session, values=values), virtual.kit(), "G/R", draws=128), flips=False)
     assert max(found.laws.values()) < 0.4
     split = {o.option.id for o in found.options if min(o.law_gains.values()) < 0.0 < o.value_gain.mean}
     assert split
@@ -91,21 +95,21 @@ def new_head(stamped: bool, speed: float, attack: float, loft: float, step: floa
     other = Club(Head("NEW", mass_g=Reading(200.0), **told), shaft, Reading(45.25))
     head = present_head(club)
     options = [Option("old", "-", club), Option("new", "D", other)]
-    base = baseline(screened(session, head), head)
-    return predict(options, club, base, Conditions(), Conditions(), 512, 1), club
+    base = of_session(screened(session, head), head)
+    return predict(options, ask(session, None, club, draws=512), base), club
 
 
 def test_a_stamped_loft_asks_for_a_gauge_and_a_gauged_one_does_not() -> None:
     # +1 deg for a slow downward swing: computed beforehand, 4.6 to 13.4 yd gauged, -8.4 to 18.7 only stamped.
     p, club = new_head(True, 95, -3, 11, 1.0)
-    found = decide(score(p), p.gain, club, CARRY, 1, seed=1)
+    found = decide(score(p), p.gain, club, CARRY, seed=1)
     assert found.action == "measure"
     assert "gauge the loft of NEW (2 minutes)" in found.text
     first = steps(p, 1, 1)[0]
     assert first.kind == "loft gauge"
     assert first.after < 0.8 * first.now
     p, club = new_head(False, 95, -3, 11, 1.0)
-    assert decide(score(p), p.gain, club, CARRY, 1, seed=1).action != "measure"
+    assert decide(score(p), p.gain, club, CARRY, seed=1).action != "measure"
     assert all(step.kind != "loft gauge" for step in steps(p, 1, 1))
 
 
@@ -141,9 +145,11 @@ def test_shafts_that_cannot_be_told_apart_are_named_at_opposite_ends() -> None:
         for i in range(5)
     )
     heads = (Head("G", loft_deg=Reading(10.5, 0.3), mass_g=Reading(200.0)),)
-    found = rank(virtual.session(112, -1, 12.5), Kit(heads, shafts, ""), "G/S2", draws=128)
+    found = rank(ask(virtual.session(112, -1, 12.5), Kit(heads, shafts, ""), "G/S2", draws=128))
     assert opposite_ends([found.present, *found.options]) == ("S0", "S4")
-    assert any("cannot be told apart" in note and "S0 and S4" in note for note in found.notes)
+    assert any(
+        "cannot be told apart" in note and "S0 and S4" in note for note in sentences.notes(found.notes)
+    )
 
 
 def test_steps_are_ordered_by_what_they_save_in_a_minute(ranking: Ranking) -> None:
@@ -156,16 +162,17 @@ def test_what_was_not_measured_is_asked_for() -> None:
     # Strike places and carries were not measured: both are offered, unless they would tell nothing.
     session = virtual.session(104, 0, 16)
     values = {k: v for k, v in session.values.items() if not k.startswith(("carry", "total"))}
-    blind = rank(replace(session, values=values), virtual.kit(), "G/R", draws=128)
+    blind = rank(ask(replace(session, values=values), virtual.kit(), "G/R", draws=128))
     assert blind.counts["carries"] == 0
     assert "carry" in {s.kind for s in blind.next}
-    assert "carry" not in {s.kind for s in rank(session, virtual.kit(), "G/R", draws=128).next}
+    assert "carry" not in {s.kind for s in rank(ask(session, virtual.kit(), "G/R", draws=128)).next}
 
 
 def test_what_would_turn_the_verdict_is_found() -> None:
     # On firm turf a low flat ball runs; on soft it stops: a fast player's best loft for total moves.
     found = [
-        rank(virtual.session(100, 0, loft), virtual.kit(), "G/R", "total", draws=64) for loft in (12, 13, 14)
+        rank(ask(virtual.session(100, 0, loft), virtual.kit(), "G/R", "total", draws=64))
+        for loft in (12, 13, 14)
     ]
     flips = [f for r in found for f in r.flips]
     assert flips
@@ -181,6 +188,6 @@ def test_one_thread_or_two_give_the_same_bytes(monkeypatch: pytest.MonkeyPatch) 
     answers = []
     for threads in (1, 2):
         monkeypatch.setattr(compiled, "threads", lambda n=threads: n, raising=True)
-        found = rank(virtual.session(112, -1, 12.5), virtual.kit(), "G/R", "score", draws=64)
-        answers.append(json.dumps(found.as_dict()))
+        found = virtual.ranking((112, -1, 12.5), "score")
+        answers.append(json.dumps(serialise.ranking(found)))
     assert answers[0] == answers[1]

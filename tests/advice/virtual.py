@@ -2,9 +2,14 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 import numpy as np
 
 from fitter import world as worlds
+from fitter.advice.question import ask
+from fitter.advice.rank import rank
+from fitter.advice.result import Ranking
 from fitter.base.conditions import Conditions
 from fitter.base.units import DEG, MPH, RPM
 from fitter.kit.figures import Reading
@@ -62,3 +67,14 @@ def kit() -> Kit:
         Shaft("X", mass_g=Reading(60.0), frequency_cpm=Reading(272.0), length_in=Reading(46.0)),
     )
     return Kit(heads, shafts, "made up")
+
+
+@lru_cache(maxsize=64)
+def ranking(
+    swing: tuple[float, float, float] = (112, -1, 12.5),
+    goal: str = "carry",
+    draws: int = 64,
+    present: str = "G/R",
+) -> Ranking:
+    """Ranking of the kit for a session, computed once for all tests that only read it."""
+    return rank(ask(session(*swing), kit(), present, goal, draws=draws))

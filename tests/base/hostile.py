@@ -10,7 +10,7 @@ import struct
 import zipfile
 from pathlib import Path
 
-from tests.shots.xlsx import workbook
+from tests.shots.reader.xlsx import workbook
 
 HEAD = ["shot", "ball speed (mph)", "launch (deg)", "spin (rpm)", "carry (yd)"]
 SHOTS: list[list[object]] = [HEAD, *([i, 150.0 + i, 12.0, 2600.0, 250.0] for i in range(1, 9))]

@@ -16,10 +16,9 @@ from fitter.base import sources
 from fitter.base.errors import InputError
 from fitter.batches.batch import batch
 from fitter.batches.rows import BROKEN
-from fitter.kit.card import read_card
+from fitter.kit.club import read_card
 from fitter.kit.inventory import Kit
-from fitter.shots import workbooks
-from fitter.shots.reader import grids, headers, intake
+from fitter.shots.reader import columns, grids, intake, workbooks
 from tests.base import hostile
 
 pytestmark = pytest.mark.skipif(sys.platform == "win32", reason="needs named pipes and sockets")
@@ -68,7 +67,7 @@ def test_every_reader_has_the_limits(files: dict[str, Path], tmp_path: Path) -> 
         (shop / "heads.csv").symlink_to(path)
         return Kit.load(shop)
 
-    for reader in (read_card, headers.load):
+    for reader in (read_card, columns.load):
         for name, found in (("pipe.csv", "a named pipe"), ("zero", "a device"), ("large.csv", "40 MB")):
             with pytest.raises(InputError, match=found):
                 reader(files[name])

@@ -18,13 +18,14 @@ import fitter
 from fitter import demo
 from fitter.base.errors import InputError
 from fitter.batches.batch import Batch, batch
-from fitter.batches.journal import Journal
+from fitter.batches.output import Journal, options_path
 from fitter.batches.rows import BROKEN, FEW, RANKED, UNRANKED
-from fitter.batches.write import options_path
 from reference.batch_benchmark import POISON
 from tests.batches import shop
 
 ROOT = demo.folder().parent
+SAME = pytest.mark.usefixtures("remembered")
+"""For tests of what a batch makes of rankings; what proves that these do not change computes them."""
 
 
 @pytest.fixture(scope="module")
@@ -101,6 +102,7 @@ def test_a_dask_cluster_gives_the_same_bytes(
     assert both(tmp_path / "out.csv") == serial
 
 
+@SAME
 def test_stopped_and_resumed_gives_the_same_bytes(
     base: Path, serial: tuple[bytes, bytes], tmp_path: Path
 ) -> None:
@@ -121,6 +123,7 @@ def test_stopped_and_resumed_gives_the_same_bytes(
     assert sorted(p.name for p in tmp_path.iterdir()) == ["out.csv", "out.options.csv"]
 
 
+@SAME
 def test_other_settings_do_not_take_over_what_is_kept(base: Path, tmp_path: Path) -> None:
     out = tmp_path / "out.csv"
 
@@ -130,7 +133,7 @@ def test_other_settings_do_not_take_over_what_is_kept(base: Path, tmp_path: Path
     with pytest.raises(KeyboardInterrupt):
         run(base, out, progress=stop)
     log = [base / "logs" / "log00.csv"]
-    assert batch(log, base / "kit", out=out, draws=shop.DRAWS, objective="weak").resumed == 0
+    assert batch(log, base / "kit", out=out, draws=shop.DRAWS, goal="weak").resumed == 0
 
 
 def test_killed_and_resumed_gives_the_same_bytes(
@@ -161,6 +164,7 @@ def test_killed_and_resumed_gives_the_same_bytes(
     assert sorted(p.name for p in tmp_path.iterdir()) == ["night.py", "out.csv", "out.options.csv"]
 
 
+@SAME
 def test_what_stood_there_stays_when_a_batch_is_stopped(base: Path, tmp_path: Path) -> None:
     out = tmp_path / "out.csv"
     out.write_text("old", encoding="utf-8")
@@ -173,6 +177,7 @@ def test_what_stood_there_stays_when_a_batch_is_stopped(base: Path, tmp_path: Pa
     assert out.read_text(encoding="utf-8") == "old"
 
 
+@SAME
 def test_json_lines_and_parquet_hold_the_same(base: Path, tmp_path: Path) -> None:
     parquet = pytest.importorskip("pyarrow.parquet")
     logs = [base / "logs" / f"log{k:02d}.csv" for k in (1, 2)]
@@ -186,6 +191,7 @@ def test_json_lines_and_parquet_hold_the_same(base: Path, tmp_path: Path) -> Non
     assert [json.loads(s) for s in options] == table
 
 
+@SAME
 def test_few_balls_or_channels_still_give_carry_and_losses(tmp_path: Path) -> None:
     logs = tmp_path / "logs"
     shop.log(logs / "few.csv", "G1", shots=3)
@@ -207,6 +213,7 @@ def test_few_balls_or_channels_still_give_carry_and_losses(tmp_path: Path) -> No
     assert all(row.worth == "" and row.scored for row in done.rows)
 
 
+@SAME
 def test_the_weak_carry_is_one_figure_wherever_it_stands(tmp_path: Path) -> None:
     # The same balls: ranked, and of a player for whom nothing can be ranked as no club speed was measured.
     logs = tmp_path / "logs"
@@ -220,6 +227,7 @@ def test_the_weak_carry_is_one_figure_wherever_it_stands(tmp_path: Path) -> None
     assert done.options[0].weak_carry_m == ranked.weak_carry_m
 
 
+@SAME
 def test_the_call_without_a_file_returns_the_options(base: Path) -> None:
     done = fitter.batch([base / "logs" / "log01.csv"], base / "kit", draws=shop.DRAWS, present="H1/S1")
     (row,) = done.rows
@@ -227,6 +235,7 @@ def test_the_call_without_a_file_returns_the_options(base: Path) -> None:
     assert {o.player for o in done.options} == {"G1"}
 
 
+@SAME
 def test_a_player_of_several_files_has_a_line_for_each(base: Path, tmp_path: Path) -> None:
     for day in ("may", "june"):
         shop.log(tmp_path / day / "night.csv", "G1", "G2")
@@ -237,6 +246,7 @@ def test_a_player_of_several_files_has_a_line_for_each(base: Path, tmp_path: Pat
     ]  # fmt: skip
 
 
+@SAME
 def test_the_present_club_of_those_of_whom_the_roster_says_nothing(base: Path, tmp_path: Path) -> None:
     roster = tmp_path / "roster.csv"
     roster.write_text("code,present\nG0,\nG1,unknown\nG2,H2/S1\n", encoding="utf-8")
@@ -246,6 +256,7 @@ def test_the_present_club_of_those_of_whom_the_roster_says_nothing(base: Path, t
     assert [r.club.split("/")[0] for r in done.rows] == ["H1", "unknown", "H2"]
 
 
+@SAME
 def test_names_that_do_not_meet_are_listed(base: Path, tmp_path: Path) -> None:
     roster = tmp_path / "roster.csv"
     roster.write_text("code,name,ball\nP1,G1,B7\nP9,G9,\n", encoding="utf-8")
@@ -256,6 +267,7 @@ def test_names_that_do_not_meet_are_listed(base: Path, tmp_path: Path) -> None:
     assert "not in the roster" in done.rows[1].notes
 
 
+@SAME
 def test_nobody_is_ordered_by_speed_without_consent(base: Path, tmp_path: Path) -> None:
     roster = tmp_path / "roster.csv"
     logs = [base / "logs" / f"log{k:02d}.csv" for k in (1, 3)]
@@ -276,7 +288,7 @@ def test_nobody_is_ordered_by_speed_without_consent(base: Path, tmp_path: Path) 
 
 def test_everything_wrong_with_the_call_at_once(tmp_path: Path) -> None:
     with pytest.raises(InputError) as caught:
-        batch([tmp_path / "no.csv", tmp_path], tmp_path, out=tmp_path / "no" / "out.doc", objective="luck",
+        batch([tmp_path / "no.csv", tmp_path], tmp_path, out=tmp_path / "no" / "out.doc", goal="luck",
               workers=0)  # fmt: skip
     text = str(caught.value)
     for word in ("no.csv", "heads.csv", "'out.doc'", "'luck'", "--workers", "which does not exist"):
@@ -284,6 +296,7 @@ def test_everything_wrong_with_the_call_at_once(tmp_path: Path) -> None:
     assert not list(tmp_path.iterdir())
 
 
+@SAME
 def test_a_folder_gives_logs_and_nothing_else(base: Path, tmp_path: Path) -> None:
     shop.kit(tmp_path)
     shop.log(tmp_path / "a" / "one.CSV", "G1")
@@ -301,6 +314,7 @@ def test_a_folder_gives_logs_and_nothing_else(base: Path, tmp_path: Path) -> Non
     assert again.rows == done.rows
 
 
+@SAME
 def test_every_kind_of_broken_file_is_named_and_stops_nothing(base: Path, tmp_path: Path) -> None:
     for k, data in enumerate(POISON):
         (tmp_path / f"bad{k}.csv").write_bytes(data)
@@ -316,6 +330,7 @@ def test_every_kind_of_broken_file_is_named_and_stops_nothing(base: Path, tmp_pa
     assert (done.rows[-1].session, done.rows[-1].status) == ("good.csv", FEW)
 
 
+@SAME
 def test_players_whose_names_look_alike_stay_two(base: Path, tmp_path: Path) -> None:
     log = shop.log(tmp_path / "log.csv", "Ann", "Ａｎｎ", shots=3)
     done = batch([log], base / "kit", draws=shop.DRAWS)
@@ -325,12 +340,12 @@ def test_players_whose_names_look_alike_stay_two(base: Path, tmp_path: Path) -> 
 def test_a_fault_of_the_program_is_a_line_and_is_tried_again(
     base: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    from fitter.batches import score
+    from fitter.batches import job
 
     def broken(*_: Any, **__: Any) -> None:
         raise ZeroDivisionError("in here")
 
-    monkeypatch.setattr(score, "rank", broken)
+    monkeypatch.setattr(job, "rank", broken)
     done = run(base, tmp_path / "out.csv")
     assert {r.status for r in done.rows} == {"failed", BROKEN}
     assert "ZeroDivisionError: in here" in done.rows[0].reason

@@ -11,8 +11,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from fitter.batches.output import cell, columns, safe_text
 from fitter.batches.plan import LONGEST, Names, safe_name
-from fitter.batches.rows import OptionRow, PlayerRow, cell, clean, columns, safe_text
+from fitter.batches.rows import OptionRow, PlayerRow, clean
 
 STARTS = "=+-@＝＋－＠\t\r\n"
 TEXT = st.text(st.one_of(st.sampled_from("=+-@',;|\t\r\n \"a1."), st.characters()), max_size=30)

@@ -16,9 +16,11 @@ from fitter.base.units import YARD
 from fitter.cli.main import main
 from fitter.kit.inventory import Kit
 from fitter.physics import engine
+from tests import rankings
 
 NIGHT = demo.folder() / "club_night"
 ROSTER = NIGHT / "roster.csv"
+pytestmark = pytest.mark.usefixtures("remembered")
 
 
 def words(out: Path, *more: str) -> list[str]:
@@ -28,7 +30,9 @@ def words(out: Path, *more: str) -> list[str]:
 @pytest.fixture(scope="module")
 def rows(tmp_path_factory: pytest.TempPathFactory) -> list[dict[str, str]]:
     out = tmp_path_factory.mktemp("night") / "night.csv"
-    assert main(words(out, "--draws", "32")) == 0
+    with pytest.MonkeyPatch.context() as patch:
+        rankings.patch(patch)
+        assert main(words(out, "--draws", "32")) == 0
     with out.open(encoding="utf-8") as file:
         return list(csv.DictReader(file))
 
@@ -79,7 +83,7 @@ def test_who_is_sent_for_truly_gains(rows: list[dict[str, str]]) -> None:
 def test_what_is_no_result_goes_to_stderr(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     logs = [str(NIGHT / name) for name in ("C18.csv", "C19.csv", "C20.csv")]
     common = ["--kit", str(demo.folder()), "--roster", str(ROSTER), "-o", str(tmp_path / "o.csv")]
-    assert main(["batch", *logs, *common, "--draws", "16", "--json"]) == 0
+    assert main(["batch", *logs, *common, "--draws", "32", "--json"]) == 0
     shown = capsys.readouterr()
     found = json.loads(shown.out)
     assert found["status"] == {"too few to rank": 1, "ranked": 1, "broken file": 1}
@@ -155,7 +159,7 @@ def test_ctrl_c_says_what_is_kept(
 
     monkeypatch.setattr(command, "_Progress", Impatient)
     with pytest.raises(KeyboardInterrupt):
-        main(words(tmp_path / "o.csv", "--draws", "16"))
+        main(words(tmp_path / "o.csv", "--draws", "32"))
     assert "2 finished sessions are kept" in capsys.readouterr().err
 
 

@@ -13,14 +13,15 @@ import pytest
 from fitter import demo
 from fitter.base import files
 from fitter.base.errors import InputError
-from fitter.batches import write
+from fitter.batches import output
 from fitter.batches.batch import batch
-from fitter.batches.journal import Journal
+from fitter.batches.output import Journal
 from fitter.batches.rows import OptionRow, PlayerRow
 from fitter.cli.main import main
 from tests.batches import shop
 
 ROOT = demo.folder().parent
+pytestmark = pytest.mark.usefixtures("remembered")
 POSIX = pytest.mark.skipif(os.name != "posix", reason="links of POSIX")
 
 
@@ -103,7 +104,7 @@ def test_everything_at_once_and_before_any_work(tmp_path: Path) -> None:
     (tmp_path / "log.options.csv").write_bytes((tmp_path / "log.csv").read_bytes())
     logs = [tmp_path / "log.csv", tmp_path / "log.options.csv"]
     with pytest.raises(InputError) as caught:
-        batch(logs, tmp_path, out=tmp_path / "log.csv", workers=0, objective="luck")
+        batch(logs, tmp_path, out=tmp_path / "log.csv", workers=0, goal="luck")
     told = [p.where for p in caught.value.problems]
     assert {"-o", "the options of -o", "--workers"} <= set(told)
 
@@ -217,7 +218,7 @@ def test_a_disk_that_fills_up_ends_a_batch_with_a_sentence_and_the_old_files(
         with pytest.raises(InputError, match="No space left"):
             batch([tmp_path / "log.csv"], tmp_path, out=night, draws=16)
     assert night.read_text() == "old"
-    assert not write.options_path(night).exists()
+    assert not output.options_path(night).exists()
     assert not [f for f in tmp_path.iterdir() if f.name.endswith(".fitter-part")]
 
 
@@ -226,11 +227,11 @@ def test_a_table_that_is_broken_off_keeps_the_old_one(suffix: str, tmp_path: Pat
     if suffix == ".parquet":
         pytest.importorskip("pyarrow")
     path = tmp_path / f"a{suffix}"
-    with write.table(path, PlayerRow, metric=True) as sink:
+    with output.table(path, PlayerRow, metric=True) as sink:
         sink.add([PlayerRow("P1", "log.csv", "ranked", carry_m=200.0)])
     whole = path.read_bytes()
-    assert write.made_by_a_batch(path)
-    with pytest.raises(ZeroDivisionError), write.table(path, OptionRow, metric=True):
+    assert output.made_by_a_batch(path)
+    with pytest.raises(ZeroDivisionError), output.table(path, OptionRow, metric=True):
         raise ZeroDivisionError
     assert path.read_bytes() == whole
     assert list(tmp_path.iterdir()) == [path]
@@ -255,8 +256,8 @@ def test_what_a_batch_wrote_is_told_by_its_first_columns(
     name: str, text: str, made: bool, tmp_path: Path
 ) -> None:
     (tmp_path / name).write_text(text)
-    assert write.made_by_a_batch(tmp_path / name) is made
-    assert not write.made_by_a_batch(tmp_path)
+    assert output.made_by_a_batch(tmp_path / name) is made
+    assert not output.made_by_a_batch(tmp_path)
 
 
 def test_a_journal_leaves_what_is_not_its_own(tmp_path: Path) -> None:

@@ -61,7 +61,7 @@ def test_outcomes_come_in_the_order_of_the_jobs_and_few_wait() -> None:
 
     pool = Pool(given=ThreadPoolExecutor(3))
     labels = []
-    for _, found in in_order(entries(), pool, window, lambda j, o: None):
+    for found in in_order(entries(), pool, window, lambda j, o: None):
         given += 1
         labels.append(found.row.session)
     assert labels == [f"{k:02d}" for k in range(20)]
@@ -71,7 +71,7 @@ def test_jobs_that_finish_last_first_are_put_in_order() -> None:
     jobs = iter([Fake(str(k)) for k in range(8)])
     kept: list[str] = []
     found = in_order(jobs, Pool(given=Backwards(4)), 4, lambda job, _: kept.append(job.label))
-    assert [o.row.session for _, o in found] == [str(k) for k in range(8)]
+    assert [o.row.session for o in found] == [str(k) for k in range(8)]
     assert sorted(kept) == [str(k) for k in range(8)]
 
 
@@ -101,7 +101,7 @@ class Fragile(Executor):
 
 def test_a_job_that_takes_its_worker_down_is_named_and_the_rest_goes_on() -> None:
     jobs = iter([Fake(str(k)) for k in range(12)])
-    found = [o.row for _, o in in_order(jobs, Pool(make=Fragile), 6, lambda j, o: None)]
+    found = [o.row for o in in_order(jobs, Pool(make=Fragile), 6, lambda j, o: None)]
     assert [r.session for r in found] == [str(k) for k in range(12)]
     assert [r.session for r in found if r.status == FAILED] == ["3"]
 
@@ -110,7 +110,7 @@ def test_a_broken_executor_of_the_caller_is_not_replaced() -> None:
     before = Fragile.made
     jobs = iter([Fake(str(k)) for k in range(6)])
     given = Fragile()
-    found = [o.row.status for _, o in in_order(jobs, Pool(given=given), 2, lambda j, o: None)]
+    found = [o.row.status for o in in_order(jobs, Pool(given=given), 2, lambda j, o: None)]
     assert found == [RANKED] * 3 + [FAILED] * 3
     assert Fragile.made == before + 1
 

@@ -7,8 +7,7 @@ from pathlib import Path
 import pytest
 
 from fitter.base.errors import InputError
-from fitter.batches.plan import by_roster
-from fitter.batches.roster import Roster, read_roster
+from fitter.batches.roster import Roster, by_roster, read_roster
 from fitter.kit.inventory import Kit
 from tests.batches import shop
 

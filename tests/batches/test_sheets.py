@@ -3,32 +3,34 @@
 from __future__ import annotations
 
 from pathlib import Path
-from types import SimpleNamespace
 from typing import Any
 
 import pytest
 
 from fitter.base.errors import InputError
-from fitter.batches import sheets
+from fitter.batches import batch as call
+from fitter.batches import job
 from fitter.batches.batch import batch
 from tests.batches import shop
 
+pytestmark = pytest.mark.usefixtures("remembered")
 CODES = ("../../up", "CON", "P 1", "p_1", "/etc/x", "a" * 200, "..", "=cmd")
 
 
-def printer(fails: str = "") -> tuple[Any, Any]:
-    """Stand in for the room of sheets: its words are the player's code."""
+@pytest.fixture
+def printer(monkeypatch: pytest.MonkeyPatch) -> list[str]:
+    """Stand in for the room of sheets: its words are the player's code; returns codes that it fails for."""
+    fails: list[str] = []
 
     def content(ranking: Any, session: Any, settings: Any) -> dict[str, str]:
         assert ranking.player == session.player
-        if ranking.player == fails:
+        if ranking.player in fails:
             raise ValueError("too much to say")
         return {"player": ranking.player}
 
-    return (
-        SimpleNamespace(Settings=SimpleNamespace, content=content),
-        SimpleNamespace(pdf=lambda c: f"%PDF {c['player']}".encode()),
-    )
+    monkeypatch.setattr(job, "content", content)
+    monkeypatch.setattr(job.render, "pdf", lambda c: f"%PDF {c['player']}".encode())
+    return fails
 
 
 def roster(folder: Path, codes: tuple[str, ...]) -> Path:
@@ -38,8 +40,8 @@ def roster(folder: Path, codes: tuple[str, ...]) -> Path:
     return path
 
 
-def test_no_code_leads_out_of_the_folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(sheets, "_room", printer)
+@pytest.mark.usefixtures("printer")
+def test_no_code_leads_out_of_the_folder(tmp_path: Path) -> None:
     log = shop.log(tmp_path / "log.csv", *(f"G{k}" for k in range(len(CODES))), shots=6)
     out, folder = tmp_path / "out.csv", tmp_path / "deep" / "sheets"
     before = {p for p in tmp_path.rglob("*") if p.is_file()} | {tmp_path / "roster.csv"}
@@ -58,10 +60,8 @@ def test_no_code_leads_out_of_the_folder(tmp_path: Path, monkeypatch: pytest.Mon
     assert "'=cmd" in out.read_text(encoding="utf-8")
 
 
-def test_a_sheet_that_cannot_be_printed_costs_the_sheet_alone(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    monkeypatch.setattr(sheets, "_room", lambda: printer("B"))
+def test_a_sheet_that_cannot_be_printed_costs_the_sheet_alone(tmp_path: Path, printer: list[str]) -> None:
+    printer.append("B")
     log = shop.log(tmp_path / "log.csv", "G0", "G1", shots=6)
     done = batch(
         [log],
@@ -75,10 +75,8 @@ def test_a_sheet_that_cannot_be_printed_costs_the_sheet_alone(
     assert "no sheet could be printed" in done.rows[1].notes
 
 
-def test_a_missing_sheet_is_printed_again_when_resumed(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    monkeypatch.setattr(sheets, "_room", printer)
+@pytest.mark.usefixtures("printer")
+def test_a_missing_sheet_is_printed_again_when_resumed(tmp_path: Path) -> None:
     log = shop.log(tmp_path / "log.csv", "A", "B", shots=6)
     kit, folder = shop.kit(tmp_path / "kit"), tmp_path / "s"
 
@@ -97,7 +95,7 @@ def test_no_printer_is_said_before_any_work(tmp_path: Path, monkeypatch: pytest.
     def missing(name: str) -> Any:
         raise ImportError(f"No module named {name!r}")
 
-    monkeypatch.setattr(sheets, "import_module", missing)
+    monkeypatch.setattr(call, "import_module", missing)
     log = shop.log(tmp_path / "log.csv", "A", shots=6)
     with pytest.raises(InputError, match="no printer of sheets"):
         batch([log], shop.kit(tmp_path / "kit"), sheets=tmp_path / "s")

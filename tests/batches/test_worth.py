@@ -6,8 +6,9 @@ from dataclasses import replace
 
 import pytest
 
+from fitter.advice.question import ask
 from fitter.advice.rank import rank
-from fitter.batches.score import worth
+from fitter.batches.rows import worth_a_fitting
 from tests.advice import virtual
 
 
@@ -15,8 +16,8 @@ from tests.advice import virtual
     ("action", "word"), [("change", "perhaps"), ("measure", "perhaps"), ("keep", "no"), ("test", "no")]
 )
 def test_who_is_told_to_change_is_not_told_that_it_is_worth_nothing(action: str, word: str) -> None:
-    ranking = rank(virtual.session(104, 0, 13.5), virtual.kit(), "G/R", draws=16, with_flips=False)
+    ranking = rank(ask(virtual.session(104, 0, 13.5), virtual.kit(), "G/R", draws=16), flips=False)
     # Options that hardly gain: by probability alone nobody would be sent for.
     small = tuple(replace(o, threshold=o.value_gain.high + 50.0) for o in ranking.options)
     said = replace(ranking, options=small, verdict=replace(ranking.verdict, action=action))
-    assert worth(said)[0] == word
+    assert worth_a_fitting(said)[0] == word

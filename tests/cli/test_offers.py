@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from fitter.base.errors import InputError
-from fitter.cli import offers
+from fitter.cli import session
 from fitter.kit.offer import Offer, offer
 from tests.batches import shop
 from tests.cli.test_cli import Capture, result, run
@@ -16,10 +16,10 @@ from tests.cli.test_cli import Capture, result, run
 
 def read(*words: str, units: str = "us") -> Offer:
     parser = argparse.ArgumentParser()
-    offers.add(parser)
+    session.add_offer(parser)
     args = parser.parse_args([*words])
     args.units = units
-    return offers.read(args)
+    return session.offer(args)
 
 
 @pytest.mark.parametrize(

@@ -19,7 +19,7 @@ FLY = ("fly", "--ball-speed", "167mph", "--launch", "10.9", "--spin", "2686")
 
 def parsed(*words: str, units: str = "us") -> argparse.Namespace:
     parser = argparse.ArgumentParser()
-    arguments.add(parser)
+    arguments.add_conditions(parser)
     return argparse.Namespace(units=units, **vars(parser.parse_args(join_negatives(words))))
 
 
@@ -29,12 +29,12 @@ def test_every_field_of_the_conditions_can_be_said() -> None:
 
 
 def test_silence_is_the_standard() -> None:
-    assert arguments.read(parsed()) == Conditions()
+    assert arguments.conditions(parsed()) == Conditions()
     assert arguments.measured_in(parsed()) is None
 
 
 def test_quantities_reach_their_fields() -> None:
-    found = arguments.read(
+    found = arguments.conditions(
         parsed("--temperature", "-4C", "--humidity", "30%", "--wind", "10", "--wind-from", "-90",
                "--wind-height", "2m", "--landing-height", "-30", "--slope-along", "-3%", "--turf", "firm",
                "--terrain", "coast")
@@ -46,8 +46,8 @@ def test_quantities_reach_their_fields() -> None:
 
 
 def test_bare_numbers_are_in_the_units_in_force() -> None:
-    us = arguments.read(parsed("--temperature", "77", "--wind", "10", "--altitude", "1000"))
-    metric = arguments.read(
+    us = arguments.conditions(parsed("--temperature", "77", "--wind", "10", "--altitude", "1000"))
+    metric = arguments.conditions(
         parsed("--temperature", "25", "--wind", "4.4704", "--altitude", "304.8", units="metric")
     )
     assert us.temperature_c == pytest.approx(metric.temperature_c)
@@ -57,15 +57,17 @@ def test_bare_numbers_are_in_the_units_in_force() -> None:
 
 def test_altitude_sets_the_pressure_of_the_standard_atmosphere() -> None:
     # ISO 2533: 1500 m of geopotential height, 84 556 Pa; geometric height differs by 0.4 m (0.005 %)
-    assert arguments.read(parsed("--altitude", "1500m")).pressure_pa == pytest.approx(84556, rel=2e-4)
-    weather = arguments.read(parsed("--altitude", "1500m", "--pressure-at-sea-level", "1030hPa"))
+    assert arguments.conditions(parsed("--altitude", "1500m")).pressure_pa == pytest.approx(84556, rel=2e-4)
+    weather = arguments.conditions(parsed("--altitude", "1500m", "--pressure-at-sea-level", "1030hPa"))
     assert weather.pressure_pa == pytest.approx(84556 * 1030 / 1013.25, rel=2e-4)
 
 
 def test_a_sea_level_pressure_typed_at_altitude_is_doubted(capsys: pytest.CaptureFixture[str]) -> None:
-    assert arguments.read(parsed("--altitude", "1500m", "--pressure", "1013hPa")).pressure_pa == 101300.0
+    assert (
+        arguments.conditions(parsed("--altitude", "1500m", "--pressure", "1013hPa")).pressure_pa == 101300.0
+    )
     assert "pressure-at-sea-level" in capsys.readouterr().err
-    arguments.read(parsed("--altitude", "1500m", "--pressure", "850hPa"))
+    arguments.conditions(parsed("--altitude", "1500m", "--pressure", "850hPa"))
     assert capsys.readouterr().err == ""
 
 
@@ -74,7 +76,7 @@ def test_every_problem_is_told_at_once() -> None:
              "moon", "--law", "nobody", "--pressure", "1013hPa",
              "--pressure-at-sea-level", "1013hPa")  # fmt: skip
     with pytest.raises(InputError) as caught:
-        arguments.read(parsed(*words))
+        arguments.conditions(parsed(*words))
     said = str(caught.value)
     for word in (
         "99C",

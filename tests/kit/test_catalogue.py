@@ -5,9 +5,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from fitter.base.errors import InputError
-from fitter.kit.card import card_club
 from fitter.kit.catalogue import candidates, tier_of
-from fitter.kit.club import Club, present
+from fitter.kit.club import Club, card_club, unknown_club
 from fitter.kit.figures import Reading
 from fitter.kit.inventory import Kit
 from fitter.kit.offer import TIERS, Offer
@@ -117,7 +116,7 @@ def test_places_and_weights_are_offered() -> None:
 
 def test_an_unknown_club_lends_no_parts() -> None:
     kit = Kit((Head("H1", loft_deg=Reading(9.0)),), (Shaft("S1"),))
-    found = candidates(kit, present("unknown"), Offer(length_steps_in=(-0.5,))).clubs
+    found = candidates(kit, unknown_club(), Offer(length_steps_in=(-0.5,))).clubs
     assert {c.tier for c in found} == {"B", "E"}
     assert {c.tier: c.club.known for c in found} == {"B": False, "E": True}
 

@@ -11,7 +11,8 @@ from hypothesis import strategies as st
 
 from fitter.base.errors import InputError
 from fitter.kit.figures import Figure, Reading
-from fitter.kit.inventory import Head, Kit, Place, Shaft
+from fitter.kit.inventory import Kit
+from fitter.kit.parts import Head, Place, Shaft
 
 HEADS = """head,stamped_loft_deg,loft_deg,loft_sd_deg,mass_g,settings,lies,stock,price,fits
 # a comment
@@ -80,9 +81,10 @@ def test_every_column_of_a_head_can_be_filled() -> None:
 
 def test_what_fits(tmp_path: Path) -> None:
     kit = Kit.load(write(tmp_path))
-    assert [s.shaft for s in kit.shafts_for(kit.head("H1"))] == ["S1", "S2"]
+    # H1 names the shaft S1 and the tip T35 of S2.
+    assert [kit.head("H1").takes(s) for s in kit.shafts] == [True, True]
     only = Head("H", loft_deg=Reading(9.0), fits=("S2",))
-    assert [s.shaft for s in kit.shafts_for(only)] == ["S2"]
+    assert [only.takes(s) for s in kit.shafts] == [False, True]
 
 
 def test_a_missing_zero_setting_is_added(tmp_path: Path) -> None:

@@ -10,13 +10,12 @@ from fitter.base.assumptions import current
 from fitter.kit import body as weights
 from fitter.kit.beam import Tip, bend_near_impact
 from fitter.kit.body import assemble, cut_shaft
-from fitter.kit.card import card_club
-from fitter.kit.club import Club
+from fitter.kit.club import Club, card_club
 from fitter.kit.figures import Reading
 from fitter.kit.mechanics import describe
 from fitter.kit.parts import Head, Place, Shaft
 from fitter.kit.profile import fit, section
-from fitter.physics import geometry
+from fitter.physics import geometry, vectors
 from tests.support import counted_calls
 
 DEG = np.pi / 180
@@ -40,7 +39,7 @@ def test_one_club_against_the_single_functions() -> None:
     # closed form to first order: 1 deg of loft closes the soled face by tan(58 deg)
     assert m.soled_face[0, 0] / DEG == pytest.approx(-1.0 - np.tan(58 * DEG), abs=0.02)
     p = fit(SHAFT)
-    part = section(p.draw(), p.length_m, p.mass_kg, p.balance, cut + 4 * 0.0254)
+    part = section(p.log_ei.draw(), p.length_m, p.mass_kg, p.balance, cut + 4 * 0.0254)
     w, slope = bend_near_impact(part, Tip(0.201, 0.035, 0.018), 48.0, 1.5, in_plane=True)
     assert m.lead[0, 0] == pytest.approx(float(w[0]), rel=2e-3)
     assert m.lead_slope[0, 0] == pytest.approx(float(slope[0]), rel=2e-3)
@@ -53,7 +52,7 @@ def test_draws_of_the_bend_follow_the_beam() -> None:
     p, axis = fit(SHAFT), current()["head.axis_depth_mm"]
     offset = m.cg_depth[:, 0] - (axis.value + axis.sd * draws.normals(n, 1, "head", "H1 axis_depth_mm")) / 1e3
     cut = 46 * 0.0254 - (45 * 0.0254 - 0.06)
-    part = section(p.draw(n), p.length_m, p.mass_kg, p.balance, cut + 4 * 0.0254)
+    part = section(p.log_ei.draw(n), p.length_m, p.mass_kg, p.balance, cut + 4 * 0.0254)
     w, slope = bend_near_impact(part, Tip(m.head_mass[:, 0], 0.035, offset), 48.0, 1.5, in_plane=True)
     assert m.lead_slope[:, 0] == pytest.approx(slope, rel=0.015)
     assert m.lead[:, 0] == pytest.approx(w, rel=0.015)
@@ -128,15 +127,13 @@ def test_weight_moves_conserve_the_tensor_of_points() -> None:
 
 
 def test_kernel_heads_follow_the_strikes_columns() -> None:
-    from fitter.physics import impact
-
     row = describe([Club(HEAD, SHAFT, Reading(45.0))], 48.0).kernel_heads()[0, 0]
-    assert row[impact.HEAD_MASS] == pytest.approx(0.201)
-    assert row[impact.DEPTH] == pytest.approx(0.0378)
-    assert row[impact.I_UP] == pytest.approx(5e-4)
-    assert row[impact.I_NORMAL_UP] == pytest.approx(-733e-7)
-    assert row[impact.BULGE] == pytest.approx(1 / 0.305)
-    assert row[impact.COR_OFFSET] == 0.0
+    assert row[vectors.HEAD_MASS] == pytest.approx(0.201)
+    assert row[vectors.DEPTH] == pytest.approx(0.0378)
+    assert row[vectors.I_UP] == pytest.approx(5e-4)
+    assert row[vectors.I_NORMAL_UP] == pytest.approx(-733e-7)
+    assert row[vectors.BULGE] == pytest.approx(1 / 0.305)
+    assert row[vectors.COR_OFFSET] == 0.0
 
 
 def test_cutting_a_shaft_keeps_its_pieces() -> None:

@@ -1,17 +1,19 @@
 """A shaft's stiffness from bench figures: reproduced, and honest about the tip."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from fitter.base.assumptions import current
+from fitter.base.assumptions import Assumptions, current, using
 from fitter.kit.beam import Tip, beam, bend_near_impact, frequencies_cpm
 from fitter.kit.body import assemble
 from fitter.kit.figures import Reading
 from fitter.kit.parts import Shaft
 from fitter.kit.profile import clamped_cpm, fit, mass_at, section
-from fitter.kit.shaft_bench import shaft_figures
+from fitter.kit.shaft_figures import shaft_figures
 
 BENCH = {
     "mass_g": Reading(62.0),
@@ -32,7 +34,7 @@ def cpm_of(shaft: Shaft, log_ei: np.ndarray) -> np.ndarray:
 def test_frequency_is_reproduced(cpm: float) -> None:
     # within one SD of the reading, which is what Bayes leaves of it against the prior
     shaft = Shaft("S", frequency_cpm=Reading(cpm), **BENCH)
-    assert float(cpm_of(shaft, fit(shaft).draw())[0]) == pytest.approx(cpm, abs=1.0)
+    assert float(cpm_of(shaft, fit(shaft).log_ei.draw())[0]) == pytest.approx(cpm, abs=1.0)
 
 
 def test_butt_frequency_leaves_the_tip_open() -> None:
@@ -40,17 +42,28 @@ def test_butt_frequency_leaves_the_tip_open() -> None:
     prior = fit(Shaft("S"))
     frequency = fit(Shaft("S", frequency_cpm=Reading(250.0), **BENCH))
     both = fit(Shaft("S", frequency_cpm=Reading(250.0), tip_ei_nm2=Reading(26.0), **BENCH))
-    assert frequency.ei_sd[2] > 0.7 * prior.ei_sd[2]
-    assert both.ei_sd[2] < 0.4 * prior.ei_sd[2]
-    assert frequency.ei_sd[1] < 0.5 * prior.ei_sd[1]
+    assert frequency.log_ei.sd[2] > 0.7 * prior.log_ei.sd[2]
+    assert both.log_ei.sd[2] < 0.4 * prior.log_ei.sd[2]
+    assert frequency.log_ei.sd[1] < 0.5 * prior.log_ei.sd[1]
 
     def spread(profile) -> float:
-        part = section(profile.draw(400), profile.length_m, profile.mass_kg, profile.balance, 0.19)
+        part = section(profile.log_ei.draw(400), profile.length_m, profile.mass_kg, profile.balance, 0.19)
         slopes = bend_near_impact(part, Tip(0.2, 0.035, 0.018), 48.0, 1.5, in_plane=True)[1]
         return float(np.degrees(slopes).std())
 
     assert spread(frequency) > 0.15
     assert spread(both) < 0.5 * spread(frequency)
+
+
+def test_other_judged_numbers_give_another_shaft() -> None:
+    # The stiffness that is kept of a shaft belongs to the judged numbers it was found with.
+    shaft = Shaft("S", frequency_cpm=Reading(250.0), **BENCH)
+    usual = fit(shaft)
+    tip = current()["shaft.tip_ei_nm2"]
+    with using(Assumptions({**current(), tip.name: replace(tip, value=1.5 * tip.value)})):
+        stiffer = fit(shaft)
+    assert stiffer.log_ei.mean[2] > usual.log_ei.mean[2] + 0.2
+    assert fit(shaft) == usual
 
 
 def test_truth_lies_inside_its_interval() -> None:
@@ -66,8 +79,8 @@ def test_truth_lies_inside_its_interval() -> None:
     for _ in range(200):
         truth = rng.multivariate_normal(np.log([c.value for c in centre]), cov)
         reading = float(cpm_of(Shaft("S", **BENCH), truth[None])[0]) + rng.normal(0, 1.0)
-        found = fit(Shaft("S", frequency_cpm=Reading(reading), **BENCH))
-        inside += abs(truth[2] - found.log_ei[2]) < 1.2816 * np.sqrt(found.covariance[2][2])
+        found = fit(Shaft("S", frequency_cpm=Reading(reading), **BENCH)).log_ei
+        inside += abs(truth[2] - found.mean[2]) < 1.2816 * found.sd[2]
     assert 0.72 < inside / 200 < 0.87
 
 

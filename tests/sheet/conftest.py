@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 import pytest
 
 from fitter import demo
-from fitter.advice.rank import rank
+from fitter.advice.question import ask
 from fitter.advice.result import Ranking
 from fitter.kit.inventory import Kit
 from fitter.shots.reader import intake
 from fitter.shots.session import Session
+from tests.rankings import ranked
 
 DRAWS = 64
 
@@ -25,6 +26,11 @@ class Case:
     ranking: Ranking
 
 
+def renamed(ranking: Ranking, player: str) -> Ranking:
+    """The same of a player with another name."""
+    return replace(ranking, shots=replace(ranking.shots, player=player))
+
+
 @pytest.fixture(scope="session")
 def kit() -> Kit:
     return Kit.load(demo.folder())
@@ -35,7 +41,7 @@ def cases(kit: Kit) -> dict[str, Case]:
     found = {}
     for p in demo.players():
         session = intake.read(demo.folder() / p.log)
-        found[p.code] = Case(session, rank(session, kit, p.present, p.objective, draws=DRAWS))
+        found[p.code] = Case(session, ranked(ask(session, kit, p.present, p.objective, draws=DRAWS)))
     return found
 
 

@@ -12,6 +12,7 @@ from typing import Any
 import pytest
 
 from fitter import demo
+from fitter.advice.question import ask
 from fitter.advice.rank import rank
 from fitter.base.conditions import Conditions
 from fitter.base.errors import InputError
@@ -20,7 +21,7 @@ from fitter.sheet import render
 from fitter.sheet.content import Settings, content
 from fitter.sheet.markdown import markdown
 from fitter.shots.reader import intake
-from tests.sheet.conftest import DRAWS, Case
+from tests.sheet.conftest import DRAWS, Case, renamed
 
 PARTS = (
     "title player facts verdict gain chosen compare tiers ladder pattern reasons set_up build trial will_not "
@@ -116,8 +117,9 @@ def test_a_left_hander_is_mirrored_exactly_once(cases: dict[str, Case], kit: Kit
     left = cases["P3"].session
     right = intake.read(mirrored_log(tmp_path))
     sheets = []
+    few = replace(kit, heads=(kit.head("H5"), kit.head("H4")), shafts=(kit.shaft("S4"), kit.shaft("S2")))
     for session, air in ((left, where), (right, where.mirrored())):
-        ranking = rank(session, kit, "H5/S4", "total", air, draws=DRAWS)
+        ranking = rank(ask(session, few, "H5/S4", "total", conditions=air, draws=DRAWS))
         sheets.append(content(ranking, session, Settings(where=air, evidence=True)))
     swap = {"L": "R", "R": "L", "left": "right", "right": "left"}
 
@@ -170,5 +172,5 @@ def test_a_trial_has_its_place(cases: dict[str, Case]) -> None:
 
 def test_hidden_characters_are_shown(cases: dict[str, Case]) -> None:
     case = cases["P1"]
-    ranking = replace(case.ranking, player="a\u202eb\x07c\nd")
+    ranking = renamed(case.ranking, "a\u202eb\x07c\nd")
     assert content(ranking, case.session)["player"] == "a[U+202E]b[U+0007]c d"

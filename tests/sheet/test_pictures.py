@@ -7,13 +7,15 @@ import pytest
 
 from fitter.advice.pattern import ellipse
 from fitter.advice.scored import Gain
-from fitter.display.numbers import Numbers
-from fitter.sheet.pictures import LEAST, finishes, ladder, pattern
+from fitter.base.units import Units
+from fitter.display.points import LEAST_SHOTS, expected
+from fitter.display.values import Values
+from fitter.sheet.pictures import ladder, pattern
 from tests.sheet.conftest import Case
 
 RNG = np.random.default_rng(3)
 POINTS = np.column_stack([RNG.normal(5.0, 20.0, 18), RNG.normal(250.0, 9.0, 18)])
-METRIC = Numbers(metric=True)
+METRIC = Units("metric")
 
 
 def test_everything_lies_inside_the_box() -> None:
@@ -45,7 +47,7 @@ def test_the_ellipse_is_that_of_the_next_ball() -> None:
 
 
 def test_few_shots_have_no_ellipse() -> None:
-    found = pattern([("present", POINTS[: LEAST - 1])], METRIC, "carry")
+    found = pattern([("present", POINTS[: LEAST_SHOTS - 1])], METRIC, "carry")
     assert found is not None
     assert found["series"][0]["ellipse"] == []
     assert pattern([("present", POINTS[:0])], METRIC, "carry") is None
@@ -53,7 +55,7 @@ def test_few_shots_have_no_ellipse() -> None:
 
 def test_a_left_hander_sees_his_own_side(cases: dict[str, Case]) -> None:
     present = cases["P3"].ranking.present
-    seen, held = finishes(present, "total", "left"), finishes(present, "total", "right")
+    seen, held = (expected(present, "total", hand, METRIC) for hand in ("left", "right"))
     assert seen[:, 0] == pytest.approx(-held[:, 0])
     assert seen[:, 1] == pytest.approx(held[:, 1])
 
@@ -61,7 +63,7 @@ def test_a_left_hander_sees_his_own_side(cases: dict[str, Case]) -> None:
 def test_the_ladder_keeps_order_and_zero(cases: dict[str, Case]) -> None:
     ranking = cases["P1"].ranking
     shown = ranking.options[:4]
-    found = ladder(shown, METRIC, ranking.objective)
+    found = ladder(shown, Values(ranking.objective, METRIC))
     assert 0.0 < found["zero"] < 1.0
     for rung, s in zip(found["rungs"], shown, strict=True):
         assert 0.0 <= rung["low"] <= rung["mean"] <= rung["high"] <= 1.0

@@ -5,7 +5,6 @@ from __future__ import annotations
 import re
 import shutil
 import subprocess
-from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -17,7 +16,7 @@ from fitter.sheet import render
 from fitter.sheet.content import Settings, content
 from fitter.sheet.markdown import literal, markdown
 from fitter.sheet.render import KINDS, PAPERS, Paper
-from tests.sheet.conftest import Case
+from tests.sheet.conftest import Case, renamed
 
 MARKUP = "#1 *Ace* _u_ $x$ <b> @ref \\ [l] {c} `q` // c"
 LONG = "HEAD-WITH-A-VERY-LONG-CODE-OF-SIXTY-CHARACTERS-0123456789-ABC"
@@ -129,9 +128,7 @@ def test_the_evidence_comes_behind_the_page(cases: dict[str, Case], tmp_path: Pa
 
 def stressed(case: Case, name: str) -> dict[str, Any]:
     """Content with long codes and a player's own words everywhere they may stand."""
-    found = content(
-        replace(case.ranking, player=name), case.session, Settings(chosen="keep", why=f"{name} {name}")
-    )
+    found = content(renamed(case.ranking, name), case.session, Settings(chosen="keep", why=f"{name} {name}"))
     heads = re.compile(r"\bH(\d)")
 
     def longer(value: Any) -> Any:
@@ -168,7 +165,7 @@ def test_markup_prints_literally(cases: dict[str, Case], tmp_path: Path) -> None
 
 def test_characters_without_a_glyph_stand_as_their_code(cases: dict[str, Case], tmp_path: Path) -> None:
     case = cases["P1"]
-    ranking = replace(case.ranking, player="Łukasz Ёлкин Λάμπρος 山田 🙂 สมชาย")
+    ranking = renamed(case.ranking, "Łukasz Ёлкин Λάμπρος 山田 🙂 สมชาย")
     text = text_of(render.pdf(content(ranking, case.session)), tmp_path)
     assert "Łukasz Ёлкин Λάμπρος" in text
     for char in "山田🙂ส":

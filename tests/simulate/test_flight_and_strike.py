@@ -9,7 +9,9 @@ from hypothesis import strategies as st
 
 import fitter
 from fitter.base.conditions import Conditions
-from fitter.base.units import DEG, MPH, YARD
+from fitter.base.units import DEG, MPH, US, YARD
+from fitter.display.simulated import slopes as slopes_text
+from fitter.display.text import plain
 from fitter.simulate import sensitivities
 from fitter.simulate.flight import fly
 from fitter.simulate.strike import spin_loft, strike, turn_between
@@ -21,7 +23,7 @@ def test_public_names() -> None:
 
 
 def test_keys_of_a_flight() -> None:
-    flight = fly(75.0, 11.0, 2600.0).as_dict()
+    flight = plain(fly(75.0, 11.0, 2600.0))
     wanted = [
         "carry_m",
         "carry_low_m",
@@ -49,7 +51,7 @@ def test_keys_of_a_strike() -> None:
     for name, (low, high) in out.intervals.items():
         assert low <= getattr(out, name) <= high
         assert low < high
-    assert set(out.as_dict()) >= {
+    assert set(plain(out)) >= {
         "ball_speed_mps",
         "launch_deg",
         "direction_deg",
@@ -125,7 +127,7 @@ def test_slopes_of_a_flight_match_the_published_sizes() -> None:
     # Computed with the three laws at 170 mph, 10.5 deg, 2600 rpm (C): 1.9-2.3 yd per mph, 3.0-3.75 yd per
     # deg, -0.3 to +1.3 yd per 100 rpm, about 1.0 yd per 1 % of density; the low-Re spread adds a little.
     found = sensitivities.fly_slopes(170 * MPH, 10.5, 2600)
-    by = {s["cause"]: s for s in found.as_dict()["slopes"]}
+    by = {s["cause"]: s for s in plain(found)["slopes"]}
     for cause, low, high, room in (
         ("ball speed", 1.9, 2.3, 0.1),
         ("launch", 3.0, 3.75, 0.2),
@@ -136,12 +138,12 @@ def test_slopes_of_a_flight_match_the_published_sizes() -> None:
         assert by[cause]["carry_high_m"] / YARD < high + room
     assert not by["spin"]["agreed"]
     assert by["ball speed"]["agreed"]
-    assert "signs differ" in found.text("us")
+    assert "signs differ" in slopes_text(found, US)
 
 
 def test_slopes_of_a_strike_speak_of_lofts_that_the_laws_judge_differently() -> None:
     found = sensitivities.strike_slopes(113 * MPH, -1.0, 13.0)
-    by = {s["cause"]: s for s in found.as_dict()["slopes"]}
+    by = {s["cause"]: s for s in plain(found)["slopes"]}
     assert by["club speed"]["carry_m"] > 0
     assert by["attack"]["carry_m"] > 0
     assert not by["dynamic loft"]["agreed"]

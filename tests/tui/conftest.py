@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import importlib
 import pickle
 import shutil
 from dataclasses import replace
@@ -13,27 +12,40 @@ import pytest
 
 from fitter import demo
 from fitter.advice import flips
+from fitter.advice.question import Question
+from fitter.advice.rank import rank
+from fitter.advice.result import Ranking
 from fitter.physics import compiled
-from fitter.tui import answer
-from fitter.tui.bench import Work
+from fitter.shots.session import Session
+from fitter.tui import answer, desk, reading
+from fitter.tui.bench import Bench, Work
+from fitter.tui.saved import demo_work
 from fitter.tui.screens import sheet
-from fitter.tui.start import demo_work
 from tests.tui.support import small_kit
 
-_rank = importlib.import_module("fitter.advice.rank").rank
-_KNOWN: dict[bytes, Any] = {}
+_KNOWN: dict[bytes, Ranking] = {}
+_READ: dict[bytes, reading.Reading] = {}
 
 
-def remembered(shots: Any, kit: Any, *rest: Any, **named: Any) -> Any:
+def remembered(question: Question, *, progress: Any = None, first: Any = None) -> Ranking:
     """Rank, once for each question: most tests begin with the same session."""
-    where = [k for k, word in enumerate(rest) if callable(word)]
-    asked = [replace(shots, source=""), replace(kit, source=""), *(w for w in rest if not callable(w)), named]
-    key = pickle.dumps(asked)
+    session, kit = replace(question.session, source=""), question.kit and replace(question.kit, source="")
+    key = pickle.dumps(replace(question, session=session, kit=kit))
     if key not in _KNOWN:
-        _KNOWN[key] = _rank(shots, kit, *rest, **named)
-    for k in where[:1]:
-        rest[k](1, 1)
+        _KNOWN[key] = rank(question, progress=progress, first=first)
+    progress(1, 1)
     return _KNOWN[key]
+
+
+def understood(bench: Bench, logged: Session | None) -> reading.Reading:
+    """Understand the shots, once for each log and what was decided on it."""
+    decided = [getattr(bench, name) for name in desk.READ if name != "log"]
+    key = pickle.dumps([decided, logged and replace(logged, source="")])
+    if key not in _READ:
+        _READ[key] = reading.understand(bench, logged)
+    known = _READ[key]
+    # The log lies in another folder in each test.
+    return replace(known, session=replace(known.session, source=logged.source)) if logged else known
 
 
 @pytest.fixture(autouse=True)
@@ -43,7 +55,8 @@ def _small_world(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
     monkeypatch.setattr(flips, "DRAWS", 16)
     # Whether the kernels are compiled yet is the machine's matter, and would be told on the screens.
     monkeypatch.setattr(compiled, "cached", lambda: True)
-    monkeypatch.setattr(importlib.import_module("fitter.advice.rank"), "rank", remembered)
+    monkeypatch.setattr(answer, "rank", remembered)
+    monkeypatch.setattr(desk, "understand", understood)
     monkeypatch.setattr(sheet, "today", lambda: "2026-05-01")
     (tmp_path / "shop").mkdir()
     small_kit(tmp_path / "shop")

@@ -19,7 +19,7 @@ from textual.worker import WorkerCancelled
 from fitter import demo
 from fitter.tui.app import FitterApp
 from fitter.tui.bench import Work
-from fitter.tui.start import demo_work
+from fitter.tui.saved import demo_work
 
 BASELINES = Path(__file__).parent / "baselines"
 _TEXT = re.compile(

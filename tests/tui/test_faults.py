@@ -10,13 +10,14 @@ import pytest
 
 from fitter.base import files
 from fitter.base.errors import InputError
-from fitter.tui import desk, store
+from fitter.tui import desk, saved
 from fitter.tui.app import FitterApp
 from fitter.tui.bench import Steps, Work
+from fitter.tui.faults import Ended
+from fitter.tui.lines import Lines
 from fitter.tui.screens import sheet
 from fitter.tui.screens.options import OptionsPane
 from fitter.tui.screens.why import WhyPane
-from fitter.tui.widgets.lines import Lines
 from tests.tui.support import press, run, screen, settle, write
 
 
@@ -53,9 +54,9 @@ def test_a_worker_that_fails_is_said_at_its_place(
         assert f"failed ({type(error).__name__}" in screen(app)
         app.change("face", sets_face="eye")
         await settle(app, pilot)
-        saved = store.load(tmp_path / "bench.json").work
-        assert saved is not None
-        assert saved.bench.sets_face == "eye"
+        kept = saved.load(tmp_path / "bench.json").work
+        assert kept is not None
+        assert kept.bench.sets_face == "eye"
 
     run(play, work=one, file=tmp_path / "bench.json", faults=True)
     text = reports()[0].read_text(encoding="utf-8")
@@ -117,7 +118,7 @@ def test_a_program_that_only_fails_ends_with_a_sentence(one: Work, monkeypatch: 
         monkeypatch.setattr(OptionsPane, "pin", failing(KeyError("pin")))
         await press(app, pilot, "4", *["p"] * desk.FAULTS)
 
-    with pytest.raises(desk.Ended, match=r"failed \(KeyError: 'pin'\). A report to send to the makers"):
+    with pytest.raises(Ended, match=r"failed \(KeyError: 'pin'\). A report to send to the makers"):
         run(play, work=one, faults=True)
 
 

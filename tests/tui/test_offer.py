@@ -9,16 +9,18 @@ import pytest
 
 from fitter import demo
 from fitter.advice.options import present_club
+from fitter.advice.question import ask
 from fitter.advice.rank import rank
 from fitter.base.errors import InputError
 from fitter.kit.figures import Reading
 from fitter.kit.inventory import Kit
 from fitter.kit.offer import offer
 from fitter.shots.reader import intake
-from fitter.tui import ladder, store
+from fitter.tui import ladder, saved
 from fitter.tui.answer import Answer, offered
 from fitter.tui.bench import Bench, Work
 from fitter.tui.desk import RANKED
+from fitter.tui.measured import Look
 from fitter.tui.settings import BY_KEY
 from fitter.tui.view import View
 
@@ -76,8 +78,8 @@ def test_what_makes_no_sense_is_refused(key: str, text: str) -> None:
 
 def test_the_limits_are_saved_with_the_bench(tmp_path: Path) -> None:
     bench = Bench(player="P1", stock=("rack",), tiers=("A", "B"), budget=250.0, without_shafts=("S1",))
-    store.save(Work((bench,)), tmp_path / "bench.json")
-    found = store.load(tmp_path / "bench.json")
+    saved.save(Work((bench,)), tmp_path / "bench.json")
+    found = saved.load(tmp_path / "bench.json")
     assert found.work is not None
     assert found.work.bench == bench
 
@@ -87,15 +89,15 @@ def test_what_breaks_a_rule_stands_below_everything_else() -> None:
     hot = replace(kit.head("H1"), head="H9", ct_us=Reading(290.0))
     kit = Kit((*kit.heads[:1], hot), kit.shafts[:2], kit.source)
     session = intake.read(demo.folder() / "P2.csv")
-    ranking = rank(session, kit, "H1/S1", draws=16, with_flips=False)
-    answer = Answer(ranking, present_club(kit, "H1/S1"), True, 0.0)
+    ranking = rank(ask(session, kit, "H1/S1", draws=16), flips=False)
+    answer = Answer(ranking, present_club(kit, "H1/S1"), {}, 0.0)
     found = ladder.rungs(answer, Bench())
     against = [s.option.id for s in found.against]
     assert against
     assert all("H9" in key for key in against)
     assert found.keys[-len(against) :] == against
     assert not any("H9" in s.option.id for s in (*found.top, *found.rest))
-    _, rows = ladder.draw(answer, Bench(), found, ladder.Look(), 100)
+    _, rows = ladder.draw(answer, Bench(), found, Look(), 100)
     assert any("against the rules" in row.text for row in rows)
     hidden = ladder.rungs(answer, Bench(hidden=("rules broken",)))
     assert not hidden.against

@@ -10,7 +10,7 @@ import pytest
 
 from fitter.tui.app import FitterApp
 from fitter.tui.bench import Bench, Steps, Work
-from tests.tui.support import press, run, screen, settle, write
+from tests.tui.support import press, run, screen, settle, small_kit, write
 
 
 def test_filter_bench_compare_and_pin(one: Work) -> None:
@@ -60,7 +60,10 @@ def test_the_bench_answers_as_the_ranking_does(one: Work) -> None:
     run(play, work=one)
 
 
-def test_other_wishes_are_ranked_in_their_own_unit(one: Work) -> None:
+def test_other_wishes_are_ranked_in_their_own_unit(one: Work, tmp_path: Path) -> None:
+    (tmp_path / "few").mkdir()
+    few = small_kit(tmp_path / "few", shafts=1)
+
     async def play(app: FitterApp, pilot: Any) -> None:
         await press(app, pilot, "4")
         for name in ("clear", "score", "grid"):
@@ -70,7 +73,7 @@ def test_other_wishes_are_ranked_in_their_own_unit(one: Work) -> None:
             assert app.view.answer.ranking.objective.name == name
             assert "gain" in screen(app)
 
-    run(play, work=one)
+    run(play, work=Work((replace(one.bench, kit=str(few)),)))
 
 
 def test_settings_and_their_errors_in_place(one: Work) -> None:
@@ -99,9 +102,10 @@ def test_settings_and_their_errors_in_place(one: Work) -> None:
         assert "Pain was named: stop here." in screen(app)
         await press(app, pilot, "4")
         assert "Pain was named: stop here." in screen(app)
-        assert "last shot" in screen(app)
+        assert "LAST SHOT" in screen(app)
 
-    run(play, work=one)
+    # Without a kit nothing is ranked anew at each change.
+    run(play, work=Work((replace(one.bench, kit=""),)))
 
 
 def test_a_kit_without_the_present_club_is_said_and_mended(one: Work) -> None:

@@ -7,7 +7,7 @@ from typing import Any
 
 from fitter.tui.app import FitterApp
 from fitter.tui.bench import Work
-from fitter.tui.widgets.ask import AskLine
+from fitter.tui.foot import AskLine
 from tests.tui.support import press, run, screen, settle, write
 
 

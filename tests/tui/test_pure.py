@@ -1,24 +1,26 @@
-"""The parts that need no screen: typed shots, pictures, words, pages."""
+"""The parts that need no screen: typed shots, pictures, words."""
 
 from __future__ import annotations
 
 import contextlib
-import re
+from dataclasses import replace
 
 import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from scipy import stats
+from rich.cells import cell_len
 
 from fitter.advice.objectives import LIMITS
 from fitter.base.errors import InputError
 from fitter.display import words
-from fitter.tui import page, pictures, plots, settings
-from fitter.tui.big import big
-from fitter.tui.entry import SHORT, read_shot
-from fitter.tui.form import altitude_of, pressure
-from fitter.tui.lines import fit
+from fitter.display.text import fit
+from fitter.tui import settings
+from fitter.tui.bench import Bench, Work
+from fitter.tui.canvas import Canvas, equal
+from fitter.tui.form import read_altitude, show_altitude
+from fitter.tui.typed import SHORT, read_shot
+from fitter.tui.view import View
 
 
 def test_a_typed_shot_reads_units_and_sides() -> None:
@@ -47,31 +49,9 @@ def test_any_line_is_a_shot_or_a_sentence(text: str) -> None:
         assert {name for name, _ in shot.values} <= {s.channel for s in SHORT.values()}
 
 
-def test_the_ellipse_holds_its_share_of_further_shots() -> None:
-    """Hotelling's prediction region: of normal shots it holds the share that it promises, at any n."""
-    rng = np.random.default_rng(3)
-    for n in (5, 8, 20):
-        held = []
-        for _ in range(400):
-            x, y = rng.standard_normal((2, n))
-            ring = plots.ellipse(x, y)
-            assert ring is not None
-            centre = np.array([x.mean(), y.mean()])
-            inverse = np.linalg.inv(np.cov(x, y))
-            edge = np.array([ring[0][0], ring[1][0]]) - centre
-            reach = float(edge @ inverse @ edge)
-            new = rng.standard_normal((50, 2)) - centre
-            held.append((np.einsum("ni,ij,nj->n", new, inverse, new) <= reach).mean())
-            # The closed form of the quantile against scipy's.
-            factor = 2 * (n + 1) * (n - 1) / (n * (n - 2)) * stats.f.ppf(plots.INSIDE, 2, n - 2)
-            assert reach == pytest.approx(factor, rel=1e-9)
-        # Binomial noise of 400 sets: 0.5 +- 0.02.
-        assert np.mean(held) == pytest.approx(plots.INSIDE, abs=0.02)
-
-
 def test_equal_scale_is_equal() -> None:
     """A cell is half as wide as it is high: one yard across is as long as one yard up."""
-    xs, ys = plots.equal(50, 20, (-10.0, 10.0), (100.0, 120.0))
+    xs, ys = equal(50, 20, (-10.0, 10.0), (100.0, 120.0))
     assert (xs[1] - xs[0]) / 50 == pytest.approx((ys[1] - ys[0]) / 20 / 2)
     assert xs[0] <= -10
     assert xs[1] >= 10
@@ -80,7 +60,7 @@ def test_equal_scale_is_equal() -> None:
 
 
 def test_the_canvas_puts_things_where_they_are() -> None:
-    canvas = plots.Canvas(10, 5, (0.0, 1.0), (0.0, 1.0))
+    canvas = Canvas(10, 5, (0.0, 1.0), (0.0, 1.0))
     canvas.mark(0.0, 1.0, "a")
     canvas.mark(1.0, 0.0, "b")
     canvas.dot(0.5, 0.5)
@@ -90,31 +70,17 @@ def test_the_canvas_puts_things_where_they_are() -> None:
     assert sum(0x2800 < ord(c) <= 0x28FF for row in rows for c in row) == 1
 
 
-def test_large_letters_are_three_lines_of_one_width() -> None:
-    rows = big("H1-1/S2 18 READ?")
-    assert {len(r) for r in rows} == {4 * 16}
-
-
 @given(st.text(max_size=30), st.integers(1, 20))
 def test_words_fit_exactly(text: str, width: int) -> None:
-    from fitter.display.text import shown_width
-
-    assert shown_width(fit(text, width)) == width
+    assert cell_len(fit(text, width)) == width
 
 
-def test_altitude_is_found_again_from_its_pressure() -> None:
-    """Against the standard atmosphere of `physics.air`, inverted by halving."""
-    for metres in (0.0, 300.0, 1609.3, 3000.0):
-        assert altitude_of(pressure(metres)) == pytest.approx(metres, abs=0.01)
-
-
-def test_a_page_shows_tables_lists_and_marks() -> None:
-    text = "# Title\n\n- one *two*\n\n| a | b |\n| --- | ---: |\n| x\\|y | 1 |\n\n```\ncode  |\n```\n"
-    rows = [line.text for line in page.lines(text, 60)]
-    assert rows[0] == "Title"
-    assert "- one *two*" in rows
-    assert any(re.fullmatch(r"x\|y +1", row) for row in rows)
-    assert "code  |" in rows
+def test_the_altitude_shown_is_the_one_typed() -> None:
+    """It is kept as a pressure, by the standard atmosphere of `physics.air` and its inverse."""
+    for metres in (0, 300, 1609, 3000):
+        view = View(Work((Bench(units="metric"),)))
+        bench = replace(view.bench, **read_altitude(view, f"{metres}m"))
+        assert show_altitude(View(Work((bench,)))).startswith(f"{metres} m (")
 
 
 def test_settings_lie_inside_the_limits_of_the_wish() -> None:
@@ -134,12 +100,9 @@ def test_words_for_winds_go_round() -> None:
 
 
 def test_a_point_that_is_nan_leaves_a_gap() -> None:
-    ring = pictures._broken(plots.ellipse(np.array([0.0, 1, 2, 1]), np.array([0.0, 1, 0, 2])))
-    canvas, whole = (plots.Canvas(20, 10, (-4.0, 6.0), (-4.0, 6.0)) for _ in range(2))
-    canvas.path(*ring)
-    whole.path(*plots.ellipse(np.array([0.0, 1, 2, 1]), np.array([0.0, 1, 0, 2])))
-    assert (
-        0
-        < sum(b.bit_count() for b in canvas._bits.values())
-        < sum(b.bit_count() for b in whole._bits.values())
-    )
+    canvas, whole = (Canvas(20, 10, (0.0, 8.0), (0.0, 8.0)) for _ in range(2))
+    x = np.arange(9.0)
+    canvas.path(x, np.where(x == 4.0, np.nan, x))
+    whole.path(x, x)
+    dots, every = (sum(b.bit_count() for b in c._bits.values()) for c in (canvas, whole))
+    assert 0 < dots < every

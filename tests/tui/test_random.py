@@ -9,7 +9,7 @@ from typing import Any
 
 import pytest
 
-from fitter.tui import store
+from fitter.tui import saved
 from fitter.tui.app import FitterApp
 from fitter.tui.bench import Work
 from tests.tui.support import burst, run
@@ -46,8 +46,8 @@ def storm(work: Work, file: Path, keys: int, seed: int) -> None:
             assert app.is_running or app._exit
             if app.faults:
                 raise AssertionError(some) from app.faults[0]
-        saved = store.load(file).work
-        assert saved is None or saved == replace(app.view.work, past=())
+        kept = saved.load(file).work
+        assert kept is None or kept == replace(app.view.work, past=())
         return app.view.work
 
     while left > 0:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import asyncio
-import importlib
 import re
 import threading
 from dataclasses import replace
@@ -12,30 +11,35 @@ from typing import Any
 import pytest
 
 from fitter.advice.options import enumerate_options
+from fitter.advice.question import Question
 from fitter.advice.race import RoughOrder
+from fitter.advice.result import Ranking
+from fitter.tui import answer
 from fitter.tui.answer import match
 from fitter.tui.app import FitterApp
 from fitter.tui.bench import Choice, Work
+from tests.support import GUARD_S
+from tests.tui.conftest import remembered
 from tests.tui.support import press, run, screen, settle
 
 
 def test_a_rough_order_stands_until_the_answer_is_there(one: Work, monkeypatch: pytest.MonkeyPatch) -> None:
-    module = importlib.import_module("fitter.advice.rank")
-    known, told, go_on = module.rank, threading.Event(), threading.Event()
+    told, go_on = threading.Event(), threading.Event()
 
-    def held(shots: Any, kit: Any, club: Any, *rest: Any, **given: Any) -> Any:
+    def held(question: Question, *, progress: Any, first: Any) -> Ranking:
         """Rank; the rough order is told, and the ranking held back until the test has looked."""
-        rest[-1](RoughOrder(enumerate_options(kit, club)[1:]))
+        assert question.kit is not None
+        first(RoughOrder(enumerate_options(question.kit, question.present)[1:]))
         told.set()
-        assert go_on.wait(120)
-        return known(shots, kit, club, *rest, **given)
+        assert go_on.wait(GUARD_S)
+        return remembered(question, progress=progress, first=first)
 
-    monkeypatch.setattr(module, "rank", held)
+    monkeypatch.setattr(answer, "rank", held)
 
     async def body() -> None:
         app = FitterApp(one, None, first="options")
         async with app.run_test(size=(120, 40)) as pilot:
-            assert await asyncio.to_thread(told.wait, 120)
+            assert await asyncio.to_thread(told.wait, GUARD_S)
             try:
                 await pilot.pause()
                 while app.pane.due:
@@ -63,14 +67,13 @@ def test_what_a_person_takes_an_interest_in_is_computed_in_full(
     one: Work, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """Build in hand, as a log words it, pins and the choice are named, from the first ranking on."""
-    module = importlib.import_module("fitter.advice.rank")
-    known, asked = module.rank, []
+    asked = []
 
-    def noted(*args: Any, **given: Any) -> Any:
-        asked.append(args[11])
-        return known(*args, **given)
+    def noted(question: Question, *, progress: Any, first: Any) -> Ranking:
+        asked.append(question.named)
+        return remembered(question, progress=progress, first=first)
 
-    monkeypatch.setattr(module, "rank", noted)
+    monkeypatch.setattr(answer, "rank", noted)
     chosen = Choice("H2/S2 45.25in", "", "keep", "looks")
     bench = replace(one.bench, in_hand="H1/S3", pins=("H4/S3 45.25in", "nothing"), chosen=chosen)
 

@@ -1,4 +1,4 @@
-"""Which law the player's ball follows, and its drag and lift against that law, from measured carries."""
+"""Probability of each law of the ball, and factors on its drag and lift, from measured carries."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ from fitter.base.assumptions import Assumptions, current, using
 from fitter.base.conditions import Conditions
 from fitter.physics import engine
 from fitter.shots.infer import measurement
-from fitter.shots.infer.delivered import Delivery
+from fitter.shots.infer.delivery import Delivery
 from fitter.shots.infer.measurement import MEASURED, SCALE
 from fitter.shots.session import Session
 from fitter.simulate.flight import spin_ratio
@@ -29,7 +29,7 @@ _MOVED = np.array([1e-3, 1e-5, 1e-5, 1e-2, 1e-5])
 
 @dataclass(frozen=True)
 class BallFactors:
-    """What measured carries say of the ball.
+    """Laws of the ball and factors on them, given measured carries.
 
     Parameters
     ----------
@@ -56,13 +56,12 @@ def ball_factors(
     session: Session,
     delivery: Delivery,
     conditions: Conditions | None = None,
-    assumptions: Assumptions | None = None,
 ) -> BallFactors:
     """Condition laws and factors on the carries of a session.
 
     A Gaussian regression on both factors for each law, and the evidence of the laws (Bishop 2006, Pattern
     Recognition and Machine Learning, eq. 3.53, 3.54 and 2.115). Carries that a device computed are left out:
-    they would tell of the device's law.
+    they follow the device's own law.
 
     Parameters
     ----------
@@ -71,15 +70,14 @@ def ball_factors(
     delivery : Delivery
         Inferred from that session.
     conditions : Conditions, optional
-        Air and wind of the session; standard when silent.
-    assumptions : Assumptions, optional
+        Air and wind of the session; standard if None.
 
     Returns
     -------
     BallFactors
         The prior itself if no carry was measured.
     """
-    a = assumptions or current()
+    a = current()
     where = conditions or Conditions()
     names = worlds.law_names(where)
     carry = session.value("carry_m")
@@ -92,11 +90,13 @@ def ball_factors(
     means = np.repeat(belief[0][None], len(names), axis=0)
     covs = np.repeat(prior[None], len(names), axis=0)
     if use.any():
-        flown = _carries(start, where, a)
-        by_factor = np.stack(
-            [(_carries(start, where, _shifted(a, f)) - flown) / _STEP for f in FACTORS], axis=-1
-        )
-        noise = _noise(session, delivery, use, start, where, a)
+        flown = _carries(start, where)
+        moved = []
+        for factor in FACTORS:
+            with using(_shifted(a, factor)):
+                moved.append(_carries(start, where))
+        by_factor = np.stack([(one - flown) / _STEP for one in moved], axis=-1)
+        noise = _noise(session, delivery, use, start, where)
         for k in range(len(names)):
             off, x = carry[use] - flown[k], by_factor[k]
             total = np.diag(noise[k] ** 2) + x @ prior @ x.T
@@ -116,10 +116,9 @@ def ball_factors(
     )  # fmt: skip
 
 
-def _carries(start: Floats, where: Conditions, a: Assumptions) -> Floats:
+def _carries(start: Floats, where: Conditions) -> Floats:
     """Carry under each law, (laws, n)."""
-    with using(a):
-        return np.asarray(engine.fly(start, worlds.central(where).world)[..., engine.CARRY])
+    return np.asarray(engine.fly(start, worlds.central(where).world)[..., engine.CARRY])
 
 
 def _shifted(a: Assumptions, factor: str) -> Assumptions:
@@ -134,20 +133,20 @@ def _noise(
     use: NDArray[np.bool_],
     start: Floats,
     where: Conditions,
-    a: Assumptions,
 ) -> Floats:
     """SD of a carry under each law, (laws, n): its own measurement and that of the start it flew from."""
     at = [MEASURED.index(name) for name in _START]
-    told = measurement.spreads(session, assumptions=a)[:, at]
-    guessed = np.stack([delivery.predicted_sd[name] for name in _START], axis=1) * SCALE[at]
+    a = current()
+    of_channel = measurement.spreads(session)[:, at]
+    of_model = np.stack([delivery.predicted_sd[name] for name in _START], axis=1) * SCALE[at]
     there = np.isfinite(np.stack([session.value(name) for name in _START], axis=1))
-    sd = np.where(there, np.minimum(told, guessed), guessed)[use]
-    here = _carries(start, where, a)
+    sd = np.where(there, np.minimum(of_channel, of_model), of_model)[use]
+    here = _carries(start, where)
     own = a.sd("measurement.carry_pct") / 100.0 * session.value("carry_m")[use]
     own = np.maximum(own, a.sd("measurement.carry_least_m"))
     variance = np.tile(own**2, (len(here), 1))
     for k, step in enumerate(_MOVED):
         moved = start.copy()
         moved[:, k] += step
-        variance += ((_carries(moved, where, a) - here) / step * sd[:, k]) ** 2
+        variance += ((_carries(moved, where) - here) / step * sd[:, k]) ** 2
     return np.asarray(np.sqrt(variance))

@@ -1,231 +1,216 @@
-"""The delivery of every shot and the calibrations of a session, inferred from whatever was measured."""
+"""The inferred delivery of every shot of a session: means, covariances, draws, calibrations."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
 from types import MappingProxyType
-from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
-from fitter import world as worlds
-from fitter.base.assumptions import Assumptions, current
-from fitter.base.errors import Problem, raise_if
-from fitter.base.units import DEG
 from fitter.physics import impact
-from fitter.physics.compiled import spread
-from fitter.shots.infer import measurement, residuals
-from fitter.shots.infer.delivered import AtStrike, Calibration, Delivery
-from fitter.shots.infer.measurement import MEASURED, SCALE
-from fitter.shots.infer.prior import LEVELS, Prior, prior
-from fitter.shots.infer.solve import Data, X
-from fitter.shots.session import Session
-from fitter.simulate.strike import ordinary_head
-
-__all__ = ["AtStrike", "Calibration", "Delivery", "infer", "infer_many"]
+from fitter.shots.infer import measurement
+from fitter.shots.infer.eliminate import X
+from fitter.shots.infer.step import Posterior
+from fitter.shots.session import Session, mirror
 
 Floats = NDArray[np.float64]
 
-BATCH = 1000
-"""Shots in one batch: what fits a processor's cache."""
+_TURNED = [impact.PATH, impact.FACE]
 
 
-def infer(
-    session: Session,
-    head: Floats | None = None,
-    indoor: bool | None = None,
-    level: float | None = None,
-    model: Floats | None = None,
-    assumptions: Assumptions | None = None,
-) -> Delivery:
-    """Infer the delivery of every shot of a session and its calibrations.
+@dataclass(frozen=True)
+class Calibration:
+    """One calibration of a session: value and SD in ``unit``."""
+
+    value: float
+    sd: float
+    unit: str
+
+
+@dataclass(frozen=True)
+class AtStrike:
+    """Dynamic loft and face where the ball was struck, rad, with their SDs, shape (n,) each."""
+
+    loft: Floats
+    face: Floats
+    loft_sd: Floats
+    face_sd: Floats
+
+
+def mixture(weights: Floats, x: Floats, cov: Floats) -> tuple[Floats, Floats]:
+    """Mean and covariance of a mixture of k normal hypotheses, with the speed in m/s.
+
+    Parameters
+    ----------
+    weights : ndarray, shape (k,)
+    x, cov : ndarray, shapes (k, ..., 7) and (k, ..., 7, 7)
+        Deliveries, the logarithm of the speed first.
+    """
+    mean = np.tensordot(weights, x, axes=(0, 0))
+    apart = x - mean
+    cov = np.tensordot(weights, cov + apart[..., :, None] * apart[..., None, :], axes=(0, 0))
+    mean[..., 0] = np.exp(mean[..., 0])
+    stretch = np.ones_like(mean)
+    stretch[..., 0] = mean[..., 0]
+    return mean, cov * stretch[..., :, None] * stretch[..., None, :]
+
+
+@dataclass(frozen=True, eq=False)
+class Delivery:
+    """Posterior of one session, n shots, right-handed frame, angles against the device's line.
 
     Parameters
     ----------
     session : Session
-        n shots; those set aside tell nothing of the session, and the channel that a flag sets aside is left
-        out.
-    head : ndarray, shape (13,), optional
-        See `impact.HEAD`; an ordinary head when silent.
-    indoor : bool, optional
-        Sets the SDs of spin and axis; the channel 'place' when silent, else outdoors.
-    level : float, optional
-        Skill, 0 scratch to 1 high handicap; weighed by the shots themselves when silent.
-    model : ndarray, shape (14,), optional
-        Strike model that is held to be true, see `impact.MODEL`; both rival repairs of the spin are weighed
-        when silent. They differ by about a degree of delivered loft for the same ball, so that a draw that
-        believes in one of them should take the delivery that goes with it.
-    assumptions : Assumptions, optional
-
-    Returns
-    -------
-    Delivery
-
-    Raises
-    ------
-    InputError
-        If the head or the level cannot be used.
+        What it was inferred from.
+    mean, cov : ndarray, shapes (n, 7) and (n, 7, 7)
+        Delivery at the face centre, see `impact.DELIVERY`: m/s, rad, m.
+    calibrations : mapping of str to Calibration
+        'club_speed' (factor on the face centre's speed), 'path', 'launch' and 'axis' (deg), 'restitution',
+        'spin' (factor), 'aim' (deg: the player's own line against the device's, right positive).
+    level : float
+        Expected skill level, 0 scratch to 1 high handicap.
+    predicted, predicted_sd : mapping of str to ndarray, shape (n,)
+        What the device would show of each channel given all the others, in the unit of the channel's name,
+        with the SD of that statement, noise of measurement included.
+    residual : mapping of str to ndarray, shape (n,)
+        Measured less predicted, NaN where nothing was measured.
+    misread : ndarray of bool, shape (n, 12)
+        Measured channels (`measurement.MEASURED`) that the others contradict; they were not used.
+    head : ndarray, shape (13,)
     """
-    return infer_many([session], head, indoor, level, model, assumptions)[0]
 
-
-def infer_many(
-    sessions: Sequence[Session],
-    head: Floats | None = None,
-    indoor: bool | None = None,
-    level: float | None = None,
-    model: Floats | None = None,
-    assumptions: Assumptions | None = None,
-) -> list[Delivery]:
-    """Infer many sessions in batches; each gets the answer that it would get alone. See `infer`.
-
-    Answers stand in the order of the sessions; that of a session without shots has no rows.
-    """
-    a = assumptions or current()
-    club = ordinary_head() if head is None else np.asarray(head, dtype=np.float64)
-    _check(club, level, model)
-    levels = LEVELS if level is None else (level,)
-    trusted = a.value("strike.shift_weight")
-    rivals, belief = (
-        np.vstack([worlds.strike_models(), worlds.rival_model()]),
-        [trusted, 1 - trusted],
-    )
-    if model is not None:
-        rivals, belief = np.asarray(model, dtype=np.float64)[None], [1.0]
-    job = _Job(
-        club, indoor, a,
-        [prior(v, a) for v in levels] * len(rivals),
-        np.repeat(rivals, len(levels), axis=0),
-        np.repeat(np.log(belief), len(levels)),
-        np.tile(levels, len(rivals)),
-        np.repeat(np.arange(len(rivals)), len(levels)),
-    )  # fmt: skip
-    batches: list[list[Session]] = [[]]
-    for session in sessions:
-        batches[-1].append(session)
-        if sum(map(len, batches[-1])) >= BATCH:
-            batches.append([])
-    answers: list[list[Delivery]] = [[]] * len(batches)
-
-    def work(first: int, last: int) -> None:
-        for k in range(first, last):
-            answers[k] = _batch(batches[k], job)
-
-    for _ in spread(work, len(batches), 1):
-        pass
-    return [delivery for answer in answers for delivery in answer]
-
-
-def _check(head: Floats, level: float | None, model: Floats | None) -> None:
-    problems = []
-    if head.shape != (impact.HEAD,) or not np.isfinite(head).all():
-        found = f"shape {head.shape}" if head.shape != (impact.HEAD,) else "values that are not finite"
-        problems.append(Problem("head", found, f"{impact.HEAD} numbers", "See fitter.physics.impact.HEAD."))
-    if level is not None and not 0.0 <= level <= 1.0:
-        problems.append(Problem("level", f"{level:g}", "0 (scratch) to 1 (high handicap)", "Name a level."))
-    if model is not None and np.shape(model) != (impact.MODEL,):
-        found = f"shape {np.shape(model)}"
-        problems.append(
-            Problem("model", found, f"{impact.MODEL} numbers", "See fitter.physics.impact.MODEL.")
-        )
-    raise_if(problems, "The delivery cannot be inferred with these.")
-
-
-@dataclass(frozen=True, eq=False)
-class _Job:
-    """What all sessions share."""
-
+    session: Session
+    mean: Floats
+    cov: Floats
+    calibrations: Mapping[str, Calibration]
+    level: float
+    predicted: Mapping[str, Floats]
+    predicted_sd: Mapping[str, Floats]
+    residual: Mapping[str, Floats]
+    misread: NDArray[np.bool_]
     head: Floats
-    indoor: bool | None
-    a: Assumptions
-    priors: list[Prior]
-    models: Floats
-    odds: Floats
-    levels: Floats
-    repair: NDArray[np.int64]
+    _repair: NDArray[np.int64] = field(repr=False)
+    _weights: Floats = field(repr=False)
+    _parts: Posterior = field(repr=False)
 
+    def __len__(self) -> int:
+        return len(self.mean)
 
-def _batch(sessions: list[Session], job: _Job) -> list[Delivery]:
-    if not sessions:
-        return []
-    held = [s if len(s) else _unmeasured(s) for s in sessions]
-    calibration = [measurement.calibration_prior(s, job.a) for s in held]
-    sizes = np.array([len(s) for s in held], dtype=np.int64)
-    data = Data(
-        np.concatenate([measurement.measured(s) for s in held]),
-        np.concatenate([measurement.spreads(s, job.indoor, job.a) for s in held]),
-        np.append(0, np.cumsum(sizes)[:-1]).astype(np.int64),
-        np.concatenate([(~s.set_aside).astype(np.float64) for s in held]),
-        np.broadcast_to(job.head, (int(sizes.sum()), impact.HEAD)),
-        np.stack([c[0] for c in calibration]),
-        np.stack([c[1] for c in calibration]),
-        (job.a.sd("strike.fall_across") / 0.020**2, job.a.sd("strike.fall_up") / 0.016**2),
-        job.a.value("player.ordinary_distance"),
-        np.ones(int(sizes.sum())),
-    )
-    names = ("limit", "limit_untold", "told_by_others", "limit_mishit")
-    limits = residuals.Limits(*(job.a.value(f"measurement.{name}") for name in names))
-    found = residuals.search(data, job.priors, job.models, job.odds, limits)
-    return [_one(s, k, data, found, job) for k, s in enumerate(sessions)]
+    @property
+    def sd(self) -> Floats:
+        """Posterior SDs, shape (n, 7)."""
+        return np.asarray(np.sqrt(np.diagonal(self.cov, axis1=-2, axis2=-1)))
 
+    @property
+    def own_cov(self) -> Floats:
+        """Covariance of each shot if the session's mean and calibrations were known, shape (n, 7, 7)."""
+        stretch = np.ones_like(self.mean)
+        stretch[:, 0] = self.mean[:, 0]
+        own = np.tensordot(self._weights, self._parts.own, axes=(0, 0))
+        return np.asarray(own * stretch[:, :, None] * stretch[:, None, :])
 
-def _unmeasured(session: Session) -> Session:
-    """One ball of which nothing is known, in place of none; its row is left out of the answer."""
-    one = np.ones(1, dtype=np.int64)
-    none: MappingProxyType[str, Any] = MappingProxyType({})
-    return replace(
-        session, values=none, words=none, estimated=none, shot=one, row=one, set_aside=one.astype(bool)
-    )
+    @property
+    def start(self) -> Floats:
+        """Start of each ball as measurement and model together have it, shape (n, 5), see `impact.START`."""
+        mix = np.tensordot(self._weights, self._parts.predicted, axes=(0, 0))
+        return np.asarray(mix[:, measurement.START :])
 
+    @property
+    def standardised(self) -> dict[str, Floats]:
+        """Residuals over their predictive SDs, shape (n,) for each channel."""
+        return {name: r / self.predicted_sd[name] for name, r in self.residual.items()}
 
-def _one(session: Session, k: int, data: Data, found: residuals.Found, job: _Job) -> Delivery:
-    """Mix the hypotheses of one session: moments of the mixture, its parts kept for draws."""
-    at = slice(int(data.first[k]), int(data.first[k]) + len(session))
-    parts = found.posterior.take(at, slice(k, k + 1))
-    w = found.weights[:, k]
-    cov = parts.own + parts.pull @ parts.g_cov @ parts.pull.swapaxes(-1, -2)
-    x = np.tensordot(w, parts.x, axes=(0, 0))
-    apart = parts.x - x
-    cov = np.tensordot(w, cov + apart[..., :, None] * apart[..., None, :], axes=(0, 0))
-    mean = x.copy()
-    mean[:, 0] = np.exp(x[:, 0])
-    stretch = np.ones_like(mean)
-    stretch[:, 0] = mean[:, 0]
-    expected, doubt = found.expected[at] / SCALE, found.spread[at] / SCALE
-    return Delivery(
-        session=session,
-        mean=mean,
-        cov=cov * stretch[:, :, None] * stretch[:, None, :],
-        calibrations=MappingProxyType(_calibrations(parts.g[:, 0], parts.g_cov[:, 0], w, job)),
-        level=float(w @ job.levels),
-        predicted=MappingProxyType({n: expected[:, j] for j, n in enumerate(MEASURED)}),
-        predicted_sd=MappingProxyType({n: doubt[:, j] for j, n in enumerate(MEASURED)}),
-        residual=MappingProxyType({n: session.value(n) - expected[:, j] for j, n in enumerate(MEASURED)}),
-        misread=found.misread[at],
-        head=job.head,
-        _repair=job.repair,
-        _weights=w,
-        _parts=parts,
-    )
+    def at_strike_point(self) -> AtStrike:
+        """Turn the delivery at the face centre into loft and face where the ball was struck."""
+        here = measurement.at_strike(self.mean, self.head)
+        slope = np.empty((len(self), 2, impact.DELIVERY))
+        for k in range(impact.DELIVERY):
+            step = np.zeros(impact.DELIVERY)
+            step[k] = 1e-6
+            moved = measurement.at_strike(self.mean + step, self.head)
+            slope[..., k] = (moved - here) / 1e-6
+        sd = np.sqrt(np.einsum("nij,njk,nik->ni", slope, self.cov, slope))
+        return AtStrike(here[:, 0], here[:, 1], sd[:, 0], sd[:, 1])
 
+    def of_mean(self) -> tuple[Floats, Floats]:
+        """Mean delivery of the shots that are not set aside, (7,), and what is unknown of it, (7, 7)."""
+        p, w = self._parts, self._weights
+        kept = ~self.session.set_aside if (~self.session.set_aside).any() else np.ones(len(self), dtype=bool)
+        pull = p.pull[:, kept].mean(axis=1)
+        x = p.x[:, kept].mean(axis=1)
+        cov = pull @ p.g_cov[:, 0] @ pull.swapaxes(-1, -2) + p.own[:, kept].sum(axis=1) / kept.sum() ** 2
+        return mixture(w, x, cov)
 
-def _calibrations(g: Floats, g_cov: Floats, w: Floats, job: _Job) -> dict[str, Calibration]:
-    aim = np.stack([p.aim @ (row[:X] - p.mean) for p, row in zip(job.priors, g, strict=True)])
-    aim_var = np.stack(
-        [p.aim_sd**2 + p.aim @ c[:X, :X] @ p.aim for p, c in zip(job.priors, g_cov, strict=True)]
-    )
-    values = np.concatenate([g[:, X:], aim[:, None]], axis=1)
-    variances = np.concatenate([np.diagonal(g_cov, axis1=-2, axis2=-1)[:, X:], aim_var[:, None]], axis=1)
-    mean = w @ values
-    sd = np.sqrt(w @ (variances + (values - mean) ** 2))
-    out = {}
-    for name, value, width in zip((*measurement.CALIBRATIONS, "aim"), mean, sd, strict=True):
-        if name in ("club_speed", "spin"):
-            out[name] = Calibration(float(np.exp(value)), float(np.exp(value) * width), "factor")
-        elif name == "restitution":
-            out[name] = Calibration(float(value), float(width), "1")
-        else:
-            out[name] = Calibration(float(value / DEG), float(width / DEG), "deg")
-    return out
+    @property
+    def repairs(self) -> Floats:
+        """Probability of each repair of the spin after the session: leading, rival; one if named."""
+        return np.asarray(np.bincount(self._repair, weights=self._weights), dtype=np.float64)
+
+    def sample(self, n: int, rng: np.random.Generator, repair: NDArray[np.int64] | None = None) -> Floats:
+        """Draw deliveries of all shots together, (n, shots, 7): what is unknown of the session is shared.
+
+        Parameters
+        ----------
+        n : int
+            Number of draws.
+        rng : numpy.random.Generator
+        repair : ndarray of int, shape (n,), optional
+            Which repair of the spin each draw takes for true, 0 the leading one, 1 its rival: the same ball
+            needs another loft under each. Drawn by their probabilities if None.
+
+        Raises
+        ------
+        ValueError
+            If a draw takes a repair that was not weighed.
+        """
+        return self.sample_with_calibrations(n, rng, repair)[0]
+
+    def sample_with_calibrations(
+        self, n: int, rng: np.random.Generator, repair: NDArray[np.int64] | None = None
+    ) -> tuple[Floats, Floats]:
+        """Draw deliveries (n, shots, 7) and, of the same draws, calibrations (n, 6), see `measurement`."""
+        p = self._parts
+        part = self._pick(n, rng, repair)
+        root_g = np.linalg.cholesky(p.g_cov[:, 0])
+        root_x = np.linalg.cholesky(p.own)
+        dg = np.matmul(root_g[part], rng.standard_normal((n, p.g.shape[-1], 1)))
+        dx = np.matmul(root_x[part], rng.standard_normal((n, len(self), X, 1)))
+        x = p.x[part] + (dx - np.matmul(p.pull[part], dg[:, None]))[..., 0]
+        x[..., 0] = np.exp(x[..., 0])
+        return x, p.g[part, 0, X:] + dg[:, X:, 0]
+
+    def _pick(self, n: int, rng: np.random.Generator, repair: NDArray[np.int64] | None) -> NDArray[np.int64]:
+        """Hypothesis of each draw, (n,)."""
+        if repair is None:
+            return rng.choice(len(self._weights), size=n, p=self._weights)
+        out = np.empty(n, dtype=np.int64)
+        for wanted in np.unique(repair):
+            among = np.flatnonzero(self._repair == wanted)
+            if not len(among):
+                raise ValueError(f"no repair {wanted} was weighed: infer without naming a strike model")
+            share = self._weights[among] / max(float(self._weights[among].sum()), 1e-300)
+            at = np.flatnonzero(repair == wanted)
+            share = share / share.sum() if share.sum() > 0.0 else np.full(len(among), 1.0 / len(among))
+            out[at] = rng.choice(among, size=len(at), p=share)
+        return out
+
+    def mirrored(self) -> Delivery:
+        """Return what a left-handed player should read: path, face, direction, axis and aim flip."""
+        flip = np.ones(impact.DELIVERY)
+        flip[_TURNED] = -1.0
+        turned = {"path", "axis", "aim"}
+        calibrations = {
+            k: replace(v, value=0.0 - v.value) if k in turned else v for k, v in self.calibrations.items()
+        }
+        return replace(
+            self,
+            session=self.session.mirrored(),
+            mean=self.mean * flip,
+            cov=self.cov * np.outer(flip, flip),
+            calibrations=MappingProxyType(calibrations),
+            predicted=MappingProxyType(mirror(self.predicted)),
+            residual=MappingProxyType(mirror(self.residual)),
+        )

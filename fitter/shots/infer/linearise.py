@@ -1,4 +1,4 @@
-"""Straight lines that stand in for the strike near a delivery: tangents, and secants as wide as the doubt."""
+"""The strike as a straight function near a delivery: tangents, and secants over its posterior spread."""
 
 from __future__ import annotations
 

@@ -1,11 +1,13 @@
-"""What a device would show of a delivery, and how far each channel can be trusted."""
+"""What a device shows of a delivery, the measured shots in one table, and how exact each channel is."""
 
 from __future__ import annotations
+
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
-from fitter.base.assumptions import Assumptions, current
+from fitter.base.assumptions import current
 from fitter.base.units import DEG, RPM
 from fitter.physics import engine, impact
 from fitter.shots.session import CHANNELS, Session
@@ -16,7 +18,7 @@ MEASURED = (
     "club_speed_mps", "attack_deg", "path_deg", "face_deg", "dynamic_loft_deg", "strike_toe_mm",
     "strike_high_mm", "ball_speed_mps", "launch_deg", "direction_deg", "spin_rpm", "spin_axis_deg",
 )  # fmt: skip
-"""Channels that tell of the delivery, in the order of the arrays here."""
+"""Channels from which the delivery is inferred, in the order of the arrays here."""
 START = 7
 """First channel of the ball's start; those before it are the delivery's own."""
 SCALE = np.array([1.0, DEG, DEG, DEG, DEG, 1e-3, 1e-3, 1.0, DEG, DEG, RPM, DEG])
@@ -30,8 +32,58 @@ _INDOOR = ("spin_rpm", "spin_axis_deg")
 _SPIN, _AXIS = MEASURED.index("spin_rpm"), MEASURED.index("spin_axis_deg")
 
 
+@dataclass(frozen=True)
+class Data:
+    """Shots of several sessions in one table, session after session.
+
+    Parameters
+    ----------
+    y, sd : ndarray, shape (n, 12)
+        Measured channels and their SDs, SI; NaN where there is nothing to use.
+    first : ndarray of int, shape (sessions,)
+        Row at which each session begins.
+    trust : ndarray, shape (n,)
+        1 where a shot counts for the session's mean and calibrations, 0 where it was set aside.
+    head : ndarray, shape (n, 13)
+    mean, spread : ndarray, shape (sessions, 6)
+        Prior of the calibrations.
+    fall : (float, float)
+        SDs of the fall of restitution across and up the face, per m2 of miss.
+    ordinary : float
+        Squared Mahalanobis distance from the player's mean up to which a shot is an ordinary one.
+    loose : ndarray, shape (n,)
+        How firmly each shot is held to the player's mean, 1 as the scatter says.
+    """
+
+    y: Floats
+    sd: Floats
+    first: NDArray[np.int64]
+    trust: Floats
+    head: Floats
+    mean: Floats
+    spread: Floats
+    fall: tuple[float, float]
+    ordinary: float
+    loose: Floats
+
+    def take(self, rows: NDArray[np.int64], y: Floats) -> Data:
+        """Cut out some rows, in order, with other measurements y (n, 12)."""
+        sessions, first = np.unique(self.owner[rows], return_index=True)
+        return Data(
+            y[rows], self.sd[rows], first, self.trust[rows], self.head[rows], self.mean[sessions],
+            self.spread[sessions], self.fall, self.ordinary,
+            self.loose[rows],
+        )  # fmt: skip
+
+    @property
+    def owner(self) -> NDArray[np.int64]:
+        """Session of each shot, shape (n,)."""
+        counts = np.diff(np.append(self.first, len(self.y)))
+        return np.repeat(np.arange(len(self.first)), counts)
+
+
 def is_indoor(session: Session, indoor: bool | None = None) -> NDArray[np.bool_]:
-    """Whether each shot was hit indoors, shape (n,): as told, else by the channel 'place', else outdoors."""
+    """Whether each shot was hit indoors, shape (n,): as given, else by the channel 'place', else outdoors."""
     if indoor is not None:
         return np.full(len(session), indoor)
     return np.array([w.strip().casefold().startswith("in") for w in session.word("place")], dtype=bool)
@@ -40,14 +92,14 @@ def is_indoor(session: Session, indoor: bool | None = None) -> NDArray[np.bool_]
 def measured(session: Session) -> Floats:
     """Measured channels in SI, shape (n, 12), NaN where missing, impossible or set aside as a misread.
 
-    Only the channel that a flag sets aside is left out: the rest of the shot still tells something.
+    Only the channel that a flag sets aside is left out: the rest of the shot is still used.
     """
     y = np.stack([session.value(name) for name in MEASURED], axis=1) * SCALE
     at = {int(s): i for i, s in enumerate(session.shot)}
     for flag in session.flags:
         if flag.set_aside and flag.channel in MEASURED and flag.shot in at:
             y[at[flag.shot], MEASURED.index(flag.channel)] = np.nan
-    # What no driver shot can be says nothing, flagged or not.
+    # An impossible value is not used, flagged or not.
     for k, name in enumerate(MEASURED):
         low, high = CHANNELS[name].limits or (-np.inf, np.inf)
         value = session.value(name)
@@ -55,12 +107,12 @@ def measured(session: Session) -> Floats:
     return np.where(np.isfinite(y), y, np.nan)
 
 
-def spreads(session: Session, indoor: bool | None = None, assumptions: Assumptions | None = None) -> Floats:
+def spreads(session: Session, indoor: bool | None = None) -> Floats:
     """SD of each measured value in SI, shape (n, 12).
 
     A value that the device estimated gets `measurement.estimated_factor` times the SD of a measured one.
     """
-    a = assumptions or current()
+    a = current()
     inside = is_indoor(session, indoor)
     out = np.empty((len(session), len(MEASURED)))
     for k, name in enumerate(MEASURED):
@@ -78,18 +130,18 @@ def spreads(session: Session, indoor: bool | None = None, assumptions: Assumptio
     return out
 
 
-def calibration_prior(session: Session, assumptions: Assumptions | None = None) -> tuple[Floats, Floats]:
+def calibration_prior(session: Session) -> tuple[Floats, Floats]:
     """Mean and SD of the session's calibrations before its shots are looked at, shape (6,) each.
 
     Club speed and path belong to the face centre unless the channel 'speed_point' names the mass centre.
     """
-    a = assumptions or current()
+    a = current()
     names = ("club_speed_offset_pct", "path_offset_deg", "restitution_offset", "launch_offset_deg",
              "spin_factor_pct", "axis_offset_deg")  # fmt: skip
     unit = np.array([0.01, DEG, 1.0, DEG, 0.01, DEG])
     mean = np.array([a.value(f"measurement.{n}") for n in names]) * unit
     sd = np.array([a.sd(f"measurement.{n}") for n in names]) * unit
-    # The strike model's restitution and its slope are judged, so a slow club knows its own less well.
+    # The strike model's restitution and its slope are judged, so that of a slow club is less certain.
     away = _closing_speed(session) - a.value("strike.restitution_speed")
     own = a.sd("strike.restitution") ** 2 + (a.sd("strike.restitution_slope") * away) ** 2
     sd[RESTITUTION] = np.sqrt(sd[RESTITUTION] ** 2 + own)

@@ -7,10 +7,10 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from fitter.base.assumptions import Assumptions, current
+from fitter.base.assumptions import current
 from fitter.base.errors import DataError, Problem
 from fitter.physics import impact
-from fitter.shots.infer.delivered import Delivery
+from fitter.shots.infer.delivery import Delivery
 from fitter.shots.infer.prior import scatter_covariance
 
 Floats = NDArray[np.float64]
@@ -23,18 +23,17 @@ class PlayerModel:
     """Multivariate t about a mean that drifts with the shot's order; habits of scikit-learn.
 
     Weights and scatter by the EM algorithm of the t distribution (Lange, Little & Taylor 1989, J. Am. Stat.
-    Assoc. 84, 881-896); the E-step adds what is unknown of each shot, so that a channel nobody measured keeps
+    Assoc. 84, 881-896); the E-step adds each shot's covariance, so that a channel that was not measured keeps
     the scatter of the player's level, and the scatter is shrunk to that of the level.
 
     Parameters
     ----------
     nu : float, optional
-        Degrees of freedom; `player.tails` when silent.
+        Degrees of freedom; `player.tails` if None.
     shrink_shots : float, optional
-        The level's scatter counts as this many shots; `player.shrink_shots` when silent.
+        The level's scatter counts as this many shots; `player.shrink_shots` if None.
     level : float, optional
-        Skill, 0 scratch to 1 high handicap; as inferred when silent.
-    assumptions : Assumptions, optional
+        Skill, 0 scratch to 1 high handicap; as inferred if None.
 
     Attributes
     ----------
@@ -57,12 +56,10 @@ class PlayerModel:
         nu: float | None = None,
         shrink_shots: float | None = None,
         level: float | None = None,
-        assumptions: Assumptions | None = None,
     ) -> None:
         self.nu = nu
         self.shrink_shots = shrink_shots
         self.level = level
-        self.assumptions = assumptions
 
     def fit(self, deliveries: Delivery | Sequence[Delivery]) -> PlayerModel:
         """Learn from the shots of one player that were not set aside, of one or several sessions.
@@ -72,7 +69,7 @@ class PlayerModel:
         DataError
             If fewer than two shots are left.
         """
-        a = self.assumptions or current()
+        a = current()
         given = [deliveries] if isinstance(deliveries, Delivery) else list(deliveries)
         kept = [~(d.session.set_aside | d.misread.any(axis=1)) for d in given]
         n = int(sum(k.sum() for k in kept))
@@ -93,8 +90,8 @@ class PlayerModel:
         self.level_ = float(found if self.level is None else self.level)
         self.nu_ = float(nu)
         heavy = nu / (nu - 2.0) if nu > 2.0 else 1.0
-        believed = scatter_covariance(self.level_, float(x[:, 0].mean()), a) / heavy
-        mean, drift, scale = x.mean(axis=0), np.zeros(X), believed
+        expected_scale = scatter_covariance(self.level_, float(x[:, 0].mean())) / heavy
+        mean, drift, scale = x.mean(axis=0), np.zeros(X), expected_scale
         spread = float((order**2).sum())
         for _ in range(ROUNDS):
             off = x - mean - np.outer(order, drift)
@@ -107,7 +104,7 @@ class PlayerModel:
                 drift = drift + (weight @ (off - (w @ off) / w.sum())) / float(weight @ order)
             off = x - mean - np.outer(order, drift)
             moment = np.einsum("n,ni,nj->ij", w, off, off) + np.einsum("n,nij->ij", w, cov)
-            scale = (moment + shrink * believed) / (n + shrink)
+            scale = (moment + shrink * expected_scale) / (n + shrink)
         self.mean_ = np.asarray(mean)
         self.scale_ = np.asarray(0.5 * (scale + scale.T))
         self.covariance_ = self.scale_ * heavy

@@ -1,4 +1,4 @@
-"""What is believed of a player before the first shot: priors by skill level."""
+"""Priors of a player by skill level, before any shot is seen."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from fitter.base.assumptions import Assumptions, current
+from fitter.base.assumptions import current
 from fitter.base.units import DEG
 from fitter.physics import impact
 
@@ -15,7 +15,7 @@ Floats = NDArray[np.float64]
 
 COLUMNS = ("speed", "attack", "path", "face", "loft", "toe", "high")
 LEVELS = (0.0, 0.5, 1.0)
-"""Levels that are weighed against each other when nobody names one: scratch, middle, high handicap."""
+"""Levels that are weighed against each other when none is named: scratch, middle, high handicap."""
 _UNIT = np.array([0.01, DEG, DEG, DEG, DEG, 1e-3, 1e-3])
 _PAIRS = {"face_path": (3, 2), "path_attack": (2, 1), "attack_high": (1, 6), "attack_loft": (1, 4)}
 _MEAN_PAIRS = {"mean_face_path": (3, 2), "mean_attack_loft": (1, 4)}
@@ -46,9 +46,9 @@ class Prior:
     aim_sd: float
 
 
-def scatter(level: float, assumptions: Assumptions | None = None) -> Floats:
+def scatter(level: float) -> Floats:
     """SDs of one player's shots, shape (7,): log m/s, rad, m; `level` 0 scratch to 1 high handicap."""
-    a = assumptions or current()
+    a = current()
     low, high = (
         np.array([a.value(f"player.scatter_{c}_{end}") for c in COLUMNS])
         for end in ("scratch", "high_handicap")
@@ -56,22 +56,22 @@ def scatter(level: float, assumptions: Assumptions | None = None) -> Floats:
     return np.asarray(low ** (1.0 - level) * high**level * _UNIT)
 
 
-def _within(level: float, a: Assumptions) -> Floats:
-    correlation = np.eye(7)
+def _within(level: float) -> Floats:
+    a, correlation = current(), np.eye(7)
     for name, (i, j) in _PAIRS.items():
         correlation[i, j] = correlation[j, i] = a.value(f"player.{name}")
-    s = scatter(level, a)
+    s = scatter(level)
     return np.asarray(correlation * np.outer(s, s), dtype=np.float64)
 
 
-def scatter_covariance(level: float, speed: float, assumptions: Assumptions | None = None) -> Floats:
+def scatter_covariance(level: float, speed: float) -> Floats:
     """Covariance of one player's shots as `impact.DELIVERY`, (7, 7), at a club speed in m/s."""
     stretch = np.ones(7)
     stretch[0] = speed
-    return _within(level, assumptions or current()) * np.outer(stretch, stretch)
+    return _within(level) * np.outer(stretch, stretch)
 
 
-def prior(level: float, assumptions: Assumptions | None = None) -> Prior:
+def prior(level: float) -> Prior:
     """Build the priors of a skill level.
 
     Parameters
@@ -81,11 +81,11 @@ def prior(level: float, assumptions: Assumptions | None = None) -> Prior:
 
     Notes
     -----
-    A line that was laid askew turns path, face and start alike, and the strike does not know it. So the
-    deliveries are told against the device's line, the aim offset widens the prior of path and face together,
-    and its posterior follows from the player's mean.
+    A device that is aimed beside the target turns path, face and start alike, and no strike shows it. So
+    deliveries are stated against the device's line, the aim offset widens the prior of path and face
+    together, and its posterior follows from the player's mean.
     """
-    a = assumptions or current()
+    a = current()
     mean = np.array([a.value(f"player.mean_{c}") for c in COLUMNS]) * _UNIT
     sd = np.array([a.sd(f"player.mean_{c}") for c in COLUMNS]) * _UNIT
     mean[0] = np.log(a.value("player.mean_speed"))
@@ -99,4 +99,4 @@ def prior(level: float, assumptions: Assumptions | None = None) -> Prior:
     between[np.ix_([path, face], [path, face])] += turned[path]
     weights = np.asarray(np.linalg.solve(between, turned), dtype=np.float64)
     left = turned[path] - float(weights @ turned)
-    return Prior(mean, between, _within(level, a), weights, float(np.sqrt(max(left, 0.0))))
+    return Prior(mean, between, _within(level), weights, float(np.sqrt(max(left, 0.0))))

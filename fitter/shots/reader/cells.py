@@ -3,49 +3,15 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from functools import lru_cache
 
-NAN = float("nan")
-MISSING = frozenset(
-    {
-        "",
-        "n/a",
-        "na",
-        "n.a.",
-        "nan",
-        "-",
-        "--",
-        "---",
-        "–",
-        "—",
-        "null",
-        "none",
-        "nil",
-        "?",
-        ".",
-        "#n/a",
-        "#na",
-    }
-    | {"*", "x", "no value", "#value!", "#div/0!", "#ref!", "blank", "not measured", "nm", "...", "…"}
-)
-NOT_READ = frozenset(
-    {
-        "no read",
-        "not read",
-        "misread",
-        "no data",
-        "error",
-        "err",
-        "fail",
-        "failed",
-        "missed",
-        "no spin",
-        "invalid",
-    }
-)
+from fitter.base.tables import is_missing
+
+_FAILED = "no read, not read, misread, no data, error, err, fail, failed, missed, no spin, invalid"
+NOT_READ = frozenset(_FAILED.split(", "))
 """Words by which people and devices say that a value was not read."""
 
 PLAIN_NUMBER = re.compile(r"[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d{1,3})?", re.ASCII)
@@ -56,58 +22,26 @@ _LOOSE = re.compile(
 _TIDY = str.maketrans(
     {"−": "-", "‐": "-", "‑": "-", "–": "-", "\u00a0": " ", "\u202f": " ", "\u2009": " ", "’": "'", "＋": "+"}
 )
-_POINT = re.compile(r"[+-]?(\d{1,3}([,' ]\d{3})+|\d*)(\.\d*)?([eE][+-]?\d+)?$", re.ASCII)
-_COMMA = re.compile(r"[+-]?(\d{1,3}([.' ]\d{3})+|\d*)(,\d*)?([eE][+-]?\d+)?$", re.ASCII)
+# Thousands begin with no zero: '0,125' has a decimal comma.
+_POINT = re.compile(r"[+-]?([1-9]\d{0,2}([,' ]\d{3})+|\d*)(\.\d*)?([eE][+-]?\d+)?$", re.ASCII)
+_COMMA = re.compile(r"[+-]?([1-9]\d{0,2}([.' ]\d{3})+|\d*)(,\d*)?([eE][+-]?\d+)?$", re.ASCII)
 
-LATERAL = {
-    "l": (-1.0, False),
-    "left": (-1.0, False),
-    "r": (1.0, False),
-    "right": (1.0, False),
-    "open": (1.0, True),
-    "o": (1.0, True),
-    "closed": (-1.0, True),
-    "shut": (-1.0, True),
-    "c": (-1.0, True),
-    "in to out": (1.0, True),
-    "in out": (1.0, True),
-    "i o": (1.0, True),
-    "io": (1.0, True),
-    "inside out": (1.0, True),
-    "out to in": (-1.0, True),
-    "out in": (-1.0, True),
-    "o i": (-1.0, True),
-    "oi": (-1.0, True),
-    "outside in": (-1.0, True),
-    "fade": (1.0, True),
-    "slice": (1.0, True),
-    "push": (1.0, True),
-    "draw": (-1.0, True),
-    "hook": (-1.0, True),
-    "pull": (-1.0, True),
-}
-VERTICAL = {
-    "up": (1.0, False),
-    "u": (1.0, False),
-    "high": (1.0, False),
-    "h": (1.0, False),
-    "down": (-1.0, False),
-    "d": (-1.0, False),
-    "dn": (-1.0, False),
-    "low": (-1.0, False),
-    "lo": (-1.0, False),
-}
-ACROSS = {
-    "toe": (1.0, False),
-    "t": (1.0, False),
-    "heel": (-1.0, False),
-    "h": (-1.0, False),
-    "toe side": (1.0, False),
-    "heel side": (-1.0, False),
-}
-"""Words of a side: sign, and whether it is meant from the player's own side (open, closed, fade, draw)."""
+
+def _sides(plus: str, minus: str, own: bool = False) -> dict[str, tuple[float, bool]]:
+    """Words of a side: sign, and whether it is meant from the player's own side (open, fade, draw)."""
+    signs = ((1.0, plus), (-1.0, minus))
+    return {word: (sign, own) for sign, words in signs for word in words.split(", ")}
+
+
+LATERAL = _sides("r, right", "l, left") | _sides(
+    "open, o, in to out, in out, i o, io, inside out, fade, slice, push",
+    "closed, shut, c, out to in, out in, o i, oi, outside in, draw, hook, pull",
+    own=True,
+)
+VERTICAL = _sides("up, u, high, h", "down, d, dn, low, lo")
+ACROSS = _sides("toe, t, toe side", "heel, h, heel side")
 CENTRE = frozenset({"0", "center", "centre", "middle", "straight", "square", "c"})
-"""Words that stand for nought."""
+"""Words that stand for zero."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -139,10 +73,9 @@ def side_words(channel: str) -> dict[str, tuple[float, bool]]:
     return VERTICAL if channel in ("strike_high_mm", "attack_deg", "launch_deg") else LATERAL
 
 
-def is_missing(cell: str) -> bool:
-    """Whether a cell says that there is no value."""
-    folded = cell.casefold().strip("\"'()[]# ")
-    return folded in MISSING or folded in NOT_READ or cell.casefold() in MISSING
+def is_empty(cell: str) -> bool:
+    """Whether a cell says that there is no value, or that it was not read."""
+    return is_missing(cell) or cell.casefold().strip("\"'()[]# ") in NOT_READ
 
 
 def numberlike(cell: str) -> bool:
@@ -244,37 +177,10 @@ def comma_evidence(digits: str) -> int:
     return 0
 
 
-_FORMS = (
-    "%Y-%m-%d %H:%M:%S.%f",
-    "%Y-%m-%d %H:%M:%S",
-    "%Y-%m-%d %H:%M",
-    "%Y-%m-%d",
-    "%Y/%m/%d %H:%M:%S",
-    "%Y/%m/%d %H:%M",
-    "%Y/%m/%d",
-    "%Y%m%d %H%M%S",
-    "%d.%m.%Y %H:%M:%S",
-    "%d.%m.%Y %H:%M",
-    "%d.%m.%Y",
-    "%d.%m.%y",
-    "%d.%m.%y %H:%M",
-    "%d.%m.%y %H:%M:%S",
-    "%d %b %Y %H:%M:%S",
-    "%d %b %Y %H:%M",
-    "%d %b %Y",
-    "%d %B %Y",
-    "%d %B %Y %H:%M",
-    "%b %d %Y %I:%M:%S %p",
-    "%b %d %Y %I:%M %p",
-    "%b %d %Y",
-    "%B %d %Y",
-    "%B %d %Y %I:%M %p",
-    "%b %d %Y %H:%M",
-    "%d-%b-%Y",
-    "%d-%b-%Y %H:%M:%S",
-    "%d-%b-%Y %H:%M",
-)
-_CLOCK = ("%H:%M:%S.%f", "%H:%M:%S", "%H:%M", "%I:%M:%S %p", "%I:%M %p")
+_CLOCKS = ("%H:%M:%S.%f", "%H:%M:%S", "%H:%M", "%I:%M:%S %p", "%I:%M %p")
+_DAYS = ("%Y-%m-%d", "%Y/%m/%d", "%d.%m.%Y", "%d.%m.%y", "%d %b %Y", "%d %B %Y", "%b %d %Y", "%B %d %Y",
+         "%d-%b-%Y")  # fmt: skip
+_FORMS = ("%Y%m%d %H%M%S", *(f"{day} {clock}" for day in _DAYS for clock in _CLOCKS), *_DAYS)
 _SLASHED = re.compile(r"^(\d{1,2})[/-](\d{1,2})[/-](\d{2,4})(.*)$")
 _EPOCH = re.compile(r"^\d{10}(\d{3})?(\.\d+)?$")
 
@@ -303,9 +209,8 @@ def iso(cells: Sequence[str]) -> tuple[list[str], str]:
     day_first = any(int(m[1]) > 12 for m in slashed)
     month_first = any(int(m[2]) > 12 for m in slashed)
     if slashed and day_first == month_first:
-        return list(cells), "Dates such as '" + slashed[
-            0
-        ].string + "' may be day/month or month/day: left as written."
+        shown = slashed[0].string
+        return list(cells), f"Dates such as '{shown}' may be day/month or month/day: left as written."
     memory: dict[str, str] = {}
     for cell in cells:
         if cell not in memory:
@@ -333,7 +238,7 @@ def _one(cell: str, day_first: bool) -> str:
     for form in _FORMS:
         if (found := _try(text, form)) is not None:
             return _written(found) if "%H" in form or "%I" in form else f"{found:%Y-%m-%d}"
-    for form in _CLOCK:
+    for form in _CLOCKS:
         if (found := _try(text, form)) is not None:
             return found.strftime("%H:%M:%S")
     return cell
@@ -342,7 +247,7 @@ def _one(cell: str, day_first: bool) -> str:
 def _clocked(text: str) -> str:
     """Turn '2024-05-01 3:15 PM' into a 24 h clock."""
     day, _, clock = text.partition(" ")
-    for form in _CLOCK:
+    for form in _CLOCKS:
         if (found := _try(clock, form)) is not None:
             return f"{day} {found:%H:%M:%S}"
     return text
@@ -351,12 +256,9 @@ def _clocked(text: str) -> str:
 def _try(text: str, form: str) -> datetime | None:
     try:
         # A clock without a day reads as 1900-01-01; the day is never shown.
-        return _parse(text, form)
+        return datetime.strptime(text, form)
     except ValueError:
         return None
-
-
-_parse: Callable[[str, str], datetime] = datetime.strptime
 
 
 def _written(moment: datetime) -> str:

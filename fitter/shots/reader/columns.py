@@ -1,11 +1,15 @@
-"""Columns of a block: what each means, and in which unit."""
+"""Columns of a block: what each means and in which unit; corrections of that, kept by a shop."""
 
 from __future__ import annotations
 
+import json
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from pathlib import Path
 
-from fitter.base.errors import Problem
+from fitter.base.errors import Problem, raise_if
+from fitter.base.files import write_whole
+from fitter.base.sources import refuse, toml
 from fitter.base.units import spellings
 from fitter.shots.reader import cells, headers
 from fitter.shots.reader.layout import Block
@@ -157,35 +161,31 @@ def _use(
 ) -> Use | None:
     channel = headers.channel_of(match.channel)
     rank = 1 if match.near else 0
+    where = f"{where_of(block)}, column {header!r}"
+    use = Use(at, header, channel, "", match.estimated, match.sign, how, rank, match.sign_said)
     if channel.quantity is None or channel.quantity == "ratio":
-        return Use(at, header, channel, "", match.estimated, match.sign, how, rank, match.sign_said)
+        return use
     text = match.unit_text
     below = block.units[at] if at < len(block.units) else ""
     if below and not text:
         text, how = below, "row of units" if how == "header" else how
     elif below and match.unit and (found := headers.unit_of(below)) and found[1] != match.unit:
-        problems.append(
-            Problem(
-                f"{where_of(block)}, column {header!r}",
-                f"{text!r} in the header and {below!r} under it",
-                "one unit",
-                "Correct one of the two.",
-            )
-        )
+        both = f"{text!r} in the header and {below!r} under it"
+        problems.append(Problem(where, both, "one unit", "Correct one of the two."))
         return None
     if not text:
         assumed = UNITLESS.get(channel.quantity, "")
         given = stated.get(channel.quantity, "") if channel.group == "finish" or channel.unit != "mm" else ""
         text, how = given or assumed, "stated above" if given else "unit assumed" if assumed else how
     if not text:
-        return Use(at, header, channel, "", match.estimated, match.sign, how, rank, match.sign_said)
+        return replace(use, how=how)
     unit = headers.unit_of(text)
     if unit is None or unit[1].quantity != channel.quantity:
         do = f"Write the unit into the header, such as '{channel.label} ({channel.unit})'."
         allowed = ", ".join(spellings(channel.quantity))
-        problems.append(Problem(f"{where_of(block)}, column {header!r}", f"the unit {text!r}", allowed, do))
+        problems.append(Problem(where, f"the unit {text!r}", allowed, do))
         return None
-    return Use(at, header, channel, unit[0], match.estimated, match.sign, how, rank, match.sign_said)
+    return replace(use, unit=unit[0], how=how)
 
 
 def where_of(block: Block) -> str:
@@ -196,3 +196,76 @@ def where_of(block: Block) -> str:
 def column(block: Block, at: int) -> list[str]:
     """Cells of a column, '' where a row is short."""
     return [r[at] if at < len(r) else "" for r in block.rows]
+
+
+_HEAD = "# Header words of this shop's logs and the channel that each stands for; '' leaves a column out.\n"
+_DO = "Write lines such as 'VL angle' = 'launch_deg' under [columns]."
+
+
+def parse_pairs(pairs: list[str]) -> dict[str, str]:
+    """Read command-line corrections such as 'Their header=launch_deg'.
+
+    Raises
+    ------
+    InputError
+        With every one that has no '='.
+    """
+    # The header may itself hold an equals sign, as in 'Direction (+ = left)'; a channel never does.
+    parted = [p.rpartition("=") for p in pairs]
+    problems = [
+        Problem("--map", repr(p), "'Their header=channel'", "Write an equals sign between the two.")
+        for p, (header, _, _) in zip(pairs, parted, strict=True)
+        if not header.strip()
+    ]
+    raise_if(problems, "A correction of a column cannot be read.")
+    return {header.strip(): channel.strip() for header, _, channel in parted}
+
+
+def load(path: str | Path) -> dict[str, str]:
+    """Read the corrections of a shop; none if the file does not exist yet.
+
+    Raises
+    ------
+    InputError
+        If the file is not as `save` writes it.
+    """
+    path = Path(path)
+    if not path.exists():
+        return {}
+    raw = toml(path, "TOML with a table [columns]")
+    table = raw.pop("columns", {})
+    if not isinstance(table, dict):
+        raise refuse(str(path), repr(table), "a table [columns]", _DO)
+    problems = [Problem(str(path), repr(k), "a table [columns] and nothing else", _DO) for k in raw]
+    problems += [
+        Problem(f"{path} [columns]", f"{k!r} = {v!r}", "the name of a channel, or ''", _DO)
+        for k, v in table.items()
+        if not isinstance(v, str)
+    ]
+    raise_if(problems, f"{path} has corrections that cannot be read.")
+    return dict(table)
+
+
+def save(path: str | Path, corrections: Mapping[str, str]) -> None:
+    """Add corrections to the file of a shop, whole or not at all; a header that stands there is replaced.
+
+    Lines of remarks are kept, at its head.
+
+    Raises
+    ------
+    InputError
+        If the file is not as this writes it, or cannot be written.
+    """
+    path = Path(path)
+    new = {headers.plain(k) for k in corrections}
+    kept = {k: v for k, v in load(path).items() if headers.plain(k) not in new} | dict(corrections)
+    lines = [f"{_quoted(k)} = {_quoted(v)}\n" for k, v in sorted(kept.items())]
+    head = path.read_text(encoding="utf-8") if path.exists() else _HEAD
+    remarks = "".join(line for line in head.splitlines(keepends=True) if line.startswith("#"))
+    path.parent.mkdir(parents=True, exist_ok=True)
+    write_whole(path, remarks + "\n[columns]\n" + "".join(lines))
+
+
+def _quoted(text: str) -> str:
+    """Quote as a TOML basic string, whose escapes are JSON's."""
+    return json.dumps(text, ensure_ascii=False).replace("\x7f", "\\u007f")

@@ -1,52 +1,26 @@
-"""Bytes to a grid of text cells that remember their rows."""
+"""Bytes of a log to a grid of text cells that remember their rows."""
 
 from __future__ import annotations
 
 import csv
 import io
 import json
-import math
 import re
+from collections import Counter
 from collections.abc import Iterable
-from dataclasses import dataclass
-from datetime import date, datetime, time, timedelta
-from importlib import import_module
 from pathlib import Path
 from typing import Any
 
-from fitter.base.errors import InputError
-from fitter.base.sources import check_extent, check_lines, limit, read, refuse, size
-from fitter.shots import workbooks
-from fitter.shots.reader import headers
+from fitter.base.sources import check_extent, limit, read, refuse
+from fitter.base.tables import in_lines, rows
+from fitter.shots.reader import headers, workbooks
+from fitter.shots.reader.workbooks import KINDS, Grid, text_of
 
-csv.field_size_limit(1_000_000)
-KINDS = "CSV, TSV, semicolon-separated text, JSON, an xlsx workbook or Parquet"
 DELIMITERS = (",", ";", "\t", "|")
 _SAMPLE = 80
 _CONTROL = re.compile(r"[\x00-\x08\x0b\x0e-\x1f\x7f-\x84\x86-\x9f]")
+_HINT = re.compile(r"\s*\"?sep=(.)\"?\n", re.IGNORECASE)
 _RULE = re.compile(r"^[\s:=+_|-]*$")
-
-
-@dataclass(frozen=True)
-class Grid:
-    """Cells of a table as text.
-
-    Parameters
-    ----------
-    source : str
-        Name of the file for messages, with the sheet if there are several.
-    rows : list of list of str
-        Rows that hold something, outer blanks of cells removed.
-    numbers : list of int
-        Row of each in the file, from 1.
-    counter : str
-        What the numbers count: 'row', 'line', 'record' or 'column'.
-    """
-
-    source: str
-    rows: list[list[str]]
-    numbers: list[int]
-    counter: str = "row"
 
 
 def load(path: str | Path, what: str = "a log of shots") -> list[Grid]:
@@ -74,14 +48,12 @@ def load(path: str | Path, what: str = "a log of shots") -> list[Grid]:
 
 def parse(data: bytes, name: str) -> list[Grid]:
     """Turn the bytes of a file into grids; see `load`."""
-    pass
-
     if not data.strip(b" \t\r\n\x00\xef\xbb\xbf\xff\xfe"):
         raise refuse(name, "an empty file", "a header row and shots", "Export the session again.")
     if data[:4] in (b"PK\x03\x04", b"\xd0\xcf\x11\xe0"):
-        return workbook(data, name)
+        return workbooks.sheets(data, name)
     if data[:4] == b"PAR1":
-        return [parquet(data, name)]
+        return [workbooks.parquet(data, name)]
     text = decode(data, name)
     if text.lstrip()[:1] in ("{", "["):
         grid = json_records(text, name)
@@ -118,62 +90,41 @@ def decode(data: bytes, name: str) -> str:
 
 def delimited(text: str, name: str) -> Grid:
     """Turn text into a grid under the delimiter that makes most sense of it."""
-    text = text.replace("\r\n", "\n").replace("\r", "\n").replace("\f", "\n").replace("\x85", "\n")
-    check_lines(text, name)
-    hint = re.match(r"\s*\"?sep=(.)\"?\n", text, re.IGNORECASE)
-    head = "\n".join(text.split("\n", _SAMPLE)[:_SAMPLE])
+    text = in_lines(text, name)
+    hint = _HINT.match(text)
     if hint and hint[1] in DELIMITERS:
         delimiter = hint[1]
+        # The line of the hint stays, empty, so that rows keep their numbers.
         text = "\n" + text[hint.end() :]
     else:
+        head = "\n".join(text.split("\n", _SAMPLE)[:_SAMPLE])
         delimiter = max(DELIMITERS, key=lambda d: _sense(head, d))
         if _sense(head, delimiter)[0] < 2 and (aligned := _aligned(text, name)) is not None:
             return aligned
-    rows, numbers = _split(text, delimiter, name)
-    if not rows:
+    found = [(i, cells) for i, cells in rows(text, delimiter, name) if not _is_rule(cells)]
+    if not found:
         raise refuse(name, "an empty file", "a header row and shots", "Export the session again.")
-    return Grid(name, rows, numbers)
+    return Grid(name, [_edges(c) if delimiter == "|" else c for _, c in found], [i for i, _ in found])
+
+
+def _is_rule(cells: list[str]) -> bool:
+    """Whether a row only draws a line across a table."""
+    return all(_RULE.match(c) for c in cells if c)
 
 
 def _sense(head: str, delimiter: str) -> tuple[int, int]:
     """Known headers in the best row, and rows that share the commonest number of cells."""
-    known, widths = 0, dict[int, int]()
+    known, widths = 0, Counter[int]()
     try:
         for cells in csv.reader(io.StringIO(head), delimiter=delimiter):
-            widths[len(cells)] = widths.get(len(cells), 0) + 1
+            widths[len(cells)] += 1
             if len(cells) < 400 and not any(c.strip().lstrip("-")[:1].isdigit() for c in cells):
-                known = max(
-                    known, len({headers.understand(c, False).channel for c in cells if len(c) < 60} - {""})
-                )
+                words = {headers.understand(c, False).channel for c in cells if len(c) < 60}
+                known = max(known, len(words - {""}))
     except csv.Error:
         return 0, 0
     widths.pop(1, None)
     return known, max(widths.values(), default=0)
-
-
-def _split(text: str, delimiter: str, name: str) -> tuple[list[list[str]], list[int]]:
-    rows: list[list[str]] = []
-    numbers: list[int] = []
-    reader = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter)
-    start, cells_in_all = 1, 0
-    try:
-        for cells in reader:
-            cells = [c.strip() for c in cells]
-            if any(cells) and not all(_RULE.match(c) for c in cells if c):
-                if reader.line_num > start and any("\n" in c and c.count(delimiter) > 1 for c in cells):
-                    where = f"{name}, rows {start} to {reader.line_num}"
-                    do = "Close or remove the quotation mark."
-                    raise refuse(where, "a quotation mark that is not closed", "quotation marks in pairs", do)
-                rows.append(_edges(cells) if delimiter == "|" else cells)
-                numbers.append(start)
-                cells_in_all += len(cells)
-                check_extent(name, 1, len(cells))
-                check_extent(name, len(rows), -(-cells_in_all // len(rows)))
-            start = reader.line_num + 1
-    except csv.Error as error:
-        where = f"{name}, row {reader.line_num}"
-        raise refuse(where, str(error), "separated cells", "Mend or delete the row.") from None
-    return rows, numbers
 
 
 def _edges(cells: list[str]) -> list[str]:
@@ -186,7 +137,7 @@ def _aligned(text: str, name: str) -> Grid | None:
     rows, numbers = [], []
     for i, line in enumerate(text.split("\n"), 1):
         cells = [c for c in re.split(r"\s{2,}", line.strip()) if c]
-        if cells and not all(_RULE.match(c) for c in cells):
+        if not _is_rule(cells):
             rows.append(cells)
             numbers.append(i)
             check_extent(name, len(rows), len(rows[0]))
@@ -197,95 +148,6 @@ def _aligned(text: str, name: str) -> Grid | None:
 
 DEEPEST = 8
 """Levels of nesting in JSON that a record may have (J)."""
-
-
-def text_of(value: Any) -> str:
-    """Text of a typed cell, the shortest that reads back equal."""
-    if value is None or value == "":
-        return ""
-    if isinstance(value, bool):
-        return str(value)
-    if isinstance(value, float):
-        if math.isnan(value):
-            return ""
-        return str(int(value)) if value.is_integer() and abs(value) < 1e15 else repr(value)
-    if isinstance(value, datetime | date | time):
-        return value.isoformat()
-    if isinstance(value, timedelta):
-        return str(value)
-    return str(value).strip()
-
-
-def workbook(data: bytes, name: str) -> list[Grid]:
-    """Read the sheets of a workbook that hold something.
-
-    Raises
-    ------
-    InputError
-        If the reader of workbooks is not installed, or the file is damaged or too large.
-    """
-    try:
-        from python_calamine import CalamineWorkbook
-    except ImportError:
-        do = "Install the extra: pip install 'fitter-advisor[xlsx]', or save the sheet as CSV."
-        raise refuse(name, "a workbook, and nothing installed that reads it", KINDS, do) from None
-    workbooks.check(data, name)
-    grids = []
-    try:
-        book = CalamineWorkbook.from_filelike(io.BytesIO(data))
-        sheets = list(book.sheet_names)
-        for sheet in sheets:
-            table = book.get_sheet_by_name(sheet)
-            check_extent(f"{name} [{sheet}]", table.height, table.width)
-            first = (table.start or (0, 0))[0]
-            cells = [[text_of(c) for c in row] for row in table.to_python(skip_empty_area=True)]
-            kept = [(i, row) for i, row in enumerate(cells, first + 1) if any(row)]
-            if kept:
-                label = name if len(sheets) == 1 else f"{name} [{sheet}]"
-                grids.append(Grid(label, [r for _, r in kept], [i for i, _ in kept]))
-    except (KeyboardInterrupt, SystemExit, MemoryError, InputError):
-        raise
-    # The reader is compiled code: on a damaged file it may also raise a panic, which is no Exception.
-    except BaseException as error:
-        found = f"a damaged workbook ({str(error).splitlines()[0][:80] if str(error) else 'unreadable'})"
-        raise refuse(
-            name, found, "a whole workbook", "Save the workbook again, or save the sheet as CSV."
-        ) from None
-    if not grids:
-        raise refuse(name, "a workbook without cells", "a header row and shots", "Export the session again.")
-    return grids
-
-
-def parquet(data: bytes, name: str) -> Grid:
-    """Read a Parquet table.
-
-    Raises
-    ------
-    InputError
-        If pyarrow is not installed, or the file is damaged.
-    """
-    try:
-        pyarrow = import_module("pyarrow")
-        parquet_file = import_module("pyarrow.parquet").ParquetFile
-    except ImportError:
-        do = "Install pyarrow: pip install 'fitter-advisor[parquet]', or export as CSV."
-        raise refuse(name, "Parquet, and nothing installed that reads it", KINDS, do) from None
-    try:
-        file = parquet_file(io.BytesIO(data))
-        known = file.metadata
-        check_extent(name, known.num_rows, known.num_columns)
-        unpacked = sum(known.row_group(k).total_byte_size for k in range(known.num_row_groups))
-        if unpacked > limit("unpacked_bytes"):
-            allowed = f"at most {size(limit('unpacked_bytes'))} when unpacked"
-            raise refuse(name, size(unpacked), allowed, "Split the table.")
-        table = file.read()
-        names = [str(c) for c in table.column_names]
-        columns = [[text_of(v) for v in column.to_pylist()] for column in table.columns]
-    except (pyarrow.ArrowException, OSError, ValueError, TypeError) as error:
-        found = f"damaged Parquet ({str(error).splitlines()[0][:80]})"
-        raise refuse(name, found, "a whole file", "Export the session again.") from None
-    rows = [list(r) for r in zip(*columns, strict=True)] if columns else []
-    return Grid(name, [names, *rows], list(range(len(rows) + 1)), "record")
 
 
 def json_records(text: str, name: str) -> Grid | None:

@@ -3,18 +3,12 @@
 from __future__ import annotations
 
 import difflib
-import json
 import re
 import unicodedata
-from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from functools import lru_cache
-from pathlib import Path
 
 from fitter.base.assumptions import current
-from fitter.base.errors import InputError, Problem
-from fitter.base.files import write_whole
-from fitter.base.sources import toml
 from fitter.base.units import Unit, find_unit
 from fitter.shots.reader.synonyms import (
     ABBREVIATIONS,
@@ -25,14 +19,25 @@ from fitter.shots.reader.synonyms import (
     OTHERS,
     SYNONYMS,
     UNIT_WORDS,
+    by_word,
 )
 from fitter.shots.session import CHANNELS, Channel
 
-CLOSE = current().value("intake.close")
-"""Likeness (difflib's ratio) above which misspelt words are taken for a synonym, with a notice."""
-CLEAR = current().value("intake.clear")
-"""Lead over the next channel that a likeness needs."""
-
+SERVING = {
+    c.name: c
+    for c in (
+        Channel("back_spin_rpm", "start", "back spin", "spin", "rpm"),
+        Channel("side_spin_rpm", "start", "side spin", "spin", "rpm", mirrored=True),
+        Channel("face_to_path_deg", "swing", "face to path", "angle", "deg", mirrored=True),
+        Channel("carry_side_m", "finish", "carry side", "length", "m", mirrored=True),
+        Channel("heel_mm", "strike", "heel", "length", "mm"),
+        Channel("low_mm", "strike", "low", "length", "mm"),
+        Channel("ball_club_ratio", "start", "ball/club ratio", "ratio", ""),
+        Channel("spin_source", "start", "spin source"),
+    )
+}
+"""Columns that are no channel of a session but serve to make or to check one."""
+_SHORT, _UNITS = by_word(ABBREVIATIONS), by_word(UNIT_WORDS)
 ESTIMATED_WORDS = frozenset(
     {"estimated", "calculated", "computed", "modelled", "modeled", "predicted", "derived"}
 )
@@ -57,7 +62,7 @@ class Match:
     Parameters
     ----------
     channel : str
-        Name of a channel or an ingredient, or '' if the words are not known.
+        Name of a channel or of one that serves others, or '' if the words are not known.
     unit_text : str
         The unit as written, '' if there is none.
     unit : Unit or None
@@ -93,21 +98,21 @@ def plain(text: str) -> str:
 
 
 def channel_of(name: str) -> Channel:
-    """Channel or ingredient of a name."""
-    return CHANNELS[name] if name in CHANNELS else INGREDIENTS[name][0]
+    """Channel of a session, or one that serves others, of this name."""
+    return CHANNELS[name] if name in CHANNELS else SERVING[name]
 
 
 def unit_of(text: str) -> tuple[str, Unit] | None:
     """Name and value of a unit in any spelling, None if it is no unit."""
     text = " ".join(text.strip().strip(".[](){}").split())
-    name = UNIT_WORDS.get(text.casefold(), text)
+    name = _UNITS.get(text.casefold(), text)
     unit = find_unit(name) if name else None
     return (name, unit) if unit else None
 
 
 def _key(words: str, drop: frozenset[str] = _STOP_WORDS) -> str:
     """Order-free key of plain words with short forms written out."""
-    full = " ".join(ABBREVIATIONS.get(w, w) for w in words.split()).split()
+    full = " ".join(_SHORT.get(w, w) for w in words.split()).split()
     return " ".join(sorted([w for w in full if w not in drop] or full))
 
 
@@ -116,7 +121,7 @@ def _lexicon() -> dict[str, str]:
     entries: dict[str, str] = {}
     for name in OTHERS.split(", "):
         entries[_key(plain(name))] = ""
-    for table in (ABROAD, SYNONYMS, {k: words for k, (_, words) in INGREDIENTS.items()}):
+    for table in (ABROAD, SYNONYMS, INGREDIENTS):
         for name, words in table.items():
             entries.update({_key(plain(w)): name for w in words.split(", ")})
     for name, channel in CHANNELS.items():
@@ -129,14 +134,6 @@ def _ambiguous() -> dict[str, tuple[str, ...]]:
     return {_key(words): names for words, names in AMBIGUOUS.items()}
 
 
-def examples(channel: str) -> list[str]:
-    """Header words that are understood for a channel."""
-    c = CHANNELS[channel]
-    words = SYNONYMS.get(channel, c.label).split(", ")[:3]
-    return [channel, *(f"{w} ({c.unit})" if c.unit else w for w in words)]
-
-
-@lru_cache(maxsize=4096)
 def understand(header: str, fuzzy: bool = True) -> Match:
     """Read a header such as 'Club Speed (mph)', 'launch [deg]', 'carry, yd' or 'club_speed_mps'.
 
@@ -159,6 +156,13 @@ def understand(header: str, fuzzy: bool = True) -> Match:
     >>> understand("Launch Angel (deg)").near
     'angle launch'
     """
+    a = current()
+    return _understood(header, (a.value("intake.close"), a.value("intake.clear")) if fuzzy else None)
+
+
+@lru_cache(maxsize=4096)
+def _understood(header: str, likeness: tuple[float, float] | None) -> Match:
+    """`understand`; likeness is how like a synonym misspelt words must be, and by how much the most like."""
     header = " ".join(re.sub(r"(?<=\w)([°º])", r" \1", header).split())
     if header in CHANNELS:
         unit_name = CHANNELS[header].unit or ""
@@ -184,15 +188,15 @@ def understand(header: str, fuzzy: bool = True) -> Match:
         found = replace(found, unit_text=units[-1], unit=(unit_of(units[-1]) or ("", None))[1])
     # Bracketed words may belong to the name, 'Launch (vertical)', or be a unit that does not exist.
     if remarks:
-        whole = _named(rest + " " + " ".join(remarks), found, False)
+        whole = _named(rest + " " + " ".join(remarks), found, None)
         if whole.channel or whole.could_be:
             return whole
         found = found if found.unit else replace(found, unit_text=remarks[-1])
-    return _named(rest, found, fuzzy)
+    return _named(rest, found, likeness)
 
 
 def _says_estimated(text: str) -> bool:
-    return bool({ABBREVIATIONS.get(w, w) for w in plain(text).split()} & ESTIMATED_WORDS)
+    return bool({_SHORT.get(w, w) for w in plain(text).split()} & ESTIMATED_WORDS)
 
 
 def _sign_note(text: str) -> float | None:
@@ -212,7 +216,7 @@ def _turned(words: str) -> str:
     return f"{match[3]} {match[1]}" if match else ""
 
 
-def _named(words: str, found: Match, fuzzy: bool) -> Match:
+def _named(words: str, found: Match, likeness: tuple[float, float] | None) -> Match:
     """Find the channel of the words, with or without a unit at their end."""
     lexicon = _lexicon()
     tries: list[tuple[str, Match]] = [(plain(words), found)]
@@ -231,13 +235,14 @@ def _named(words: str, found: Match, fuzzy: bool) -> Match:
     if not rest and "_" in first:
         first, _, rest = first.partition("_")
     if plain(first) in GROUPS and rest:
-        inner = _named(rest, found, fuzzy)
+        inner = _named(rest, found, likeness)
         if inner.channel or inner.could_be:
             return inner
-    for text, this in tries if fuzzy else ():
-        channel, near = _nearest(_key(text, _STOP_WORDS | _QUALIFIERS))
-        if channel:
-            return replace(this, channel=channel, near=near)
+    if likeness is not None:
+        for text, this in tries:
+            channel, near = _nearest(_key(text, _STOP_WORDS | _QUALIFIERS), *likeness)
+            if channel:
+                return replace(this, channel=channel, near=near)
     return found
 
 
@@ -253,98 +258,21 @@ def _trailing_units(words: str) -> list[tuple[str, str, Unit]]:
     return out
 
 
-@lru_cache(maxsize=4096)
-def _nearest(key: str) -> tuple[str, str]:
-    """Channel whose synonym looks most like misspelt words, if it stands clear of all others."""
+def _nearest(key: str, close: float, clear: float) -> tuple[str, str]:
+    """Channel whose synonym looks most like misspelt words, if it is clearly nearer than all others."""
     if len(key) < 5:
         return "", ""
     lexicon = _lexicon()
     scores: dict[str, tuple[float, str]] = {}
-    for word in difflib.get_close_matches(key, lexicon, n=6, cutoff=CLOSE - CLEAR):
+    for word in difflib.get_close_matches(key, lexicon, n=6, cutoff=close - clear):
         score = difflib.SequenceMatcher(None, key, word).ratio()
         scores[lexicon[word]] = max(scores.get(lexicon[word], (0.0, "")), (score, word))
     ranked = sorted(((s, w, c) for c, (s, w) in scores.items()), reverse=True)
-    if not ranked or ranked[0][0] < CLOSE or not ranked[0][2]:
+    if not ranked or ranked[0][0] < close or not ranked[0][2]:
         return "", ""
-    if len(ranked) > 1 and ranked[0][0] - ranked[1][0] < CLEAR:
+    if len(ranked) > 1 and ranked[0][0] - ranked[1][0] < clear:
         return "", ""
     return ranked[0][2], ranked[0][1]
-
-
-_HEAD = "# Header words of this shop's logs and the channel that each stands for; '' leaves a column out.\n"
-_DO = "Write lines such as 'VL angle' = 'launch_deg' under [columns]."
-
-
-def parse_pairs(pairs: list[str]) -> dict[str, str]:
-    """Read command-line corrections such as 'Their header=launch_deg'.
-
-    Raises
-    ------
-    InputError
-        With every one that has no '='.
-    """
-    problems = [
-        Problem("--map", repr(p), "'Their header=channel'", "Write an equals sign between the two.")
-        for p in pairs
-        if "=" not in p or not p.split("=")[0].strip()
-    ]
-    if problems:
-        raise InputError("A correction of a column cannot be read.", problems)
-    # The header may itself hold an equals sign, as in 'Direction (+ = left)'; a channel never does.
-    return {p.rpartition("=")[0].strip(): p.rpartition("=")[2].strip() for p in pairs}
-
-
-def load(path: str | Path) -> dict[str, str]:
-    """Read the corrections of a shop; none if the file does not exist yet.
-
-    Raises
-    ------
-    InputError
-        If the file is not as `save` writes it.
-    """
-    path = Path(path)
-    if not path.exists():
-        return {}
-    raw = toml(path, "TOML with a table [columns]")
-    table = raw.pop("columns", {})
-    if not isinstance(table, dict):
-        raise InputError(
-            f"{path} cannot be read.", [Problem(str(path), repr(table), "a table [columns]", _DO)]
-        )
-    problems = [Problem(str(path), repr(k), "a table [columns] and nothing else", _DO) for k in raw]
-    problems += [
-        Problem(f"{path} [columns]", f"{k!r} = {v!r}", "the name of a channel, or ''", _DO)
-        for k, v in table.items()
-        if not isinstance(v, str)
-    ]
-    if problems:
-        raise InputError(f"{path} has corrections that cannot be read.", problems)
-    return dict(table)
-
-
-def save(path: str | Path, corrections: Mapping[str, str]) -> None:
-    """Add corrections to the file of a shop, whole or not at all; a header that stands there is replaced.
-
-    Lines of remarks are kept, at its head.
-
-    Raises
-    ------
-    InputError
-        If the file is not as this writes it, or cannot be written.
-    """
-    path = Path(path)
-    new = {plain(k) for k in corrections}
-    kept = {k: v for k, v in load(path).items() if plain(k) not in new} | dict(corrections)
-    lines = [f"{_quoted(k)} = {_quoted(v)}\n" for k, v in sorted(kept.items())]
-    head = path.read_text(encoding="utf-8") if path.exists() else _HEAD
-    remarks = "".join(line for line in head.splitlines(keepends=True) if line.startswith("#"))
-    path.parent.mkdir(parents=True, exist_ok=True)
-    write_whole(path, remarks + "\n[columns]\n" + "".join(lines))
-
-
-def _quoted(text: str) -> str:
-    """Quote as a TOML basic string, whose escapes are JSON's."""
-    return json.dumps(text, ensure_ascii=False).replace("\x7f", "\\u007f")
 
 
 _DRIVER = re.compile(r"^(driver|drv|dr|d|1 ?w|1 ?wood|wood ?1|w1|big stick|driver \w{1,8}|\w{1,8} driver)$")

@@ -9,9 +9,9 @@ from types import MappingProxyType
 
 from fitter.base.sources import refuse
 from fitter.shots.reader import headers
-from fitter.shots.reader.cells import NOT_READ, PLAIN_NUMBER, is_missing, numberlike
-from fitter.shots.reader.grids import Grid
+from fitter.shots.reader.cells import NOT_READ, PLAIN_NUMBER, is_empty, numberlike
 from fitter.shots.reader.headers import is_club
+from fitter.shots.reader.workbooks import Grid
 from fitter.shots.session import WORDS
 
 _SUMS = (
@@ -99,64 +99,65 @@ def arrange(grid: Grid, corrected: Collection[str] = ()) -> Layout:
 
 
 def _walk(grid: Grid, corrected: Collection[str]) -> Layout:
+    """Go through the rows from the top: headers open blocks, other rows are sorted by `_kind`."""
     blocks: list[Block] = []
     context: Mapping[str, str] = MappingProxyType({})
     stated: dict[str, str] = {}
-    averages: list[int] = []
-    remarks: list[int] = []
+    left_out: dict[str, list[int]] = {"average": [], "remark": []}
     at = 0
     while at < len(grid.rows):
         cells, number = grid.rows[at], grid.numbers[at]
-        texts = [c for c in cells if c]
-        numeric = sum(map(numberlike, texts))
-        if numeric <= 0.2 * len(texts):
-            head, units, took = _header(grid, at, corrected, not blocks and at < _TOP)
-            again = bool(blocks) and blocks[-1].headers == head and blocks[-1].units == units
-            # One known word is enough at the top; further down it may be a remark.
-            if head and (again or not blocks or _named(head, corrected, False)[0] > 1):
-                if not again:
-                    blocks.append(Block(grid.source, grid.counter, number, head, units))
-                at += took
-                continue
-        loose = not blocks or (len(texts) <= 2 and not any(map(PLAIN_NUMBER.fullmatch, texts)))
-        pairs = _pairs(cells) if loose else {}
-        if pairs:
+        head, units, took = _header(grid, at, corrected, not blocks and at < _TOP)
+        again = bool(blocks) and (blocks[-1].headers, blocks[-1].units) == (head, units)
+        # One known word is enough at the top; further down it may be a remark.
+        if head and (again or not blocks or _named(head, corrected, False)[0] > 1):
+            if not again:
+                blocks.append(Block(grid.source, grid.counter, number, head, units))
+            at += took
+            continue
+        kind = _kind(cells, blocks[-1].headers if blocks else None)
+        if kind == "pairs":
+            pairs = _pairs(cells)
             context = MappingProxyType({**context, **{k: v for k, v in pairs.items() if k in CONTEXT}})
-            if "units" in pairs:
-                stated |= _stated_units(pairs["units"])
-        elif blocks and _is_average(cells, blocks[-1].headers):
-            averages.append(number)
-        elif blocks and len(texts) == 1 and len(blocks[-1].headers) > 2 and not _is_number(texts[0]):
-            if is_club(texts[0]):
-                context = MappingProxyType({**context, "club": texts[0]})
-            elif texts[0].casefold() in NOT_READ:
-                _add(blocks[-1], cells, number, context)
-            else:
-                remarks.append(number)
-        elif blocks:
-            _add(blocks[-1], cells, number, context)
+            stated |= _stated_units(pairs.get("units", ""))
+        elif kind == "club":
+            context = MappingProxyType({**context, "club": next(filter(None, cells))})
+        elif kind == "shot":
+            blocks[-1].rows.append(cells)
+            blocks[-1].numbers.append(number)
+            blocks[-1].context.append(context)
         else:
-            remarks.append(number)
+            left_out[kind].append(number)
         at += 1
-    return Layout([b for b in blocks if b.rows] or blocks[:1], stated, _left_out(grid, averages, remarks))
+    return Layout([b for b in blocks if b.rows] or blocks[:1], stated, _left_out(grid, left_out))
 
 
-def _is_number(cell: str) -> bool:
-    return numberlike(cell) and not is_club(cell)
+def _kind(cells: list[str], head: list[str] | None) -> str:
+    """What a row that is no header is, under a header if there is one yet; the first that fits.
+
+    'pairs' says something of the shots below, 'club' names theirs; 'average', 'remark' and 'shot'.
+    """
+    texts = [c for c in cells if c]
+    if head is None or (len(texts) <= 2 and not any(map(PLAIN_NUMBER.fullmatch, texts))):
+        if _pairs(cells):
+            return "pairs"
+        if head is None:
+            return "remark"
+    if _is_average(cells, head):
+        return "average"
+    if len(texts) != 1 or len(head) <= 2:
+        return "shot"
+    if is_club(texts[0]):
+        return "club"
+    return "shot" if numberlike(texts[0]) or texts[0].casefold() in NOT_READ else "remark"
 
 
-def _add(block: Block, cells: list[str], number: int, context: Mapping[str, str]) -> None:
-    block.rows.append(cells)
-    block.numbers.append(number)
-    block.context.append(context)
-
-
-def _left_out(grid: Grid, averages: list[int], remarks: list[int]) -> list[str]:
+def _left_out(grid: Grid, rows: Mapping[str, list[int]]) -> list[str]:
     notices = []
-    for rows, what in ((averages, "averages"), (remarks, "remarks")):
-        if rows:
-            shown = ", ".join(map(str, rows[:8])) + (" ..." if len(rows) > 8 else "")
-            notices.append(f"Left out as {what}: {grid.counter} {shown}.")
+    for kind, numbers in rows.items():
+        if numbers:
+            shown = ", ".join(map(str, numbers[:8])) + (" ..." if len(numbers) > 8 else "")
+            notices.append(f"Left out as {kind}s: {grid.counter} {shown}.")
     return notices
 
 
@@ -179,6 +180,8 @@ def _named(cells: list[str], corrected: Collection[str], fuzzy: bool = True) -> 
 def _header(grid: Grid, at: int, corrected: Collection[str], fuzzy: bool) -> tuple[list[str], list[str], int]:
     """Header at a row, its units and how many rows it takes; no words if it is no header."""
     cells = grid.rows[at]
+    if sum(map(numberlike, cells)) > 0.2 * sum(map(bool, cells)):
+        return [], [], 0
     measured, known = _named(cells, corrected, fuzzy)
     head, took = cells, 1
     below = grid.rows[at + 1] if at + 1 < len(grid.rows) else []
@@ -292,4 +295,4 @@ def _no_header(grid: Grid) -> Exception:
 
 
 def _words_in(cells: list[str]) -> int:
-    return sum(bool(c) and not numberlike(c) and not is_missing(c) for c in cells)
+    return sum(bool(c) and not numberlike(c) and not is_empty(c) for c in cells)

@@ -2,7 +2,19 @@
 
 from __future__ import annotations
 
-from fitter.shots.session import Channel
+from collections.abc import Mapping
+
+
+def by_word(table: Mapping[str, str]) -> dict[str, str]:
+    """Turn a table of words around: each word to the name under which it stands.
+
+    Examples
+    --------
+    >>> by_word({"m": "metre, meter"})
+    {'metre': 'm', 'meter': 'm'}
+    """
+    return {word: name for name, words in table.items() for word in words.split(", ")}
+
 
 SYNONYMS: dict[str, str] = {
     "player": "player, player name, player code, golfer, golfer name, participant, name",
@@ -106,35 +118,17 @@ ABROAD: dict[str, str] = {
 }
 """The same in German, French and Spanish, plain descriptive words."""
 
-INGREDIENTS: dict[str, tuple[Channel, str]] = {
-    "back_spin_rpm": (
-        Channel("back_spin_rpm", "start", "back spin", "spin", "rpm"),
-        "back spin, backspin rate",
-    ),
-    "side_spin_rpm": (
-        Channel("side_spin_rpm", "start", "side spin", "spin", "rpm", mirrored=True),
-        "side spin, sidespin rate",
-    ),
-    "face_to_path_deg": (
-        Channel("face_to_path_deg", "swing", "face to path", "angle", "deg", mirrored=True),
-        "face to path, face path, face angle to path, club face to path",
-    ),
-    "carry_side_m": (
-        Channel("carry_side_m", "finish", "carry side", "length", "m", mirrored=True),
-        "carry side, side carry, carry offline, offline carry, carry deviation, side at landing",
-    ),
-    "heel_mm": (Channel("heel_mm", "strike", "heel", "length", "mm"), "heel, strike heel, impact heel"),
-    "low_mm": (Channel("low_mm", "strike", "low", "length", "mm"), "low, strike low, impact low"),
-    "ball_club_ratio": (
-        Channel("ball_club_ratio", "start", "ball/club ratio", "ratio", ""),
-        "ball club ratio, smash factor, smash, speed ratio, ratio, smash ratio",
-    ),
-    "spin_source": (
-        Channel("spin_source", "start", "spin source"),
-        "spin source, spin type, spin measured, spin method, spin quality, spin reading type",
-    ),
+INGREDIENTS: dict[str, str] = {
+    "back_spin_rpm": "back spin, backspin rate",
+    "side_spin_rpm": "side spin, sidespin rate",
+    "face_to_path_deg": "face to path, face path, face angle to path, club face to path",
+    "carry_side_m": "carry side, side carry, carry offline, offline carry, carry deviation, side at landing",
+    "heel_mm": "heel, strike heel, impact heel",
+    "low_mm": "low, strike low, impact low",
+    "ball_club_ratio": "ball club ratio, smash factor, smash, speed ratio, ratio, smash ratio",
+    "spin_source": "spin source, spin type, spin measured, spin method, spin quality, spin reading type",
 }
-"""What is no channel but serves to make or to check one."""
+"""Words for what is no channel but serves to make or to check one."""
 
 OTHERS = (
     "spin loft, swing plane, swing direction, swing plane vertical, low point, lie angle, dynamic "
@@ -148,7 +142,7 @@ OTHERS = (
     "file, version, units, spin decay, landing direction, ball compression, club length, grip, spin "
     "x, descent speed, launch time, ball mass, ball temperature"
 )
-"""Words that are known to be something else, so that fuzzy matching keeps its hands off them."""
+"""Words that are known to be something else, which misspelt words are never taken for."""
 
 AMBIGUOUS: dict[str, tuple[str, ...]] = {
     "speed": ("club_speed_mps", "ball_speed_mps"),
@@ -168,97 +162,80 @@ GROUPS = frozenset(
 )
 """First words that only say where a value belongs, as in 'ball launch angle'."""
 
-ABBREVIATIONS = {
-    "spd": "speed",
-    "vel": "velocity",
-    "ang": "angle",
-    "dir": "direction",
-    "dist": "distance",
-    "vert": "vertical",
-    "horiz": "horizontal",
-    "hor": "horizontal",
-    "horz": "horizontal",
-    "lnch": "launch",
-    "avg": "average",
-    "est": "estimated",
-    "calc": "calculated",
-    "num": "number",
-    "dyn": "dynamic",
-    "att": "attack",
-    "max": "maximum",
-    "desc": "descent",
-    "clubhead": "club head",
-    "clubface": "club face",
-    "clubspeed": "club speed",
-    "clubpath": "club path",
-    "ballspeed": "ball speed",
-    "backspin": "back spin",
-    "sidespin": "side spin",
-    "takeoff": "take off",
-    "comments": "comment",
-    "notes": "note",
-    "remarks": "remark",
-    "distances": "distance",
-    "hgt": "height",
-    "ht": "height",
-    "init": "initial",
-    "tot": "total",
-    "rot": "rotation",
-    "pos": "position",
-    "degrees": "deg",
+ABBREVIATIONS: dict[str, str] = {
+    "speed": "spd",
+    "velocity": "vel",
+    "angle": "ang",
+    "direction": "dir",
+    "distance": "dist, distances",
+    "vertical": "vert",
+    "horizontal": "horiz, hor, horz",
+    "launch": "lnch",
+    "average": "avg",
+    "estimated": "est",
+    "calculated": "calc",
+    "number": "num",
+    "dynamic": "dyn",
+    "attack": "att",
+    "maximum": "max",
+    "descent": "desc",
+    "club head": "clubhead",
+    "club face": "clubface",
+    "club speed": "clubspeed",
+    "club path": "clubpath",
+    "ball speed": "ballspeed",
+    "back spin": "backspin",
+    "side spin": "sidespin",
+    "take off": "takeoff",
+    "comment": "comments",
+    "note": "notes",
+    "remark": "remarks",
+    "height": "hgt, ht",
+    "initial": "init",
+    "total": "tot",
+    "rotation": "rot",
+    "position": "pos",
+    "deg": "degrees",
 }
-"""Short forms of single words."""
+"""Single words, each with its short forms and plurals."""
 
 UNIT_WORDS: dict[str, str] = {
-    "m/sec": "m/s",
-    "m/second": "m/s",
-    "ms-1": "m/s",
-    "m s-1": "m/s",
-    "m s^-1": "m/s",
-    "m·s-1": "m/s",
-    "metres per second": "m/s",
-    "meters per second": "m/s",
-    "ms": "m/s",
-    "mi/h": "mph",
-    "miles per hour": "mph",
-    "miles/h": "mph",
-    "miles/hour": "mph",
-    "m.p.h": "mph",
-    "km/hr": "km/h",
-    "km/hour": "km/h",
-    "kilometres per hour": "km/h",
-    "kilometers per hour": "km/h",
-    "rev/min": "rpm",
-    "revs/min": "rpm",
-    "r/min": "rpm",
-    "1/min": "rpm",
-    "min-1": "rpm",
-    "u/min": "rpm",
-    "tr/min": "rpm",
-    "revolutions per minute": "rpm",
-    "rev/s": "rps",
-    "degree": "deg",
-    "degs": "deg",
-    "grad": "deg",
-    "º": "deg",
-    "radians": "rad",
-    "metre": "m",
-    "meter": "m",
-    "mtr": "m",
-    "mtrs": "m",
-    "mts": "m",
-    "y": "yd",
-    "ya": "yd",
-    "foot": "ft",
-    "'": "ft",
-    "inches": "in",
-    "ins": "in",
-    '"': "in",
-    "millimetre": "mm",
-    "millimeter": "mm",
-    "millimetres": "mm",
-    "millimeters": "mm",
-    "centimetres": "cm",
-    "centimeters": "cm",
+    "m/s": "m/sec, m/second, ms-1, m s-1, m s^-1, m·s-1, metres per second, meters per second, ms",
+    "mph": "mi/h, miles per hour, miles/h, miles/hour, m.p.h",
+    "km/h": "km/hr, km/hour, kilometres per hour, kilometers per hour",
+    "rpm": "rev/min, revs/min, r/min, 1/min, min-1, u/min, tr/min, revolutions per minute",
+    "rps": "rev/s",
+    "deg": "degree, degs, grad, º",
+    "rad": "radians",
+    "m": "metre, meter, mtr, mtrs, mts",
+    "yd": "y, ya",
+    "ft": "foot, '",
+    "in": 'inches, ins, "',
+    "mm": "millimetre, millimeter, millimetres, millimeters",
+    "cm": "centimetres, centimeters",
 }
-"""Other spellings of units, to a name of `fitter.base.units.UNITS`."""
+"""Names of `fitter.base.units.UNITS`, each with its other spellings."""
+
+HANDS = by_word(
+    {
+        "right": "right, r, rh, right hand, right handed, righty, rechts",
+        "left": "left, l, lh, left hand, left handed, lefty, links",
+    }
+)
+"""Words for a hand."""
+
+INTENTS = by_word(
+    {
+        "course": "course, normal, stock, smooth, fairway",
+        "full": "full, max, maximum, all out, hard",
+    }
+)
+"""Words for what a swing was meant to be."""
+
+PLACES = by_word(
+    {
+        "indoor": "indoor, indoors, inside, net, bay, studio",
+        "outdoor": "outdoor, outdoors, outside, range",
+    }
+)
+"""Words for where the balls were hit."""

@@ -7,20 +7,20 @@ from typing import ClassVar
 from textual.app import ComposeResult
 from textual.containers import Horizontal, Vertical
 
-from fitter.advice.options import AVAILABLE, TIERS
+from fitter.advice.options import AVAILABLE, TIERS, set_up_id
 from fitter.advice.scored import Scored
 from fitter.display import words
-from fitter.tui import aside, ladder, steps
-from fitter.tui.answer import ON_BENCH
+from fitter.tui import beside, ladder, steps
+from fitter.tui.answer import ON_BENCH, PRESENT
 from fitter.tui.bench import Steps, toggle
-from fitter.tui.lines import Line, line, paragraphs
-from fitter.tui.messages import Change, Entered, InHand, Moved, Say, Selected, Stepped
+from fitter.tui.dialogs import Ticks
+from fitter.tui.foot import Key
+from fitter.tui.lines import Line, Lines, line, paragraphs
+from fitter.tui.measured import look
+from fitter.tui.messages import Change, Entered, InHand, Marked, Moved, Say, Selected, Stepped
 from fitter.tui.pictures import predicted
 from fitter.tui.screens.pane import Pane
-from fitter.tui.view import View, look
-from fitter.tui.widgets.keys import Key
-from fitter.tui.widgets.lines import Lines
-from fitter.tui.widgets.pick import Ticks
+from fitter.tui.view import View
 
 WIDE = 100
 """From so many columns on, why and bench stand beside the ladder."""
@@ -36,13 +36,13 @@ class OptionsPane(Pane):
     FOCUS: ClassVar[str] = "ladder"
     KEYS: ClassVar[tuple[Key, ...]] = (
         Key("up", "↑↓", "option"),
-        Key("b", "b", "take in hand", "in hand"),
-        Key("g", "g", "bench steps", "bench"),
-        Key("c", "c", "compare"),
-        Key("f", "f", "filter"),
-        Key("p", "p", "pin"),
-        Key("s", "s", "every set-up", "all"),
-        Key("x", "x", "choose"),
+        Key("b", "b", "take in hand", "in hand", "take the option in hand, as Enter does: new shots take it"),
+        Key("g", "g", "bench steps", "bench", "bench steps; - and + there, z clears them"),
+        Key("c", "c", "compare", help="compare: mark one, move to the other"),
+        Key("f", "f", "filter", help="filter: tier, kind of change, stock, rules"),
+        Key("p", "p", "pin", help="pin for a trial"),
+        Key("s", "s", "every set-up", "all", "every set-up of every club"),
+        Key("x", "x", "choose", help="record the choice"),
     )
     BENCH: ClassVar[tuple[Key, ...]] = (
         Key("up", "↑↓", "row"),
@@ -65,6 +65,18 @@ class OptionsPane(Pane):
     def __init__(self, id: str) -> None:
         super().__init__(id=id)
         self.drawn: tuple[tuple[object, ...], tuple[object, ...]] = ((), ())
+
+    @property
+    def keys(self) -> tuple[Key, ...]:
+        """Keys that count now."""
+        return self.BENCH if self.on_bench else self.KEYS
+
+    def put_back(self) -> None:
+        """End the comparison; then back to the ladder."""
+        if self.view is not None and self.view.marked:
+            self.post_message(Marked(""))
+        else:
+            self.open()
 
     @property
     def on_bench(self) -> bool:
@@ -100,7 +112,7 @@ class OptionsPane(Pane):
         seen = look(view)
         found = ladder.rungs(view.answer, view.bench, view.on_bench, seen.hand)
         head, body = ladder.draw(view.answer, view.bench, found, seen, rows.room)
-        named = view.answer.ranking.verdict.option or ladder.PRESENT
+        named = view.answer.ranking.verdict.option or PRESENT
         rows.show(body, head, None if rows.cursor else named)
         why.show(self.beside(view, why.room))
 
@@ -116,11 +128,9 @@ class OptionsPane(Pane):
         if view.answer is None:
             text = "Rough order of a first look; gains and the verdict follow when they are computed."
             return paragraphs(text, width, "dim") if view.rough is not None else []
-        ranking = view.answer.ranking
-        text = ranking.verdict.text_metric if view.bench.units == "metric" else ranking.verdict.text
         if view.busy:
-            return paragraphs(f"Before the change, {view.busy}: {text}", width, "dim")
-        return paragraphs(text, width, "strong")
+            return paragraphs(f"Before the change, {view.busy}: {view.verdict_text}", width, "dim")
+        return paragraphs(view.verdict_text, width, "strong")
 
     def beside(self, view: View, width: int) -> list[Line]:
         """Why, or two options side by side; then what was measured and what to measure."""
@@ -130,10 +140,10 @@ class OptionsPane(Pane):
         if view.problem("bench"):
             rows += paragraphs(view.problem("bench"), width, "error")
         if chosen is not None and marked is not None:
-            return [*rows, *aside.side_by_side(view, marked, chosen, width)]
+            return [*rows, *beside.side_by_side(view, marked, chosen, width)]
         if chosen is not None:
-            rows += aside.why(view, chosen, width)
-        for more in (aside.measured(view, width), aside.next_steps(view, width)):
+            rows += beside.why(view, chosen, width)
+        for more in (beside.measured(view, width), beside.next_steps(view, width)):
             rows += [line(""), *more] if more else []
         left = self.lines("options-why").size.height - len(rows) - 1
         if chosen is not None and left >= LEAST_PICTURE:
@@ -150,7 +160,7 @@ class OptionsPane(Pane):
     def key(self) -> str:
         """Id of the option under the cursor; '' for the present club."""
         key = self.lines("ladder").cursor
-        return "" if key == ladder.PRESENT else key
+        return "" if key == PRESENT else key
 
     def on_moved(self, message: Moved) -> None:
         """Say why of another option."""
@@ -189,6 +199,18 @@ class OptionsPane(Pane):
             self.lines("bench").focus()
         self.draw_if_shown()
 
+    def compare(self) -> None:
+        """Mark an option to compare with, or end that."""
+        marked = "" if self.view is None or self.view.marked else self.lines("ladder").cursor
+        self.post_message(Marked(marked))
+        if marked:
+            self.post_message(Say("Move the cursor to the second option; c ends the comparison."))
+
+    def every_set_up(self) -> None:
+        """Every set-up, or the best of each club."""
+        if self.view is not None:
+            self.post_message(Change("every set-up", every_set_up=not self.view.bench.every_set_up))
+
     def clear_bench(self) -> None:
         """Put everything on the bench back."""
         self.post_message(Change("clear the bench", steps=Steps()))
@@ -202,8 +224,6 @@ class OptionsPane(Pane):
         if key == ON_BENCH or (self.on_bench and self.view.on_bench is not None):
             assert self.view.on_bench is not None
             o = self.view.on_bench.option
-            from fitter.advice.options import set_up_id
-
             key = set_up_id(o.club.code, o.ball_forward_mm, o.tee_mm)
         self.post_message(InHand(key))
 

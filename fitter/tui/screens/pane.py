@@ -2,19 +2,18 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, ClassVar, cast
+from typing import ClassVar, cast
 
+from textual import on
 from textual.containers import Vertical
 from textual.reactive import reactive
 
-from fitter.tui.guard import Guarded
-from fitter.tui.lines import paragraphs
+from fitter.tui.desk import Desk
+from fitter.tui.faults import Guarded
+from fitter.tui.foot import Key
+from fitter.tui.lines import Lines, paragraphs
+from fitter.tui.messages import Moved
 from fitter.tui.view import View
-from fitter.tui.widgets.keys import Key
-from fitter.tui.widgets.lines import Lines
-
-if TYPE_CHECKING:
-    from fitter.tui.desk import Desk
 
 
 class Pane(Guarded, Vertical):
@@ -27,6 +26,16 @@ class Pane(Guarded, Vertical):
     view: reactive[View | None] = reactive(None)
     due = False
     """Whether a drawing is on its way."""
+
+    @property
+    def desk(self) -> Desk:
+        """The app."""
+        return cast("Desk", self.app)
+
+    @property
+    def keys(self) -> tuple[Key, ...]:
+        """Keys that count now."""
+        return self.KEYS
 
     def watch_view(self) -> None:
         """Draw anew."""
@@ -52,8 +61,8 @@ class Pane(Guarded, Vertical):
             try:
                 self.draw(self.view)
             except Exception as error:
-                words = cast("Desk", self.app).told("Drawing this screen", error)
-                lines = self.lines(self.FOCUS)
+                words = self.desk.told("Drawing this screen", error)
+                lines = self.query(Lines).first()
                 lines.show(paragraphs(words, lines.room, "error"))
 
     def show_only(self, **shown: bool) -> None:
@@ -75,4 +84,21 @@ class Pane(Guarded, Vertical):
     def open(self) -> None:
         """Take the keys."""
         self.draw_if_shown()
-        self.lines(self.FOCUS).focus()
+        self.query_one(f"#{self.FOCUS}").focus()
+
+    def put_back(self) -> None:
+        """Leave what was begun; take the keys."""
+        self.open()
+
+    @property
+    def takes_enter(self) -> bool:
+        """Whether Enter is for the screen, before the widget that has the keys."""
+        return False
+
+    def enter(self) -> None:
+        """Do what Enter does on this screen."""
+
+    @on(Moved)
+    def stays(self, message: Moved) -> None:
+        """What lines say to their screen stays there, whether it means something or not."""
+        message.stop()

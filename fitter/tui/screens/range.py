@@ -2,25 +2,28 @@
 
 from __future__ import annotations
 
+from functools import partial
 from typing import ClassVar
 
 from textual.app import ComposeResult
 from textual.containers import Horizontal
 
 from fitter.advice.options import TIERS
-from fitter.base.errors import FitterError
 from fitter.display import words
-from fitter.tui.bench import WANTED, warnings
-from fitter.tui.lines import Line, fit, heading, line, paragraphs
+from fitter.display.text import fit
+from fitter.tui.bench import SAFETY, WANTED, warnings
+from fitter.tui.foot import Key
+from fitter.tui.form import Setting
+from fitter.tui.lines import Line, Lines, heading, line, paragraphs
 from fitter.tui.messages import Ask, Change, Entered, Say, Stepped, Turn
 from fitter.tui.screens.pane import Pane
 from fitter.tui.settings import BY_KEY, shown
 from fitter.tui.view import View
-from fitter.tui.widgets.keys import Key
-from fitter.tui.widgets.lines import Lines
 
 LABELS = 26
 """Columns of a label."""
+WORDS = ("player", "present", "kit", "log", "ball")
+"""Settings whose own words stand in the line when they are typed anew."""
 
 
 def form(view: View, width: int) -> list[Line]:
@@ -81,12 +84,7 @@ def beside_form(view: View, width: int) -> list[Line]:
             rows.append(heading("The present club"))
             rows += present_words(view)
     rows.append(line(""))
-    rows += paragraphs(
-        "Warm up, rest between blocks, stop on pain. Local rules and licensed practice come first; training "
-        "is for qualified coaches.",
-        width,
-        "dim",
-    )
+    rows += paragraphs(SAFETY, width, "dim")
     return rows
 
 
@@ -110,10 +108,10 @@ class RangePane(Pane):
     FOCUS: ClassVar[str] = "range-form"
     KEYS: ClassVar[tuple[Key, ...]] = (
         Key("up", "↑↓", "line"),
-        Key("minus", "-", "less"),
-        Key("plus", "+", "more"),
-        Key("enter", "Enter", "type"),
-        Key("a", "a", "add player"),
+        Key("minus", "-", "less", help="step a value (also ← →)"),
+        Key("plus", "+", "more", help="step a value"),
+        Key("enter", "Enter", "type", help="type a value"),
+        Key("a", "a", "add player", help="add a player"),
     )
 
     def compose(self) -> ComposeResult:
@@ -128,6 +126,11 @@ class RangePane(Pane):
         left.show(form(view, left.room))
         right.show(beside_form(view, right.room))
 
+    @property
+    def setting(self) -> Setting | None:
+        """Setting under the cursor."""
+        return BY_KEY.get(self.lines("range-form").cursor)
+
     def on_stepped(self, message: Stepped) -> None:
         """Step a setting."""
         message.stop()
@@ -136,40 +139,40 @@ class RangePane(Pane):
             return
         if setting.key == "player" and len(self.view.work.benches) > 1:
             self.post_message(Turn(message.by))
-            return
-        if setting.step is None:
+        elif setting.step is None:
             self.post_message(Say("Enter types it."))
-            return
-        self.post_message(Change(setting.label, **setting.step(self.view, message.by)))
+        else:
+            self.post_message(Change(setting.label, **setting.step(self.view, message.by)))
 
     def on_entered(self, message: Entered) -> None:
-        """Type a setting, or step it where there is nothing to type."""
+        """Open a setting."""
         message.stop()
-        question = self.question(message.key)
-        if question is not None:
-            self.post_message(question)
+        self.enter()
 
-    def question(self, key: str = "") -> Ask | None:
-        """Question for a setting, the one under the cursor when silent; what takes no words is stepped."""
-        key = key or self.lines("range-form").cursor
-        setting = BY_KEY.get(key)
+    @property
+    def takes_enter(self) -> bool:
+        """The next key may be the first letter of what is typed."""
+        return True
+
+    def enter(self) -> None:
+        """Type the setting under the cursor, or step it where there is nothing to type."""
+        setting = self.setting
         if self.view is None or setting is None:
-            return None
+            return
         if setting.read is None:
-            self.on_stepped(Stepped(self, key, 1))
-            return None
-        words = ("player", "present", "kit", "log", "ball")
-        value = str(getattr(self.view.bench, key)) if key in words else ""
-        return Ask(f"set {key}", f"{setting.label}:", value, setting.hint)
+            self.on_stepped(Stepped(self, setting.key, 1))
+            return
+        value = str(getattr(self.view.bench, setting.key)) if setting.key in WORDS else ""
+        self.desk.ask(Ask(f"{setting.label}:", partial(self.read, setting), value, setting.hint))
 
-    def read(self, key: str, text: str) -> FitterError | None:
-        """Take what was typed; an error comes back as a sentence."""
-        setting = BY_KEY[key]
+    def read(self, setting: Setting, text: str) -> bool:
+        """Take what was typed."""
         assert self.view is not None
         assert setting.read is not None
-        try:
-            fields = setting.read(self.view, text)
-        except FitterError as error:
-            return error
-        self.post_message(Change(setting.label, **fields))
-        return None
+        self.post_message(Change(setting.label, **setting.read(self.view, text)))
+        return True
+
+    def add(self) -> None:
+        """Add a player."""
+        hint = "such as P5; no names are needed"
+        self.desk.ask(Ask("Code of the new player:", self.desk.add_player, "", hint))

@@ -7,21 +7,26 @@ from datetime import date
 from pathlib import Path
 from typing import Any, ClassVar
 
+from textual import work
 from textual.app import ComposeResult
+from textual.containers import VerticalScroll
+from textual.widgets import Markdown
 
 from fitter.base.errors import FitterError, InputError, Problem, raise_if
 from fitter.base.files import refuse_overwriting, unwritable, write_whole
-from fitter.display import words
+from fitter.display.shots import flag_lines
 from fitter.kit.inventory import kit_files
+from fitter.sheet import render
+from fitter.sheet.content import Settings
+from fitter.sheet.content import content as fill
+from fitter.sheet.markdown import markdown as write_down
 from fitter.tui.bench import CHOICE_REASONS, Choice
-from fitter.tui.lines import line, paragraphs
-from fitter.tui.messages import Ask, Change, Entered, Moved, Say, Stepped
-from fitter.tui.page import lines
+from fitter.tui.dialogs import Pick
+from fitter.tui.foot import AskLine, Key
+from fitter.tui.lines import Lines, paragraphs
+from fitter.tui.messages import Ask, Change, Say
 from fitter.tui.screens.pane import Pane
 from fitter.tui.view import View
-from fitter.tui.widgets.keys import Key
-from fitter.tui.widgets.lines import Lines
-from fitter.tui.widgets.pick import Pick
 
 SUFFIXES = (".pdf", ".png", ".md", ".txt")
 
@@ -35,21 +40,11 @@ def choice_words(choice: Choice | None, view: View) -> str:
     """What was chosen, in a sentence."""
     if choice is None:
         return "Nothing is chosen yet: x records the choice."
-    name = option_words(choice.option, view)
-    meant = option_words(choice.recommended, view)
+    name = view.words_of(choice.option)
+    meant = view.words_of(choice.recommended)
     if choice.option == choice.recommended:
         return f"Chosen as recommended ({choice.action}): {name}."
     return f"Chosen: {name}, because of {choice.reason}; recommended ({choice.action}): {meant}."
-
-
-def option_words(option: str, view: View) -> str:
-    """Option in words, or its id where it is no longer there."""
-    if not option:
-        return "the present club"
-    found = view.answer.find(option) if view.answer is not None else None
-    if found is None or view.answer is None:
-        return option
-    return words.changed(found.option, view.answer.present)
 
 
 def content(view: View) -> dict[str, Any]:
@@ -62,20 +57,16 @@ def content(view: View) -> dict[str, Any]:
     """
     assert view.answer is not None
     assert view.reading is not None
-    from fitter.sheet.content import Settings
-    from fitter.sheet.content import content as fill
-    from fitter.shots.flagged import flag_lines
-
     b, choice = view.bench, view.bench.chosen
     other = choice is not None and choice.option != choice.recommended
     settings = Settings(
-        metric=b.units == "metric",
+        metric=view.units.metric,
         where=b.conditions,
         there=None if b.measured == b.conditions else b.measured,
         chosen=(choice.option or "keep") if other and choice is not None else "",
         why=choice.reason if other and choice is not None else "",
-        trial=tuple(f"Pinned for a trial: {option_words(p, view)}." for p in b.pins),
-        flags=tuple(f.strip() for f in flag_lines(view.reading.session, b.units)),
+        trial=tuple(f"Pinned for a trial: {view.words_of(p)}." for p in b.pins),
+        flags=tuple(f.strip() for f in flag_lines(view.reading.session, view.units)),
     )
     return fill(view.answer.ranking, view.reading.present, settings)
 
@@ -84,8 +75,6 @@ def markdown(view: View) -> str:
     """The sheet as Markdown, '' while there is no ranking of what is asked now."""
     if not view.settled:
         return ""
-    from fitter.sheet.markdown import markdown as write_down
-
     return write_down(content(view))
 
 
@@ -114,8 +103,6 @@ def write(view: View, text: str) -> Path:
     refuse_overwriting([("file", path)], inputs)
     raise_if(unwritable("file", path), "The sheet cannot be written there.")
     if path.suffix.casefold() in (".pdf", ".png"):
-        from fitter.sheet import render
-
         draw = render.pdf if path.suffix.casefold() == ".pdf" else render.png
         write_whole(path, draw(content(view)))
     else:
@@ -128,7 +115,7 @@ class SheetPane(Pane):
 
     FOCUS: ClassVar[str] = "sheet-page"
     KEYS: ClassVar[tuple[Key, ...]] = (
-        Key("x", "x", "choose"),
+        Key("x", "x", "choose", help="record the choice"),
         Key("w", "w", "print to a file"),
         Key("up", "↑↓", "scroll"),
     )
@@ -136,44 +123,62 @@ class SheetPane(Pane):
     def compose(self) -> ComposeResult:
         """Decision, page."""
         yield Lines("sheet-choice", focusable=False, most=4)
-        yield Lines("sheet-page")
+        with VerticalScroll(id="sheet-page", can_focus=True):
+            yield Markdown(id="sheet-text", open_links=False)
 
     def draw(self, view: View) -> None:
         """Put the page on the screen."""
-        choice, page = self.lines("sheet-choice"), self.lines("sheet-page")
+        choice = self.lines("sheet-choice")
         rows = paragraphs(choice_words(view.bench.chosen, view), choice.room, "strong")
-        if view.problem("sheet"):
-            rows += paragraphs(view.problem("sheet"), choice.room, "error")
-        choice.show(rows)
         try:
-            text = markdown(view)
+            text = markdown(view) or f"*{view.busy or 'There is no sheet before there is a ranking.'}*"
         except FitterError as error:
-            page.show(paragraphs(str(error), page.room, "error"))
-            return
-        if not text:
-            words = view.busy or "There is no sheet before there is a ranking."
-            page.show([line((words, "dim"))])
-            return
-        page.show(lines(text, min(page.room, 104)))
+            rows += paragraphs(str(error), choice.room, "error")
+            text = ""
+        choice.show(rows)
+        if text != self.shown:
+            self.shown = text
+            self.query_one(Markdown).update(text)
 
-    def on_moved(self, message: Moved) -> None:
-        """Nothing hangs on the cursor here."""
-        message.stop()
+    shown = ""
+    """Markdown of the page."""
 
-    def on_entered(self, message: Entered) -> None:
-        """Nothing to open here."""
-        message.stop()
-
-    def on_stepped(self, message: Stepped) -> None:
-        """Nothing to step here."""
-        message.stop()
-
-    def question(self) -> Ask | None:
-        """Where the sheet goes; None before there is one."""
+    def print(self) -> None:
+        """Ask where the sheet goes, once there is one."""
         if self.view is None or not self.view.settled:
             self.post_message(Say("There is no sheet before the ranking is computed.", "warn"))
-            return None
-        return Ask("print", "Print the sheet to:", file_name(self.view), "a file; Enter writes it")
+            return
+        name = file_name(self.view)
+        self.desk.ask(Ask("Print the sheet to:", self.print_to, name, "a file; Enter writes it"))
+
+    def print_to(self, text: str) -> bool:
+        """Begin to print; the line stays until it is done."""
+        self.print_sheet(text)
+        return False
+
+    @work(thread=True, exclusive=True, group="print", exit_on_error=False)
+    def print_sheet(self, text: str) -> None:
+        """Print the sheet; what fails is said under the line."""
+        assert self.view is not None
+        problem, file = "", None
+        try:
+            file = write(self.view, text)
+        except FitterError as error:
+            problem = str(error)
+        except OSError as error:
+            problem = f"{text}: {error.strerror or error}. Name another file."
+        except Exception as error:
+            problem = self.desk.told("Printing", error)
+        self.app.call_from_thread(self.printed, file, problem)
+
+    def printed(self, file: Path | None, problem: str) -> None:
+        """Say where the sheet went."""
+        asked = self.screen.query_one(AskLine)
+        if file is None:
+            asked.hint(problem, error=True)
+            return
+        asked.leave()
+        self.post_message(Say(f"The sheet is printed to {file.resolve()}."))
 
 
 def choose(pane: Pane, view: View, option: str) -> None:
@@ -191,7 +196,7 @@ def choose(pane: Pane, view: View, option: str) -> None:
     if option == recommended:
         done(CHOICE_REASONS[0])
         return
-    title = f"{option_words(option, view)} instead of {option_words(recommended, view)}: why?"
+    title = f"{view.words_of(option)} instead of {view.words_of(recommended)}: why?"
     pane.app.push_screen(Pick(title, [(r, r) for r in CHOICE_REASONS[1:]]), done)
 
 
@@ -209,6 +214,6 @@ def ask_choice(pane: Pane, view: View) -> None:
 
     named: list[tuple[str, str]] = []
     for o in options:
-        text = option_words(o, view)
+        text = view.words_of(o)
         named.append((o, f"{text} (recommended)" if o == verdict else text))
     pane.app.push_screen(Pick("What does the player take?", named), done)

@@ -4,24 +4,94 @@ from __future__ import annotations
 
 from typing import ClassVar
 
+import numpy as np
 from textual.app import ComposeResult
 from textual.containers import Horizontal, Vertical
 
-from fitter.shots.decisions import REASONS
-from fitter.shots.flagged import all_aside
-from fitter.tui import pictures, table
-from fitter.tui.bench import mark_strike, restore, set_aside
-from fitter.tui.lines import Line, line, paragraphs
-from fitter.tui.messages import Ask, Change, Entered, Moved, Pressed, Say, Stepped
+from fitter.base.units import Units, strike_place
+from fitter.display import words
+from fitter.display.shots import Column, all_aside, columns, flag_lines, reasons_of
+from fitter.display.text import fit
+from fitter.shots.annotations import REASONS
+from fitter.tui import pictures
+from fitter.tui.bench import assign, mark_strike, restore, set_aside
+from fitter.tui.dialogs import Pick
+from fitter.tui.foot import Key
+from fitter.tui.lines import Line, Lines, line, paragraphs
+from fitter.tui.messages import Change, Moved, Pressed, Say
+from fitter.tui.reading import Reading
 from fitter.tui.screens.pane import Pane
 from fitter.tui.view import View
-from fitter.tui.widgets.keys import Key
-from fitter.tui.widgets.lines import Lines
-from fitter.tui.widgets.pick import Pick
 
 PICTURES = ("pattern", "strikes", "speed")
 NARROW = 100
 """Below so many columns of the window the picture stands in the table's place."""
+
+
+NAMES = 9
+"""Least columns for the build."""
+ROOM = 18
+"""Columns from which on a reason stands in place of the build."""
+
+
+def columns_in(reading: Reading, width: int) -> list[Column]:
+    """Columns that were measured and find room."""
+    there = columns(reading.session)
+    left, chosen = width - NAMES - 7, set()
+    for c in sorted(there, key=lambda c: c.need):
+        if c.need == 1 or c.width + 1 <= left:
+            chosen.add(c.channel)
+            left -= c.width + 1
+    return [c for c in there if c.channel in chosen]
+
+
+def table(reading: Reading, units: Units, width: int) -> tuple[list[Line], list[Line]]:
+    """Two heading lines, and one row a shot: the newest on top."""
+    shown, seen = columns_in(reading, width), reading.seen
+    spare = width - sum(c.width + 1 for c in shown) - 6
+    names = max(NAMES, min(24, spare))
+    groups, labels = " " * (5 + names), f" shot {fit('build', names - 1)}"
+    for group in dict.fromkeys(c.group for c in shown):
+        size = sum(c.width + 1 for c in shown if c.group == group)
+        groups += " " + fit(f"{group} {'─' * size}", size - 1).replace("…", "─")
+    for c in shown:
+        labels += " " + fit(c.label, c.width, right=True)
+    head = [line((groups, "head")), line((labels, "dim"))]
+    tired = reading.fresh.tired if reading.fresh is not None else np.zeros(len(seen), dtype=bool)
+    rows = []
+    for i in reversed(range(len(seen))):
+        aside, warned = bool(seen.set_aside[i]), any(f.shot == int(seen.shot[i]) for f in seen.flags)
+        sign = "x" if aside else "t" if tired[i] else "?" if warned else " "
+        spans: list[tuple[str, str]] = [
+            (f"{sign}{int(seen.shot[i]):>4} ", "warn" if aside else "mark" if sign != " " else "dim"),
+            (fit(_called(reading, i, names), names - 1), "hand" if reading.builds[i] else "dim"),
+        ]
+        for c in shown:
+            text = c.cell(float(seen.value(c.channel)[i]), units)
+            spans.append((" " + fit(text, c.width, right=True), "dim" if aside else ""))
+        rows.append(line(*spans, key=str(int(seen.shot[i]))))
+    return head, rows
+
+
+def _called(reading: Reading, i: int, names: int) -> str:
+    """Build of a shot; of a set-aside one the reason, where there is room for it."""
+    if reading.session.set_aside[i] and names >= ROOM:
+        reasons = reasons_of(reading.session, int(reading.session.shot[i]))
+        if reasons:
+            return reasons[0]
+    return words.short_build(reading.builds[i])
+
+
+def why_marked(reading: Reading, shot: int, units: Units) -> list[str]:
+    """Sentences of one shot's flags."""
+    at = [i for i, s in enumerate(reading.session.shot) if int(s) == shot]
+    if not at:
+        return []
+    one = reading.session.take(np.array(at, dtype=np.int64))
+    said = [f.strip() for f in flag_lines(one, units)]
+    if reading.fresh is not None and reading.fresh.tired[at[0]]:
+        said.append(f"t {words.FRESH}")
+    return list(dict.fromkeys(said))
 
 
 class ShotsPane(Pane):
@@ -29,10 +99,10 @@ class ShotsPane(Pane):
 
     FOCUS: ClassVar[str] = "shots-table"
     KEYS: ClassVar[tuple[Key, ...]] = (
-        Key("v", "v", "picture"),
-        Key("space", "Space", "aside/restore", "aside"),
-        Key("a", "a", "assign"),
-        Key("m", "m", "mark strike", "mark"),
+        Key("v", "v", "picture", help="next picture"),
+        Key("space", "Space", "aside/restore", "aside", "set aside with a reason, or restore"),
+        Key("a", "a", "assign", help="give a shot to another build"),
+        Key("m", "m", "mark strike", "mark", "place the strike mark: arrows or mouse, Enter"),
         Key("t", "t", "type a shot", "type"),
         Key("up", "↑↓", "shot"),
     )
@@ -63,13 +133,13 @@ class ShotsPane(Pane):
         shots, remark, picture = (self.lines(f"shots-{n}") for n in ("table", "remark", "picture"))
         reading = view.reading
         if reading is None or not len(reading.session):
-            words = "No shots yet. Name the session's log on 1 Range, or type a shot: t."
+            text = "No shots yet. Name the session's log on 1 Range, or type a shot: t."
             problem = view.problem("log")
-            shots.show([*paragraphs(problem, shots.room, "error"), line((words, "dim"))])
+            shots.show([*paragraphs(problem, shots.room, "error"), line((text, "dim"))])
             remark.show([])
             picture.show([])
             return
-        head, rows = table.draw(reading, view.bench.units, shots.room)
+        head, rows = table(reading, view.units, shots.room)
         shots.show(rows, head)
         self.put_remark(view)
         picture.show(self.drawn(view, picture.room, picture.size.height))
@@ -92,7 +162,7 @@ class ShotsPane(Pane):
         if view.problem("log"):
             rows += paragraphs(view.problem("log"), width, "error")
         assert view.reading is not None
-        for sentence in table.why_marked(view.reading, self.shot, view.bench.units):
+        for sentence in why_marked(view.reading, self.shot, view.units):
             rows += paragraphs(sentence, width, "warn" if sentence.startswith("x") else "", "  ")
         others = all_aside(view.reading.session, "x ")
         if others and not rows:
@@ -107,7 +177,7 @@ class ShotsPane(Pane):
     def drawn(self, view: View, width: int, height: int) -> list[Line]:
         """The picture that is looked at."""
         assert view.reading is not None
-        reading, units = view.reading, view.bench.units
+        reading, units = view.reading, view.units
         height -= 1
         if self.placing is not None or PICTURES[self.picture] == "strikes":
             rows = pictures.strikes(reading, width, height, self.placing)
@@ -124,14 +194,6 @@ class ShotsPane(Pane):
         if self.view is not None and self.view.reading is not None:
             self.put_remark(self.view)
 
-    def on_entered(self, message: Entered) -> None:
-        """Enter keeps a strike mark."""
-        message.stop()
-
-    def on_stepped(self, message: Stepped) -> None:
-        """Nothing to step here."""
-        message.stop()
-
     def on_pressed(self, message: Pressed) -> None:
         """Place a mark by the mouse."""
         message.stop()
@@ -141,6 +203,49 @@ class ShotsPane(Pane):
                 picture.room, picture.size.height - 1, message.column, message.row, self.view.bench.hand
             )
             self.keep()
+
+    @property
+    def keys(self) -> tuple[Key, ...]:
+        """Keys that count now."""
+        return self.KEYS if self.placing is None else self.PLACING
+
+    @property
+    def takes_enter(self) -> bool:
+        """Enter keeps the mark."""
+        return self.placing is not None
+
+    def enter(self) -> None:
+        """Keep the mark."""
+        self.keep()
+
+    def put_back(self) -> None:
+        """Leave the mark that is being placed."""
+        if self.placing is not None:
+            self.leave()
+        else:
+            self.open()
+
+    def add(self) -> None:
+        """Give the shot, or it and all later ones, to another build."""
+        shot = self.shot
+        if self.view is None or not shot:
+            self.post_message(Say("There is no shot to assign.", "warn"))
+            return
+        view = self.view
+
+        def done(key: str | None) -> None:
+            if key is None:
+                return
+            every = key == "*"
+            last = view.bench.seen if every else shot
+            shots = tuple(range(shot, max(last, shot) + 1))
+            build = view.bench.in_hand if every else key
+            self.post_message(Change(f"assign shot {shot}", **assign(view.bench, shots, build)))
+            which = f"Shots {shot} to {shots[-1]} were" if len(shots) > 1 else f"Shot {shot} was"
+            self.post_message(Say(f"{which} hit with {view.words_of(build)}. u takes that back."))
+
+        choices = [*view.builds(), ("*", f"this and all later shots: {view.hand_name}")]
+        self.app.push_screen(Pick(f"Shot {shot} was hit with:", choices), done)
 
     def next_picture(self) -> None:
         """Next picture; in a narrow window the table is one of the round."""
@@ -188,12 +293,9 @@ class ShotsPane(Pane):
 
     def say_place(self) -> None:
         """Say where the mark stands."""
-        from fitter.display.words import strike
-
         if self.placing is not None:
-            self.post_message(
-                Say(f"Shot {self.shot}: {strike(*self.placing)} mm. Arrows move, Enter keeps, Esc leaves.")
-            )
+            place = strike_place(*self.placing)
+            self.post_message(Say(f"Shot {self.shot}: {place} mm. Arrows move, Enter keeps, Esc leaves."))
 
     def move_mark(self, right: int, up: int) -> None:
         """Move the mark by one millimetre on the picture."""
@@ -218,11 +320,3 @@ class ShotsPane(Pane):
         self.placing, self.alone = None, False
         self.lines("shots-table").focus()
         self.draw_if_shown()
-
-
-def typed_shot() -> Ask:
-    """Question for a typed shot."""
-    from fitter.tui.entry import EXAMPLE, SHORT
-
-    hint = f"such as: {EXAMPLE}.  Words: {' '.join(SHORT)}"
-    return Ask("shot", "A shot, a word and its number each:", "", hint)

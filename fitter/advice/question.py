@@ -1,0 +1,189 @@
+"""What is asked: whose shots, which kit and club, what for, where, and with which judged numbers."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Collection
+from dataclasses import dataclass, field, replace
+from typing import TypeVar
+
+from fitter.advice.objectives import Goal, goal_for
+from fitter.advice.response import SETS_FACE
+from fitter.base.assumptions import Assumptions, current
+from fitter.base.conditions import Conditions
+from fitter.base.errors import InputError, Problem, raise_if
+from fitter.kit.club import Club, present_club
+from fitter.kit.inventory import Kit
+from fitter.kit.offer import Offer
+from fitter.kit.offer import offer as usual_offer
+from fitter.shots.session import Session
+
+T = TypeVar("T")
+
+DRAWS = 256
+"""Draws of everything that is not known."""
+
+
+@dataclass(frozen=True)
+class Question:
+    """Everything that decides the answer of `rank` and `reach`; `ask` makes one from words.
+
+    Parameters
+    ----------
+    session : Session
+        Shots of the present club, screened.
+    kit : Kit or None
+        What the shop can build; None for the present parts alone.
+    present : Club
+        The club that hit the shots.
+    goal : Goal
+        What the change is for, as the player sees it.
+    conditions : Conditions
+        Where the decision applies.
+    measured_in : Conditions or None
+        Where the shots were measured; None for the same place.
+    offer : Offer
+        What is tried besides the kit's parts, and the limits of shop and player.
+    sets_face : str
+        How the player sets the face at address: 'soled', by 'eye', or 'unknown' when nobody asked.
+    with_aside : bool
+        Use every shot, set aside or not, to show what the misreads would change.
+    named : tuple of str
+        Ids of options that are computed in full whatever a first look says of them.
+    draws, seed : int
+        Size and seed of the sample: the same seed gives the same answer.
+    assumptions : Assumptions
+        Judged numbers; those in force where the question is made, when silent.
+
+    Raises
+    ------
+    InputError
+        If there is no such way to set the face.
+    """
+
+    session: Session
+    kit: Kit | None
+    present: Club
+    goal: Goal = field(default_factory=goal_for)
+    conditions: Conditions = field(default_factory=Conditions)
+    measured_in: Conditions | None = None
+    offer: Offer = field(default_factory=usual_offer)
+    sets_face: str = "unknown"
+    with_aside: bool = False
+    named: tuple[str, ...] = ()
+    draws: int = DRAWS
+    seed: int = 1
+    assumptions: Assumptions = field(default_factory=current, repr=False)
+
+    def __post_init__(self) -> None:
+        raise_if(_face_problems(self.sets_face), "There is no such way to set the face.")
+
+    @property
+    def measured_at(self) -> Conditions:
+        """Where the shots were measured."""
+        return self.measured_in or self.conditions
+
+    @property
+    def left_handed(self) -> bool:
+        """Whether the shots were mirrored on the way in, and sides are mirrored on the way out."""
+        return self.session.hand == "left"
+
+    def right_handed(self) -> Question:
+        """Return the question in the frame of its shots, which is that of a right-handed player.
+
+        A left-hander's wind, slope and penalties are mirrored as the reader mirrored the shots; this is
+        the one place where that is done. Nothing changes for a right-hander.
+        """
+        if not self.left_handed:
+            return self
+        there = None if self.measured_in is None else self.measured_in.mirrored()
+        return replace(
+            self, goal=self.goal.mirrored(), conditions=self.conditions.mirrored(), measured_in=there
+        )
+
+
+def ask(
+    session: Session,
+    kit: Kit | None = None,
+    present: Club | str = "unknown",
+    goal: Goal | str = "carry",
+    *,
+    conditions: Conditions | None = None,
+    measured_in: Conditions | None = None,
+    offer: Offer | None = None,
+    sets_face: str = "unknown",
+    with_aside: bool = False,
+    named: Collection[str] = (),
+    draws: int = DRAWS,
+    seed: int = 1,
+) -> Question:
+    """Make a question from words.
+
+    Parameters
+    ----------
+    session : Session
+    kit : Kit, optional
+    present : Club or str
+        CARD.toml, 'HEAD/SHAFT' or 'HEAD+1/SHAFT' (sleeve) of the kit, or 'unknown'.
+    goal : Goal or str
+        Key of `objectives.OBJECTIVES`, or that with what it is measured by (`objectives.goal_for`).
+    conditions, measured_in, offer, sets_face, with_aside, named, draws, seed
+        Of `Question`; the usual when silent.
+
+    Raises
+    ------
+    InputError
+        With everything that is not there or makes no sense.
+
+    Examples
+    --------
+    >>> from fitter import Kit, demo, read
+    >>> question = ask(read(demo.folder() / "P1.csv"), Kit.load(demo.folder()), "H4/S2", "total")
+    >>> question.present.code, question.goal.objective
+    ('H4/S2 45.25in', 'total')
+    """
+    problems: list[Problem] = []
+    messages: list[str] = []
+
+    def gather(call: Callable[[], T]) -> T | None:
+        try:
+            return call()
+        except InputError as error:
+            problems.extend(error.problems)
+            messages.append(error.message)
+            return None
+
+    club = present if isinstance(present, Club) else gather(lambda: _present(kit, present))
+    wanted = goal if isinstance(goal, Goal) else gather(lambda: goal_for(goal))
+    gather(lambda: raise_if(_face_problems(sets_face), "There is no such way to set the face."))
+    raise_if(problems, messages[0] if len(messages) == 1 else "The question is not clear.")
+    assert club is not None
+    assert wanted is not None
+    return Question(
+        session=session,
+        kit=kit,
+        present=club,
+        goal=wanted,
+        conditions=conditions or Conditions(),
+        measured_in=measured_in,
+        offer=usual_offer() if offer is None else offer,
+        sets_face=sets_face,
+        with_aside=with_aside,
+        named=tuple(named),
+        draws=draws,
+        seed=seed,
+    )
+
+
+def _face_problems(sets_face: str) -> list[Problem]:
+    if sets_face in SETS_FACE:
+        return []
+    return [Problem("--sets-face", repr(sets_face), ", ".join(SETS_FACE), "Ask the player.")]
+
+
+def _present(kit: Kit | None, words: str) -> Club:
+    """Club that the words name; parts of a kit only where there is one."""
+    if kit is None and "/" in words and not words.casefold().endswith(".toml"):
+        do = "Name the shop's folder too, or give a card or unknown."
+        problem = Problem("--present", repr(words), "parts of a kit only with --kit", do)
+        raise InputError("There is no kit whose parts these could be.", [problem])
+    return present_club(kit or Kit((), ()), words)

@@ -1,0 +1,58 @@
+"""The modules behind the commands, imported when a command first uses them: help and usage errors stay quick.
+
+``work.rank.rank`` is ``fitter.advice.rank.rank``. A module stands here twice: for the type checker, and with
+its room for the first use.
+"""
+
+from importlib import import_module
+from types import ModuleType
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    # ruff: noqa: I001
+    from fitter import tui as tui, world as world
+    from fitter.advice import (
+        audit as audit, losses as losses, objectives as objectives, options as options,
+        question as question, rank as rank, reach as reach,
+    )  # fmt: skip
+    from fitter.base import assumptions as assumptions, sources as sources
+    from fitter.batches import batch as batch, output as output
+    from fitter.display import (
+        bench as bench, ranking as ranking, reached as reached, reading as reading,
+        serialise as serialise, shots as shots, simulated as simulated,
+        text as text,
+    )  # fmt: skip
+    from fitter.kit import (
+        build as build, club as club, figures as figures, inventory as inventory,
+        mechanics as mechanics, offer as offer, parts as parts, shaft_figures as shaft_figures,
+    )  # fmt: skip
+    from fitter.physics import air as air, compiled as compiled
+    from fitter.sheet import content as content, markdown as markdown, render as render
+    from fitter.shots import (
+        annotations as annotations, freshness as freshness, screen as screen,
+    )  # fmt: skip
+    from fitter.shots.infer import infer as infer
+    from fitter.shots.reader import columns as columns, intake as intake
+    from fitter.simulate import flight as flight, sensitivities as sensitivities, strike as strike
+
+_ROOMS = {
+    "fitter": "tui world",
+    "fitter.advice": "audit losses objectives options question rank reach",
+    "fitter.base": "assumptions sources",
+    "fitter.batches": "batch output",
+    "fitter.display": "bench ranking reached reading serialise shots simulated text",
+    "fitter.kit": "build club figures inventory mechanics offer parts shaft_figures",
+    "fitter.physics": "air compiled",
+    "fitter.sheet": "content markdown render",
+    "fitter.shots": "annotations freshness screen",
+    "fitter.shots.infer": "infer",
+    "fitter.shots.reader": "columns intake",
+    "fitter.simulate": "flight sensitivities strike",
+}
+_HOMES = {name: f"{room}.{name}" for room, names in _ROOMS.items() for name in names.split()}
+
+
+def __getattr__(name: str) -> ModuleType:
+    if name in _HOMES:
+        return import_module(_HOMES[name])
+    raise AttributeError(f"no command uses a module {name!r}")

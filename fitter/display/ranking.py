@@ -1,0 +1,208 @@
+"""A ranking as text for people: the verdict, the present club, a ladder of gains that fits 100 columns."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Collection, Sequence
+
+from fitter.advice.options import TIERS
+from fitter.advice.result import Ranking
+from fitter.advice.scored import Gain, Scored
+from fitter.base.units import US, Units, probability
+from fitter.display import ladder
+from fitter.display import verdict as sentences
+from fitter.display.text import WIDTH
+from fitter.display.values import Values
+from fitter.display.words import CAUTIONS, change_of_start
+
+BAR = 25
+"""Characters of one interval."""
+NUMBERS = 16
+"""Columns of a gain with its interval."""
+NAMES = 34
+"""Most columns of an option's id."""
+A_TIER = 3
+"""Clubs shown of each tier."""
+
+
+def text(ranking: Ranking, units: Units = US, a_tier: int = A_TIER, also: Collection[str] = ()) -> str:
+    """Lines of a ranking.
+
+    Parameters
+    ----------
+    ranking : Ranking
+    units : Units
+    a_tier : int
+        How many clubs of each tier.
+    also : collection of str
+        Ids of options that stand beside them.
+    """
+    values = Values(ranking.objective, units)
+    picked = ranking.best_of_tiers(a_tier, also)
+    lines = [
+        title(ranking.player, ranking.hand, ranking.counts, f"{ranking.counts['options']} options, "),
+        "",
+        *_wrap(sentences.verdict(ranking, units)),
+        *_against_present(ranking, units),
+        "",
+        *_present(ranking.present, units),
+        *_goal(ranking, values),
+        "",
+        *_ladder(ranking, picked, values, a_tier),
+        "",
+        *_reasons(ranking, picked, values),
+        *_losses(ranking, units),
+        *_next(ranking, values),
+    ]
+    if ranking.flips:
+        lines += _wrap(f"What would turn it: {'; '.join(sentences.flip(f, units) for f in ranking.flips)}.")
+    for note in sentences.notes(ranking.notes):
+        lines += _wrap(f"Note: {note}.")
+    lines += ["", *_wrap(CAUTIONS)]
+    return "\n".join(line.rstrip() for line in lines)
+
+
+def title(player: str, hand: str, counts: dict[str, int], options: str = "") -> str:
+    """Who, and how much stands behind the answer."""
+    used = counts["shots"] - counts["set_aside"]
+    return (
+        f"Player {player or '?'}, {hand}-handed: {used} of {counts['shots']} shots used, "
+        f"{counts['set_aside']} set aside; {options}{counts['draws']} draws."
+    )
+
+
+def _against_present(ranking: Ranking, units: Units) -> list[str]:
+    """What the named option does to carry, total, spread and fairway, with 80 % intervals."""
+    s = next((s for s in ranking.options if s.option.id == ranking.verdict.option), None)
+    if s is None:
+        return []
+
+    def shown(gain: Gain) -> str:
+        mean, low, high = (units.quantity(v, "m", 1, sign=True, unit=False) for v in gain[:3])
+        return f"{mean} ({low} to {high})"
+
+    parts = [f"carry {shown(s.carry_gain)}", f"total {shown(s.total_gain)}"]
+    if s.offline_sd_change_m is not None:
+        parts.append(f"side SD {units.quantity(s.offline_sd_change_m, 'm', 1, sign=True, unit=False)}")
+    words = f"   Against the present club: {', '.join(parts)} {units.distance_unit}"
+    if "fairway" in s.others:
+        mean, low, high = (units.number(100.0 * v, sign=True) for v in s.others["fairway"][1][:3])
+        words += f"; in the fairway {mean} ({low} to {high}) balls in 100"
+    return textwrap.wrap(words + ".", WIDTH, subsequent_indent="   ")
+
+
+def _present(s: Scored, units: Units) -> list[str]:
+    mid = {k: v[1] for k, v in s.predicted.items()}
+    far = [units.quantity(v, "m", unit=False) for v in (s.carry_m, s.weak_carry_m, s.total_m)]
+    side = "" if s.offline_sd_m is None else f", side SD {units.quantity(s.offline_sd_m, 'm', unit=False)}"
+    return [
+        f"Present {s.option.id}: carry {far[0]}, weak {far[1]}, total {far[2]}{side} {units.distance_unit};",
+        f"   club {units.speed(mid['club_speed_mps'])}, ball {units.speed(mid['ball_speed_mps'])}, "
+        f"launch {mid['launch_deg']:.1f} deg, spin {mid['spin_rpm']:.0f} rpm, loft {s.loft_deg:.1f} deg.",
+    ]
+
+
+def _goal(ranking: Ranking, values: Values) -> list[str]:
+    """What the objective is measured by, and what the present club gives."""
+    words = sentences.goal(ranking.question.goal, values.units)
+    if not words:
+        return []
+    return _wrap(
+        f"   {words[0].upper()}{words[1:]}: {values.full(ranking.present.value)} with the present club."
+    )
+
+
+def _ladder(ranking: Ranking, picked: Sequence[Scored], values: Values, a_tier: int) -> list[str]:
+    """Options as rungs: those picked, then those that break a rule."""
+    barred = _breaches(ranking, a_tier)
+    rows = (*picked, *barred)
+    unit = ranking.objective.unit
+    scale = ladder.scale_of(rows, values, BAR, least=0.001 if unit == "strokes" else 1.0)
+    names = min(max([8, *(len(s.option.id) for s in rows)]), NAMES)
+    gain = {"m": f"gain {values.unit}", "share": "gain in 100"}.get(unit, "saved")
+    lines = [
+        f"   {'option':{names}}  {gain + ' (80 %)':<{NUMBERS}} {ladder.axis_of_ends(scale)}"
+        f"  {'side SD':>7} {'P>0':>4}",
+        *(_rung(s, ranking.verdict.option, names, scale) for s in picked),
+    ]
+    legend = (
+        f"gain of {ranking.objective.label} against the present club '|'; P>0: probability of any gain; "
+        f"= cannot be told apart from the best of {sentences.compared(ranking)}. "
+        f"{sentences.left_out(ranking, values)}"
+    )
+    lines += textwrap.wrap(legend, WIDTH, initial_indent="   ", subsequent_indent="   ")
+    if barred:
+        lines += ["", "Against the rules, shown and never recommended (--allow-breaches asks for them):"]
+    for s in barred:
+        lines.append(_rung(s, ranking.verdict.option, names, scale))
+        lines += textwrap.wrap(sentences.breaches(s.option.rules), WIDTH, initial_indent="     ")
+    return lines
+
+
+def _rung(s: Scored, named: str | None, names: int, scale: ladder.Scale) -> str:
+    g, values = s.value_gain, scale.values
+    mark = ">" if s.option.id == named else " "
+    numbers = f"{values.number(g.mean, sign=True):>5} ({values.short(g.low)} {values.short(g.high)})"
+    side = values.units.quantity(s.offline_sd_change_m, "m", 1, sign=True, unit=False)
+    row = "".join(glyph for glyph, _ in ladder.bar(s, scale, ladder.PLAIN))
+    return (
+        f"{mark}{s.option.tier} {s.option.id[:names]:{names}}  {numbers:<{NUMBERS}} {row}  {side:>7} "
+        f"{probability(s.p_better, short=True):>4} {'=' if s.tied else ''}"
+    )
+
+
+def _breaches(ranking: Ranking, most: int) -> list[Scored]:
+    """Best club of each head or length that breaks a rule."""
+    best: dict[tuple[object, ...], Scored] = {}
+    for s in ranking.breaches:
+        best.setdefault((s.option.club.head.code, *s.option.rules), s)
+    return list(best.values())[:most]
+
+
+def _reasons(ranking: Ranking, picked: Sequence[Scored], values: Values) -> list[str]:
+    named = [s for s in picked if s.option.id == ranking.verdict.option]
+    explained = [s for s in named or picked if s.reasons]
+    if not explained:
+        return []
+    s = max(explained, key=lambda s: s.value_gain.mean)
+    lines = [f"Why {s.option.id} ({TIERS[s.option.tier]}, {s.option.availability}):"]
+    for r in s.reasons:
+        change = change_of_start(r, ranking.hand, values.units)
+        lines.append(f"   {r.cause:<20} {change:>12}   {values.number(r.value, sign=True):>6} {values.unit}")
+    mid, now = s.predicted, ranking.present.predicted
+    lines.append(
+        f"   predicted: launch {now['launch_deg'][1]:.1f} -> {mid['launch_deg'][1]:.1f} deg, spin "
+        f"{now['spin_rpm'][1]:.0f} -> {mid['spin_rpm'][1]:.0f} rpm: the next ball can check it"
+    )
+    lines += [f"   rules: {sentences.breach(rule)}" for rule in s.option.rules]
+    return [*lines, ""] if ranking.notes else lines
+
+
+def _losses(ranking: Ranking, units: Units) -> list[str]:
+    """Where the present club's yards go."""
+    parts = [
+        f"{loss.cause} {units.quantity(loss.carry_m, 'm', unit=False)} ({sentences.remedy(loss)})"
+        for loss in ranking.losses[:A_TIER]
+    ]
+    if not parts:
+        return []
+    where = f"Where the present club's {units.distance_unit} of carry go, each alone, overlapping"
+    return ["", *_wrap(f"{where}: {'; '.join(parts)}.")]
+
+
+def _next(ranking: Ranking, values: Values) -> list[str]:
+    lines = [
+        line
+        for step in ranking.next[:A_TIER]
+        for line in textwrap.wrap(
+            f"{step.minutes:6.0f} min  {sentences.step(step)}: "
+            f"interval {values.number(step.now)} -> {values.full(step.after)}",
+            WIDTH,
+            subsequent_indent=" " * 12,
+        )
+    ]
+    return ["", "What to measure next, what saves most per minute first:", *lines] if lines else []
+
+
+def _wrap(words: str) -> list[str]:
+    return textwrap.wrap(words, WIDTH)

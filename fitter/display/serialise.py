@@ -1,0 +1,324 @@
+"""Typed results as the JSON of the contract: plain values under its keys, sides as the player sees them."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import fields
+from typing import TYPE_CHECKING, Any
+
+from fitter.advice.scored import DIRECTION, Gain, Scored
+from fitter.base.units import METRIC
+from fitter.display import shots
+from fitter.display import verdict as sentences
+from fitter.display.bench import step_text
+from fitter.display.reading import DELIVERED
+from fitter.display.text import plain
+
+if TYPE_CHECKING:
+    from fitter.advice.audit import Audit
+    from fitter.advice.curve import Needed
+    from fitter.advice.flips import Flip
+    from fitter.advice.losses import Loss
+    from fitter.advice.reach import Reach
+    from fitter.advice.result import Ranking
+    from fitter.base.assumptions import Assumption
+    from fitter.display.reading import Reading
+    from fitter.kit.build import BuildSheet, ReadBack
+    from fitter.shots.session import Session
+
+
+MIRRORED = frozenset({"face_angle_deg", "aim_shift_m", "start_deg", "curve_m", "side_m", "total_side_m"})
+"""Keys of an option whose sign flips for a left-handed player; besides these, `right_share` and the change of
+the cause that has a side."""
+
+
+def ranking(found: Ranking) -> dict[str, Any]:
+    """A session's decision."""
+    objective, left = found.objective, found.hand == "left"
+    many = {name: [option(o, objective.unit, left) for o in getattr(found, name)]
+            for name in ("options", "breaches")}  # fmt: skip
+    verdict = found.verdict
+    return {
+        "session": {
+            "player": found.player, "hand": found.hand, **found.counts,
+            "notes": list(sentences.notes(found.notes)),
+        },
+        "present": option(found.present, objective.unit, left),
+        "objective": {
+            "name": objective.name, "label": objective.label, "unit": objective.unit,
+            "words": sentences.goal(found.question.goal),
+        },
+        "laws": found.laws,
+        "left_out": {**plain(found.left_out), "unit": objective.unit},
+        "options": many["options"],
+        "verdict": {
+            "action": verdict.action, "option": verdict.option, "text": sentences.verdict(found),
+        },
+        "flips": [_flip(f) for f in found.flips],
+        "next": [
+            {"action": sentences.step(s), "kind": s.kind, "minutes": s.minutes, "option": s.option,
+             "now": s.now, "after": s.after, "unit": s.unit}
+            for s in found.next
+        ],
+        "losses": losses(found.losses),
+        "flags": _flags(found.shots),
+        "breaches": many["breaches"],
+        "not_offered": found.not_offered,
+    }  # fmt: skip
+
+
+def losses(found: Sequence[Loss]) -> list[dict[str, Any]]:
+    """Where the yards go, and what was tried."""
+    return [
+        {"cause": x.cause, "carry_m": x.carry_m, "low_m": x.low_m, "high_m": x.high_m,
+         "remedy": sentences.remedy(x)}
+        for x in found
+    ]  # fmt: skip
+
+
+def _flip(found: Flip) -> dict[str, Any]:
+    now, then = sentences.circumstance(found)
+    return {
+        "what": found.what, "now": now, "then": then, "action": found.action, "option": found.option,
+        "text": sentences.flip(found), "text_metric": sentences.flip(found, METRIC),
+    }  # fmt: skip
+
+
+def option(found: Scored, value_unit: str, left: bool) -> dict[str, Any]:
+    """One option with everything that is predicted of it."""
+    o = found.option
+    out: dict[str, Any] = {
+        "id": o.id,
+        "tier": o.tier,
+        "head": o.club.head.code,
+        "setting": o.club.loft_change_deg,
+        "shaft": o.club.shaft.code,
+        "ball_forward_mm": o.ball_forward_mm,
+        "tee_mm": o.tee_mm,
+        "availability": o.availability,
+        "price": o.price,
+        "rules": list(map(sentences.breach, o.rules)),
+        "value_unit": value_unit,
+    }
+    for f in fields(found):
+        value, unit = getattr(found, f.name), "" if f.name == "value_gain" else "_m"
+        if isinstance(value, Gain):
+            out |= {f"{f.name}{unit}": value.mean, f"{f.name}_low{unit}": value.low,
+                    f"{f.name}_high{unit}": value.high}  # fmt: skip
+        elif f.name == "others":
+            out["others"] = {
+                name: {"value": v, "gain": g.mean, "gain_low": g.low, "gain_high": g.high}
+                for name, (v, g) in value.items()
+            }
+        elif f.name != "option":
+            out[f.name] = plain(value)
+    out |= {"value_gain_low95": found.value_gain.low95, "value_gain_high95": found.value_gain.high95}
+    return _mirrored(out) if left else out
+
+
+def _mirrored(option: dict[str, Any]) -> dict[str, Any]:
+    """Sides as a left-handed player sees them."""
+    out: dict[str, Any] = {}
+    for key, value in option.items():
+        if key in MIRRORED and value is not None:
+            out[key] = 0.0 - value
+        elif key in ("finish", "reasons"):
+            out[key] = [_mirrored(row) for row in value]
+        elif key == "right_share" and value is not None:
+            out[key] = 1.0 - value
+        elif key == "change" and option["cause"] == DIRECTION:
+            out[key] = 0.0 - value
+        else:
+            out[key] = value
+    return out
+
+
+def reach(found: Reach) -> dict[str, Any]:
+    """The speed that a distance needs."""
+    b, present = found.budget, needed(found.present)
+    return {
+        "session": {"player": found.player, "hand": found.hand, **found.counts},
+        "distance_m": found.distance_m,
+        "as": found.measure,
+        "count": found.count,
+        "width_m": found.width_m,
+        **{k: v for k, v in present.items() if k != "option"},
+        "present": present,
+        "best": None if found.best is None else needed(found.best),
+        "gap_m": b.gap_m,
+        "budget": [
+            {
+                "part": p.part,
+                "value_m": p.value_m,
+                "low_m": p.low_m,
+                "high_m": p.high_m,
+                "words": sentences.part(p),
+            }
+            for p in b.parts
+        ],
+        "trained": {
+            "club_speed_mps": b.speed_now_mps,
+            "needed_club_speed_mps": b.trained.expected,
+            "needed_club_speed_low_mps": b.trained.low,
+            "needed_club_speed_high_mps": b.trained.high,
+            "reason": sentences.SPEED_REASONS[b.trained.reason],
+        },
+        "speed_left_mps": b.speed_left_mps,
+        "air_m": plain(found.air_m),
+        "conditions": plain(found.conditions),
+        "laws": found.laws,
+        "notes": list(sentences.notes(found.notes)),
+    }
+
+
+def needed(found: Needed) -> dict[str, Any]:
+    """What a distance needs with one club."""
+    (now, low, high), (per, per_low, per_high) = found.now_m, found.m_per_mps
+    speed, far = found.longest or (None, None)
+    return {
+        "option": found.option,
+        "club_speed_mps": found.speed_now_mps,
+        "needed_club_speed_mps": found.speed.expected,
+        "needed_club_speed_low_mps": found.speed.low,
+        "needed_club_speed_high_mps": found.speed.high,
+        "reason": sentences.SPEED_REASONS[found.speed.reason],
+        "longest_club_speed_mps": speed,
+        "longest_m": far,
+        "now_m": now,
+        "now_low_m": low,
+        "now_high_m": high,
+        "m_per_mps": per,
+        "m_per_mps_low": per_low,
+        "m_per_mps_high": per_high,
+        "p_reach_today": found.p_today,
+    }
+
+
+def assumptions(found: Sequence[Assumption]) -> dict[str, Any]:
+    """Judged numbers by name."""
+    return {a.name: {k: v for k, v in plain(a).items() if k != "name"} for a in found}
+
+
+def audit(found: Audit) -> dict[str, Any]:
+    """A kit that reads without fault, and what nobody measured on it."""
+    return {**plain(found), "problems": []}
+
+
+def build(sheet: BuildSheet, back: ReadBack | None = None, gains: Sequence[Gain] = ()) -> dict[str, Any]:
+    """Bench sheet, what came back from the bench, and the gains in carry predicted again (ordered, built)."""
+    found: dict[str, Any] = {
+        "club": sheet.club,
+        "head": sheet.head,
+        "shaft": sheet.shaft,
+        "swing_weight": sheet.swing_weight,
+        "lines": [
+            {
+                "name": line.name,
+                "unit": line.unit,
+                "as_hit": line.as_hit.value,
+                "as_ordered": line.as_ordered.value,
+                "as_ordered_sd": line.as_ordered.sd,
+                "measured": line.as_ordered.measured,
+                "tolerance": line.tolerance,
+            }
+            for line in sheet.lines
+        ],
+        "steps": [step_text(step) for step in sheet.steps],
+    }
+    if back is not None:
+        found["check"] = {"within": back.within, "checks": plain(back.checks)}
+        if gains:
+            found["check"]["carry_gain_m"] = {
+                name: {"mean": g.mean, "low": g.low, "high": g.high}
+                for name, g in zip(("as_ordered", "as_built"), gains, strict=True)
+            }
+    return found
+
+
+def _flags(of: Session) -> list[dict[str, Any]]:
+    """Flags as the player sees them, numbers in the channels' own units."""
+    words = [(f, *shots.flag_words(f)) for f in shots.flags_seen(of)]
+    return [
+        {"shot": f.shot, "channel": f.channel, "reason": f.reason, "found": found, "expected": expected,
+         "set_aside": f.set_aside}
+        for f, found, expected in words
+    ]  # fmt: skip
+
+
+def session(found: Reading) -> dict[str, Any]:
+    """What a log holds of one player: shots with their inferred delivery, columns, flags."""
+    of, seen = found.session, found.seen
+    return {
+        "player": of.player,
+        "hand": of.hand,
+        "source": of.source,
+        "shots": [
+            {
+                "player": of.player,
+                "shot": int(of.shot[i]),
+                "row": int(of.row[i]),
+                "set_aside": bool(of.set_aside[i]),
+                **{name: float(values[i]) for name, values in seen.values.items()},
+                **{name: words[i] for name, words in seen.words.items()},
+                **_inferred(found, i),
+            }
+            for i in range(len(of))
+        ],
+        "columns": {h: {"channel": c.channel, "unit": c.unit, "how": c.how} for h, c in of.columns.items()},
+        "flags": [{"player": of.player, **f} for f in _flags(of)],
+        "problems": list(of.notices),
+        "not_read": of.not_read,
+        **_of_delivery(found),
+    }
+
+
+def _inferred(found: Reading, i: int) -> dict[str, Any]:
+    """Inferred delivery of one shot at the face centre, with SDs."""
+    if found.delivery is None or found.fresh is None:
+        return {}
+    values: dict[str, Any] = {}
+    for k, (name, scale) in enumerate(DELIVERED.items()):
+        values[f"inferred_{name}"] = float(found.delivery.mean[i, k] * scale)
+        values[f"{name}_sd"] = float(found.delivery.sd[i, k] * scale)
+    return {**values, "under_fresh_line": bool(found.fresh.tired[i])}
+
+
+def _of_delivery(found: Reading) -> dict[str, Any]:
+    """Calibrations of the device, cautions, and where the yards go."""
+    if found.delivery is None or found.fresh is None:
+        return {}
+    return {
+        "calibrations": {k: {"value": c.value, "sd": c.sd} for k, c in found.delivery.calibrations.items()},
+        "cautions": list(found.fresh.cautions),
+        "losses": losses(found.losses),
+    }
+
+
+def sessions(found: Sequence[Reading]) -> dict[str, Any]:
+    """Sessions of several players under the same keys: each shot and each flag names its player."""
+    if len(found) == 1:
+        return session(found[0])
+    each = [session(one) for one in found]
+    return {
+        "players": [{k: one[k] for k in ("player", "hand", "not_read")} for one in each],
+        "source": each[0]["source"],
+        "shots": [shot for one in each for shot in one["shots"]],
+        "columns": {h: c for one in each for h, c in one["columns"].items()},
+        "flags": [flag for one in each for flag in one["flags"]],
+        "problems": list(dict.fromkeys(p for one in each for p in one["problems"])),
+        "not_read": sum(one["not_read"] for one in each),
+    }
+
+
+def as_dict(result: Any) -> dict[str, Any]:
+    """Any result as the JSON of its command: plain values under the keys of the contract."""
+    made: dict[str, Callable[[Any], dict[str, Any]]] = {
+        "Ranking": ranking,
+        "Reach": reach,
+        "BuildSheet": build,
+        "Reading": session,
+        "Audit": audit,
+    }
+    found = made.get(type(result).__name__)
+    values: dict[str, Any] = plain(result) if found is None else found(result)
+    return values

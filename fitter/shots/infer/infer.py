@@ -1,0 +1,216 @@
+"""Infer the delivery of every shot and the calibrations of a session from whatever was measured."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from types import MappingProxyType
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from fitter import world as worlds
+from fitter.base.assumptions import current, using
+from fitter.base.errors import Problem, raise_if
+from fitter.base.units import DEG
+from fitter.physics import impact
+from fitter.physics.compiled import spread
+from fitter.shots.infer import evidence, measurement
+from fitter.shots.infer.delivery import Calibration, Delivery, mixture
+from fitter.shots.infer.eliminate import X
+from fitter.shots.infer.measurement import MEASURED, SCALE, Data
+from fitter.shots.infer.prior import LEVELS, Prior, prior
+from fitter.shots.session import Session
+from fitter.simulate.strike import ordinary_head
+
+Floats = NDArray[np.float64]
+
+BATCH = 1000
+"""Shots in one batch: what fits a processor's cache."""
+
+
+def infer(
+    session: Session,
+    head: Floats | None = None,
+    indoor: bool | None = None,
+    level: float | None = None,
+    model: Floats | None = None,
+) -> Delivery:
+    """Infer the delivery of every shot of a session and its calibrations.
+
+    Parameters
+    ----------
+    session : Session
+        n shots; those set aside do not count for the session's mean and calibrations, and the channel that
+        a flag sets aside is left out.
+    head : ndarray, shape (13,), optional
+        See `impact.HEAD`; an ordinary head if None.
+    indoor : bool, optional
+        Sets the SDs of spin and axis; the channel 'place' if None, else outdoors.
+    level : float, optional
+        Skill, 0 scratch to 1 high handicap; inferred from the shots if None.
+    model : ndarray, shape (14,), optional
+        Strike model that is held to be true, see `impact.MODEL`; both rival repairs of the spin are weighed
+        if None. They differ by about a degree of delivered loft for the same ball, so that a draw that
+        believes in one of them should take the delivery that goes with it.
+
+    Returns
+    -------
+    Delivery
+
+    Raises
+    ------
+    InputError
+        If the head or the level cannot be used.
+    """
+    return infer_many([session], head, indoor, level, model)[0]
+
+
+def infer_many(
+    sessions: Sequence[Session],
+    head: Floats | None = None,
+    indoor: bool | None = None,
+    level: float | None = None,
+    model: Floats | None = None,
+) -> list[Delivery]:
+    """Infer many sessions in batches; each gets the answer that it would get alone. See `infer`.
+
+    Answers stand in the order of the sessions; that of a session without shots has no rows.
+    """
+    a = current()
+    club = ordinary_head() if head is None else np.asarray(head, dtype=np.float64)
+    _check(club, level, model)
+    levels = LEVELS if level is None else (level,)
+    trusted = a.value("strike.shift_weight")
+    if model is None:
+        rivals, belief = np.vstack([worlds.strike_models(), worlds.rival_model()]), [trusted, 1 - trusted]
+    else:
+        rivals, belief = np.asarray(model, dtype=np.float64)[None], [1.0]
+    job = _Job(
+        club, indoor,
+        [prior(v) for v in levels] * len(rivals),
+        np.repeat(rivals, len(levels), axis=0),
+        np.repeat(np.log(belief), len(levels)),
+        np.tile(levels, len(rivals)),
+        np.repeat(np.arange(len(rivals)), len(levels)),
+    )  # fmt: skip
+    batches: list[list[Session]] = [[]]
+    for session in sessions:
+        batches[-1].append(session)
+        if sum(map(len, batches[-1])) >= BATCH:
+            batches.append([])
+    answers: list[list[Delivery]] = [[]] * len(batches)
+
+    def work(first: int, last: int) -> None:
+        # A thread of the pool does not see the judged numbers in force here.
+        with using(a):
+            for k in range(first, last):
+                answers[k] = _batch(batches[k], job)
+
+    for _ in spread(work, len(batches), 1):
+        pass
+    return [delivery for answer in answers for delivery in answer]
+
+
+def _check(head: Floats, level: float | None, model: Floats | None) -> None:
+    problems = []
+    if head.shape != (impact.HEAD,) or not np.isfinite(head).all():
+        found = f"shape {head.shape}" if head.shape != (impact.HEAD,) else "values that are not finite"
+        problems.append(Problem("head", found, f"{impact.HEAD} numbers", "See fitter.physics.impact.HEAD."))
+    if level is not None and not 0.0 <= level <= 1.0:
+        problems.append(Problem("level", f"{level:g}", "0 (scratch) to 1 (high handicap)", "Name a level."))
+    if model is not None and np.shape(model) != (impact.MODEL,):
+        found = f"shape {np.shape(model)}"
+        problems.append(
+            Problem("model", found, f"{impact.MODEL} numbers", "See fitter.physics.impact.MODEL.")
+        )
+    raise_if(problems, "The delivery cannot be inferred with these.")
+
+
+@dataclass(frozen=True, eq=False)
+class _Job:
+    """What all sessions share."""
+
+    head: Floats
+    indoor: bool | None
+    priors: list[Prior]
+    models: Floats
+    odds: Floats
+    levels: Floats
+    repair: NDArray[np.int64]
+
+
+def _batch(sessions: list[Session], job: _Job) -> list[Delivery]:
+    if not sessions:
+        return []
+    a, held = current(), [s if len(s) else _unmeasured(s) for s in sessions]
+    calibration = [measurement.calibration_prior(s) for s in held]
+    sizes = np.array([len(s) for s in held], dtype=np.int64)
+    data = Data(
+        np.concatenate([measurement.measured(s) for s in held]),
+        np.concatenate([measurement.spreads(s, job.indoor) for s in held]),
+        np.append(0, np.cumsum(sizes)[:-1]).astype(np.int64),
+        np.concatenate([(~s.set_aside).astype(np.float64) for s in held]),
+        np.broadcast_to(job.head, (int(sizes.sum()), impact.HEAD)),
+        np.stack([c[0] for c in calibration]),
+        np.stack([c[1] for c in calibration]),
+        (a.sd("strike.fall_across") / 0.020**2, a.sd("strike.fall_up") / 0.016**2),
+        a.value("player.ordinary_distance"),
+        np.ones(int(sizes.sum())),
+    )
+    found = evidence.search(data, job.priors, job.models, job.odds, evidence.Limits.judged())
+    return [_one(s, k, data, found, job) for k, s in enumerate(sessions)]
+
+
+def _unmeasured(session: Session) -> Session:
+    """One ball of which nothing is known, in place of none; its row is left out of the answer."""
+    one = np.ones(1, dtype=np.int64)
+    none: MappingProxyType[str, Any] = MappingProxyType({})
+    return replace(
+        session, values=none, words=none, estimated=none, shot=one, row=one, set_aside=one.astype(bool)
+    )
+
+
+def _one(session: Session, k: int, data: Data, found: evidence.Found, job: _Job) -> Delivery:
+    """Mix the hypotheses of one session: moments of the mixture, its parts kept for draws."""
+    at = slice(int(data.first[k]), int(data.first[k]) + len(session))
+    parts = found.posterior.take(at, slice(k, k + 1))
+    w = found.weights[:, k]
+    mean, cov = mixture(w, parts.x, parts.own + parts.pull @ parts.g_cov @ parts.pull.swapaxes(-1, -2))
+    expected, spread_of = found.expected[at] / SCALE, found.spread[at] / SCALE
+    return Delivery(
+        session=session,
+        mean=mean,
+        cov=cov,
+        calibrations=MappingProxyType(_calibrations(parts.g[:, 0], parts.g_cov[:, 0], w, job)),
+        level=float(w @ job.levels),
+        predicted=MappingProxyType({n: expected[:, j] for j, n in enumerate(MEASURED)}),
+        predicted_sd=MappingProxyType({n: spread_of[:, j] for j, n in enumerate(MEASURED)}),
+        residual=MappingProxyType({n: session.value(n) - expected[:, j] for j, n in enumerate(MEASURED)}),
+        misread=found.misread[at],
+        head=job.head,
+        _repair=job.repair,
+        _weights=w,
+        _parts=parts,
+    )
+
+
+def _calibrations(g: Floats, g_cov: Floats, w: Floats, job: _Job) -> dict[str, Calibration]:
+    aim = np.stack([p.aim @ (row[:X] - p.mean) for p, row in zip(job.priors, g, strict=True)])
+    aim_var = np.stack(
+        [p.aim_sd**2 + p.aim @ c[:X, :X] @ p.aim for p, c in zip(job.priors, g_cov, strict=True)]
+    )
+    values = np.concatenate([g[:, X:], aim[:, None]], axis=1)
+    variances = np.concatenate([np.diagonal(g_cov, axis1=-2, axis2=-1)[:, X:], aim_var[:, None]], axis=1)
+    mean = w @ values
+    sd = np.sqrt(w @ (variances + (values - mean) ** 2))
+    out = {}
+    for name, value, width in zip((*measurement.CALIBRATIONS, "aim"), mean, sd, strict=True):
+        if name in ("club_speed", "spin"):
+            out[name] = Calibration(float(np.exp(value)), float(np.exp(value) * width), "factor")
+        elif name == "restitution":
+            out[name] = Calibration(float(value), float(width), "1")
+        else:
+            out[name] = Calibration(float(value / DEG), float(width / DEG), "deg")
+    return out
