@@ -59,11 +59,13 @@ def _rates(z, u, v, w, om, ax, ay, az, c, air, windy):
     re = speed * re_of
     inv_re = inv * air[at.OVER_RE_OF]
     cd, cl = drag_lift(s, re, inv_re * inv_re, c)
+    # a = rho A/(2 m) v^2 (C_D along -v, C_L along axis x v) + g (Smits & Smith 1994).
     kd = air[at.FORCE] * cd * speed
     kl = air[at.FORCE] * cl * speed
     du = kl * (ay * w - az * v) - kd * u
     dv = kl * (az * u - ax * w) - kd * v
     dw = kl * (ax * v - ay * u) - kd * w - GRAVITY
+    # d omega/dt = -rho A c/(2 k m) omega v: the torque form with C_M = c S.
     dom = -air[at.TORQUE] * om * speed
     return du, dv, dw, dom, s, re
 
@@ -93,6 +95,7 @@ def _advance(b, c, air, windy):
         u, v, w, o = u0 + h * a3, v0 + h * b3, w0 + h * c3, o0 + h * d3
         z = z0 + h * (w0 + hh * c2)
         a4, b4, c4, d4, s, re = _rates(z, u, v, w, o, ax, ay, az, c, air, windy)
+        # Classical fourth-order Runge-Kutta; a position is the integral of its velocity.
         k = h / 6.0
         b[at.X1 + i] = b[at.X + i] + h * (u0 + k * (a1 + a2 + a3))
         b[at.Y1 + i] = b[at.Y + i] + h * (v0 + k * (b1 + b2 + b3))

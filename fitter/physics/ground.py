@@ -51,9 +51,11 @@ def _bounce(u, v, w, a, b, c, nx, ny, nz, e, mu):
     qy = ty - RADIUS * (c * nx - a * nz)
     qz = tz - RADIUS * (a * ny - b * nx)
     slip = math.sqrt(qx * qx + qy * qy + qz * qz)
+    # Slides if |q| > 3.5 mu (1 + e) v_n, else grips: change of v_t -2/7 q (Biber et al. 2023).
     limit = mu * (1.0 + e) * into
     f = -limit / slip if slip > 3.5 * limit else -2.0 / 7.0
     dx, dy, dz = f * qx, f * qy, f * qz
+    # d omega = (5/2) (r n x dv) / r^2 of a solid sphere.
     k = -2.5 / RADIUS
     a += k * (ny * dz - nz * dy)
     b += k * (nz * dx - nx * dz)
@@ -68,6 +70,7 @@ def _land_on(u, v, w, a, b, c, tilt, e, mu, penner):
     level = math.sqrt(u * u + v * v)
     if penner:
         speed = math.sqrt(level * level + w * w)
+        # theta = theta_0 (v / 18.6)(phi / 44.4 deg) (Penner 2002).
         tilt *= speed / _PENNER_SPEED * math.atan2(-w, level) / _PENNER_ANGLE
         tilt = min(tilt, 0.6)
     if level < 1e-9:

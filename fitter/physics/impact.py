@@ -89,6 +89,7 @@ def _collide(d, h, m):
     t1, t2, t3 = u1 - un * n1, u2 - un * n2, u3 - un * n3
     ut = math.sqrt(t1 * t1 + t2 * t2 + t3 * t3)
     loft = math.atan2(ut, un)
+    # Restitution by normal speed, head and place on the face; held between 0 and 1.
     e = (
         m[at.COR]
         + m[at.COR_SLOPE] * (un - m[at.COR_SPEED])
@@ -105,6 +106,7 @@ def _collide(d, h, m):
     b1 = -RADIUS * n1 - down * n2
     b2 = -RADIUS * n2 + down * n1
     b3 = -RADIUS * n3 + heel
+    # Arm on the head, from its mass centre to the point of contact on the bulged and rolled face.
     c1 = h[at.DEPTH] - 0.5 * (h[at.BULGE] * toe * toe + h[at.ROLL] * high * high)
     c2 = high - h[at.CG_UP]
     c3 = toe - h[at.CG_TOE]
@@ -112,6 +114,7 @@ def _collide(d, h, m):
         h[at.I_NORMAL], h[at.I_UP], h[at.I_TOE], h[at.I_NORMAL_UP], h[at.I_NORMAL_TOE], h[at.I_UP_TOE]
     )
     k11, k22, k33, k12, k13, k23 = _arm(c1, c2, c3, ia, ib, ic, id_, ie, if_)
+    # K = (1/m + 1/M) E - [r_b]x I_b^-1 [r_b]x - [r_c]x I_c^-1 [r_c]x (Winfield & Tan 1994).
     linear = 1.0 / MASS + 1.0 / (h[at.HEAD_MASS] + m[at.ADDED_MASS])
     bb = b1 * b1 + b2 * b2 + b3 * b3
     k11 += linear + (bb - b1 * b1) / _IB
@@ -120,6 +123,7 @@ def _collide(d, h, m):
     k12 -= b1 * b2 / _IB
     k13 -= b1 * b3 / _IB
     k23 -= b2 * b3 / _IB
+    # K J = u0 + e u_n n + e_t u_t, sticking contact.
     g = (1.0 + e) * un
     q = 1.0 + et
     r1, r2, r3 = g * n1 + q * t1, g * n2 + q * t2, g * n3 + q * t3
@@ -131,6 +135,7 @@ def _collide(d, h, m):
     q1, q2, q3 = p1 - pn * n1, p2 - pn * n2, p3 - pn * n3
     slid = 0.0
     if math.sqrt(q1 * q1 + q2 * q2 + q3 * q3) > m[at.FRICTION] * pn and ut > 0.0:
+        # Sliding: J = J_n (n + mu t), so that n K (n + mu t) J_n = (1 + e) u_n.
         slid = 1.0
         f1 = n1 + m[at.FRICTION] * t1 / ut
         f2 = n2 + m[at.FRICTION] * t2 / ut
@@ -175,39 +180,16 @@ def strike_batch(delivery, head, model, out):
 
 @kernel
 def bodies_batch(delivery, head, model, out):
-    """Both bodies after n strikes, in the head's frame, for balances and tests.
-
-    out (n, 22): impulse, arm on the ball, arm on the head, club velocity before, ball velocity after, ball
-    spin, head velocity after - three numbers each - and 1.0 where the ball slid.
-    """
+    """Both bodies after n strikes, for balances and tests: out (n, 22), see `vectors.BODIES`."""
     for i in range(delivery.shape[0]):
         d, h = delivery[i], head[i]
         p1, p2, p3, b1, b2, b3, c1, c2, c3, slid = _collide(d, h, model[i])
         u1, u2, u3 = _club_velocity(d)
         mass = h[at.HEAD_MASS] + model[i][at.ADDED_MASS]
         row = (
-            p1,
-            p2,
-            p3,
-            b1,
-            b2,
-            b3,
-            c1,
-            c2,
-            c3,
-            u1,
-            u2,
-            u3,
-            p1 / MASS,
-            p2 / MASS,
-            p3 / MASS,
-            (b2 * p3 - b3 * p2) / _IB,
-            (b3 * p1 - b1 * p3) / _IB,
-            (b1 * p2 - b2 * p1) / _IB,
-            u1 - p1 / mass,
-            u2 - p2 / mass,
-            u3 - p3 / mass,
-            slid,
-        )
-        for k in range(22):
+            p1, p2, p3, b1, b2, b3, c1, c2, c3, u1, u2, u3, p1 / MASS, p2 / MASS, p3 / MASS,
+            (b2 * p3 - b3 * p2) / _IB, (b3 * p1 - b1 * p3) / _IB, (b1 * p2 - b2 * p1) / _IB,
+            u1 - p1 / mass, u2 - p2 / mass, u3 - p3 / mass, slid,
+        )  # fmt: skip
+        for k in range(at.BODIES):
             out[i, k] = row[k]
