@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -125,11 +125,15 @@ def baseline(question: Question) -> Baseline:
         If too few shots are left to carry a ranking.
     """
     head = present_head(question.present)
-    session = screened(question.session, head, question.measured_at)
+    require(question.session, NEEDED)
+    delivery = infer(question.session, head)
+    session = screen_physics(question.session, delivery, question.measured_at)
+    if not session.set_aside.any():
+        return of_session(session, head, delivery)
     return of_session(with_everything(session) if question.with_aside else session, head)
 
 
-def of_session(session: Session, head: Floats) -> Baseline:
+def of_session(session: Session, head: Floats, delivery: Delivery | None = None) -> Baseline:
     """Take the kept shots of a screened session as the baseline.
 
     Parameters
@@ -138,6 +142,8 @@ def of_session(session: Session, head: Floats) -> Baseline:
         Screened.
     head : ndarray, shape (13,)
         The present club's, see `impact.HEAD`.
+    delivery : Delivery, optional
+        Of the kept shots, where it was inferred before.
 
     Raises
     ------
@@ -154,7 +160,7 @@ def of_session(session: Session, head: Floats) -> Baseline:
         do = "Hit more balls with the present club; ten to fifteen make a baseline."
         problem = Problem(session.source, found, f"at least {least} shots", do)
         raise DataError("Too few shots to rank anything.", [problem])
-    delivery = infer(kept, head)
+    delivery = infer(kept, head) if delivery is None else replace(delivery, session=kept)
     notes = [
         Note("inferred", (name, missing, len(kept)))
         for name in INFERRED

@@ -104,7 +104,7 @@ def test_a_stamped_loft_asks_for_a_gauge_and_a_gauged_one_does_not() -> None:
     p, club = new_head(True, 95, -3, 11, 1.0)
     found = decide(score(p), p.gain, club, CARRY, seed=1)
     assert found.action == "measure"
-    assert "gauge the loft of NEW (2 minutes)" in found.text
+    assert "gauge the loft of NEW (2 minutes)" in sentences.sentence(found, Values(CARRY), 1)
     first = steps(p, 1, 1)[0]
     assert first.kind == "loft gauge"
     assert first.after < 0.8 * first.now
