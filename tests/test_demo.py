@@ -15,12 +15,12 @@ from fitter.advice.question import ask
 from fitter.base.units import YARD
 from fitter.display import serialise
 from fitter.kit.inventory import Kit
-from fitter.physics import engine
+from fitter.physics import vectors
 from fitter.shots.reader import intake
 from tests.rankings import ranked
 
 PLAYERS = demo.players()
-COLUMN = {"carry": engine.CARRY, "total": engine.TOTAL}
+COLUMN = {"carry": vectors.CARRY, "total": vectors.TOTAL}
 
 
 @cache

@@ -22,7 +22,7 @@ from fitter.kit.figures import Reading, fill
 from fitter.kit.inventory import Kit
 from fitter.kit.mechanics import Mechanics, describe
 from fitter.kit.parts import Head, Shaft
-from fitter.physics import engine, impact
+from fitter.physics import engine, vectors
 
 Floats = NDArray[np.float64]
 
@@ -184,22 +184,22 @@ def _carry(clubs: Mechanics, speed: float, known: Assumptions, conditions: Condi
     usual = describe([Club(Head("ordinary"), Shaft("ordinary"), length)], speed)
     toe, high = (known.value(f"club.reference_{n}_mm") / 1e3 for n in ("toe", "high"))
     spots = np.array([(0.0, 0.0), (toe, 0.0), (-toe, 0.0), (0.0, high), (0.0, -high)])
-    base = np.zeros((len(spots), impact.DELIVERY))
-    base[:, impact.CLUB_SPEED] = speed
-    base[:, impact.ATTACK] = known.value("club.reference_attack_deg") * DEG
-    base[:, impact.LOFT] = known.value("club.reference_loft_deg") * DEG
-    base[:, [impact.TOE, impact.HIGH]] = spots
+    base = np.zeros((len(spots), vectors.DELIVERY))
+    base[:, vectors.CLUB_SPEED] = speed
+    base[:, vectors.ATTACK] = known.value("club.reference_attack_deg") * DEG
+    base[:, vectors.LOFT] = known.value("club.reference_loft_deg") * DEG
+    base[:, [vectors.TOE, vectors.HIGH]] = spots
     central = world.central(conditions)
     laws = len(central.world)
-    change = np.zeros((laws, clubs.loft.shape[1], impact.DELIVERY))
+    change = np.zeros((laws, clubs.loft.shape[1], vectors.DELIVERY))
     inertia = (clubs.moi / usual.moi) ** -known.value("response.inertia_exponent")
-    change[..., impact.CLUB_SPEED] = inertia
+    change[..., vectors.CLUB_SPEED] = inertia
     share, bend = known.value("response.loft"), known.value("response.shaft_loft")
-    change[..., impact.LOFT] = share * (clubs.loft - usual.loft) + bend * (
+    change[..., vectors.LOFT] = share * (clubs.loft - usual.loft) + bend * (
         clubs.lead_slope - usual.lead_slope
     )
-    change[..., impact.FACE] = known.value("response.face") * (clubs.soled_face - usual.soled_face)
-    heads = np.broadcast_to(clubs.kernel_heads(), (laws, *clubs.loft.shape[1:], impact.HEAD))
+    change[..., vectors.FACE] = known.value("response.face") * (clubs.soled_face - usual.soled_face)
+    heads = np.broadcast_to(clubs.kernel_heads(), (laws, *clubs.loft.shape[1:], vectors.HEAD))
     residual = np.zeros((laws, len(spots), 5))
     residual[..., [0, 3]] = 1.0
     out = engine.strike_to_rest(base, change, heads, residual, central.world)

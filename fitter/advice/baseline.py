@@ -18,7 +18,7 @@ from fitter.base.errors import DataError, Problem
 from fitter.base.units import DEG, RPM
 from fitter.kit.club import Club
 from fitter.kit.mechanics import describe
-from fitter.physics import engine, ground
+from fitter.physics import vectors
 from fitter.shots.annotations import with_everything
 from fitter.shots.infer.delivery import Delivery
 from fitter.shots.infer.infer import infer
@@ -203,10 +203,10 @@ def run_factor(baseline: Baseline, drawn: worlds.Drawn, flown: Floats, seed: int
     if told.sum() < a.value("verdict.least_shots"):
         return None
     run = (baseline.total - baseline.carry)[told]
-    modelled = (flown[..., engine.TOTAL] - flown[..., engine.CARRY])[:, told].mean(axis=1)
+    modelled = (flown[..., vectors.TOTAL] - flown[..., vectors.CARRY])[:, told].mean(axis=1)
     if run.mean() < 1.0:
         return None
-    now = drawn.world.turf[:, ground.RUN_FACTOR]
+    now = drawn.world.turf[:, vectors.RUN_FACTOR]
     error = np.hypot(float(run.std(ddof=1) / run.mean()) / np.sqrt(len(run)), a.sd("turf.run_day"))
     prior = a.sd("turf.run_factor") ** 2
     weight = prior / (prior + error**2)

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from fitter.advice.curve import HIGH, LOW, Aim, Curve, Speeds, State
 from fitter.base.units import DEG
-from fitter.physics import impact
+from fitter.physics import vectors
 
 Floats = NDArray[np.float64]
 
@@ -131,7 +131,7 @@ def better_half(miss: Floats) -> Floats:
     return np.asarray(np.sqrt(half.mean(axis=1) / np.maximum(square.mean(axis=1), 1e-18)))
 
 
-_PLACE = [impact.TOE, impact.HIGH]
+_PLACE = [vectors.TOE, vectors.HIGH]
 
 
 def _misses(state: State) -> Floats:

@@ -15,7 +15,7 @@ from fitter.advice.response import Changes
 from fitter.base.assumptions import current
 from fitter.base.errors import InputError, Problem, raise_if
 from fitter.base.units import MPH, YARD
-from fitter.physics import engine, impact
+from fitter.physics import engine, vectors
 
 Floats = NDArray[np.float64]
 
@@ -108,13 +108,13 @@ class State:
     def speeds(self) -> Floats:
         """Mean club speed of the shots in every draw, m/s, shape (draws,)."""
         own = np.einsum("ds,ds->d", self.replay.delivery[..., 0], self.replay.weights)
-        return np.asarray(own * self.changed.delivery[:, 0, impact.CLUB_SPEED])
+        return np.asarray(own * self.changed.delivery[:, 0, vectors.CLUB_SPEED])
 
     def pattern(self, factors: Floats, loft: float = 0.0) -> Pattern:
         """Replay at factors on the club speed, the delivered loft raised by so much, rad: one option each."""
         delivery = np.repeat(self.changed.delivery, len(factors), axis=1)
-        delivery[..., impact.CLUB_SPEED] *= factors
-        delivery[..., impact.LOFT] += loft
+        delivery[..., vectors.CLUB_SPEED] *= factors
+        delivery[..., vectors.LOFT] += loft
         head = np.repeat(self.changed.head, len(factors), axis=1)
         r = self.replay
         return finished(r, engine.strike_to_rest(r.delivery, delivery, head, r.residual, r.drawn.world))

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from fitter import world as worlds
 from fitter.base.conditions import Conditions
 from fitter.base.units import DEG
-from fitter.physics import engine, flight, impact
+from fitter.physics import engine, vectors
 from fitter.shots.infer.delivery import Delivery
 from fitter.simulate.flight import spin_ratio
 
@@ -72,19 +72,19 @@ def losses(delivery: Delivery, conditions: Conditions | None = None) -> tuple[Lo
     model = worlds.strike_models()[0]
     plain = engine.strikes(deed, delivery.head, model)
     drawn = worlds.central(where)
-    weights = worlds.law_weights(drawn.names, spin_ratio(start[:, flight.SPEED], start[:, flight.SPIN]))
+    weights = worlds.law_weights(drawn.names, spin_ratio(start[:, vectors.SPEED], start[:, vectors.SPIN]))
 
     def carried(starts: Floats) -> Floats:
         """Mean carry by each law of trials (trials, n, 5): (laws, trials)."""
         trials, n, _ = starts.shape
-        out = engine.fly(starts.reshape(-1, flight.LAUNCH), drawn.world)[..., engine.CARRY]
+        out = engine.fly(starts.reshape(-1, vectors.LAUNCH), drawn.world)[..., vectors.CARRY]
         return np.asarray(out.reshape(len(drawn.names), trials, n).mean(axis=2))
 
     def struck(deeds: Floats) -> Floats:
         """Start of changed deliveries (trials, n, 7), each shot's own residual kept."""
         found = engine.strikes(deeds, delivery.head, model)
-        found[..., [flight.SPEED, flight.SPIN]] *= (start / plain)[:, [flight.SPEED, flight.SPIN]]
-        turned = [flight.ELEVATION, flight.AZIMUTH, flight.TILT]
+        found[..., [vectors.SPEED, vectors.SPIN]] *= (start / plain)[:, [vectors.SPEED, vectors.SPIN]]
+        turned = [vectors.ELEVATION, vectors.AZIMUTH, vectors.TILT]
         found[..., turned] += (start - plain)[:, turned]
         return found
 
@@ -96,16 +96,16 @@ def losses(delivery: Delivery, conditions: Conditions | None = None) -> tuple[Lo
         return values[:, k] - now, k
 
     centred = deed.copy()
-    centred[:, [impact.TOE, impact.HIGH]] = 0.0
+    centred[:, [vectors.TOE, vectors.HIGH]] = 0.0
     straight = deed.copy()
-    straight[:, [impact.PATH, impact.FACE]] = 0.0
+    straight[:, [vectors.PATH, vectors.FACE]] = 0.0
     fast = deed.copy()
-    speed = deed[:, impact.CLUB_SPEED]
-    fast[:, impact.CLUB_SPEED] = speed[speed >= np.median(speed)].mean()
+    speed = deed[:, vectors.CLUB_SPEED]
+    fast[:, vectors.CLUB_SPEED] = speed[speed >= np.median(speed)].mean()
     lofted = np.repeat(deed[None], len(LOFTS_DEG), axis=0)
-    lofted[..., impact.LOFT] += LOFTS_DEG[:, None] * DEG
+    lofted[..., vectors.LOFT] += LOFTS_DEG[:, None] * DEG
     spun = np.repeat(start[None], len(SPINS), axis=0)
-    spun[..., flight.SPIN] *= SPINS[:, None]
+    spun[..., vectors.SPIN] *= SPINS[:, None]
     by_loft, at_loft = best(struck(lofted))
     by_spin, at_spin = best(spun)
 

@@ -15,7 +15,7 @@ from fitter.advice.scored import worth
 from fitter.advice.strokes import Hole
 from fitter.base.assumptions import current
 from fitter.base.units import YARD
-from fitter.physics import impact
+from fitter.physics import vectors
 
 Floats = NDArray[np.float64]
 
@@ -160,7 +160,7 @@ def _labels(p: Prediction, doubt: _Doubt) -> Step | None:
     if np.isfinite(strikes).all(axis=0).sum() >= 0.5 * strikes.shape[1]:
         return None
     a = current()
-    drawn = p.replay.delivery[..., [impact.TOE, impact.HIGH]]
+    drawn = p.replay.delivery[..., [vectors.TOE, vectors.HIGH]]
     mean = np.einsum("dsk,ds->dk", drawn, p.replay.weights)
     balls = a.value("next.balls")
     one = drawn.var(axis=(0, 1)) + (a.sd("measurement.strike_mm") * 1e-3) ** 2

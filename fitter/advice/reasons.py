@@ -16,7 +16,7 @@ from fitter.advice.pattern import Pattern, band
 from fitter.advice.replay import Prediction, Replay, finished
 from fitter.advice.scored import DIRECTION, Finish, Gain, Reason, Scored, best_of_tiers, gains
 from fitter.base.units import DEG
-from fitter.physics import engine, flight
+from fitter.physics import engine, vectors
 
 Floats = NDArray[np.float64]
 
@@ -24,10 +24,10 @@ THIN = 2
 """One draw in so many is used."""
 
 CAUSES: dict[str, tuple[int, ...]] = {
-    "ball speed": (flight.SPEED,),
-    "launch": (flight.ELEVATION,),
-    "spin": (flight.SPIN,),
-    DIRECTION: (flight.AZIMUTH, flight.TILT),
+    "ball speed": (vectors.SPEED,),
+    "launch": (vectors.ELEVATION,),
+    "spin": (vectors.SPIN,),
+    DIRECTION: (vectors.AZIMUTH, vectors.TILT),
 }
 """Columns of the start that belong to each cause."""
 
@@ -56,7 +56,7 @@ def reasons(p: Prediction, index: int) -> tuple[Reason, ...]:
     """
     names = list(CAUSES)
     replay = p.replay.thin(THIN)
-    start = slice(engine.BALL_SPEED, engine.BALL_SPEED + flight.LAUNCH)
+    start = slice(vectors.START_SPEED, vectors.START_SPEED + vectors.LAUNCH)
     old, new = np.moveaxis(p.raw([0, index])[::THIN, ..., start], 1, 0)
     sets = list(itertools.product((False, True), repeat=len(names)))
     mixed = np.repeat(old[:, None], len(sets), axis=1)
@@ -92,8 +92,8 @@ def _credit(worth: dict[tuple[bool, ...], Floats], i: int, n: int) -> Floats:
 def _worth(p: Prediction, replay: Replay, starts: Floats) -> Floats:
     """Objective (larger is better) and carry of mixed starts (draws, sets, shots, 5), means, (sets, 2)."""
     draws, sets, shots, _ = starts.shape
-    out = engine.fly(starts.reshape(draws, sets * shots, flight.LAUNCH), replay.drawn.world)
-    pattern = finished(replay, out.reshape(draws, sets, shots, engine.RESULT))
+    out = engine.fly(starts.reshape(draws, sets * shots, vectors.LAUNCH), replay.drawn.world)
+    pattern = finished(replay, out.reshape(draws, sets, shots, vectors.RESULT))
     objective = p.objective
     aim = objective.best_aim(pattern, p.goal, p.kernel)
     value = objective.better * objective.worth(pattern, p.goal, p.kernel, aim).mean(axis=0)
@@ -124,8 +124,8 @@ def details(p: Prediction, which: Sequence[int]) -> list[dict[str, Any]]:
     name, weights = p.objective.side, pattern.weights
     aim = p.aim[:, list(which)]
     aimed, far = aim.mean(axis=0), pattern.mean(name)
-    azimuth = np.einsum("dos,ds->do", out[..., engine.AZIMUTH], weights)
-    start_line = getattr(pattern, name) * np.tan(out[..., engine.AZIMUTH])
+    azimuth = np.einsum("dos,ds->do", out[..., vectors.START_AZIMUTH], weights)
+    start_line = getattr(pattern, name) * np.tan(out[..., vectors.START_AZIMUTH])
     side = getattr(pattern, f"{name}_side")
     curve = np.einsum("dos,ds->do", side - start_line, weights)
     right = np.einsum("dos,ds->do", side + aim[..., None] > 0.0, weights)

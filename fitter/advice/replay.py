@@ -23,7 +23,7 @@ from fitter.advice.response import Changes, Response, changes
 from fitter.base import draws as keyed
 from fitter.base.conditions import Conditions
 from fitter.base.units import DEG, RPM
-from fitter.physics import engine, flight, impact
+from fitter.physics import engine, vectors
 from fitter.shots.infer.ball_factors import BallFactors, ball_factors
 from fitter.simulate.strike import turn_between
 
@@ -33,11 +33,11 @@ CHUNK_BYTES = 120_000_000
 """Most memory that the raw results of one chunk of options may take."""
 CHANNELS: dict[str, tuple[int | None, float]] = {
     "club_speed_mps": (None, 1.0),
-    "ball_speed_mps": (engine.BALL_SPEED, 1.0),
-    "launch_deg": (engine.ELEVATION, 1.0 / DEG),
-    "spin_rpm": (engine.SPIN, 1.0 / RPM),
-    "apex_m": (engine.APEX, 1.0),
-    "descent_deg": (engine.DESCENT, 1.0 / DEG),
+    "ball_speed_mps": (vectors.START_SPEED, 1.0),
+    "launch_deg": (vectors.START_ELEVATION, 1.0 / DEG),
+    "spin_rpm": (vectors.START_SPIN, 1.0 / RPM),
+    "apex_m": (vectors.APEX, 1.0),
+    "descent_deg": (vectors.DESCENT, 1.0 / DEG),
 }
 """Predicted channels: their column of the engine's result, and its scale."""
 
@@ -183,7 +183,7 @@ class Replays:
     ) -> None:
         self.baseline, self.measured_in, self.draws, self.seed = baseline, measured_in, draws, seed
         models = worlds.strike_models(draws, seed)
-        self.delivery = baseline.draw(draws, seed, models[:, impact.SHIFT_DOWN] == 0.0)
+        self.delivery = baseline.draw(draws, seed, models[:, vectors.SHIFT_DOWN] == 0.0)
         strikes = engine.strikes(self.delivery, present_head[:, None], models[:, None])
         self.residual = _residual(strikes, baseline.start)
         self.starts = strikes
@@ -206,7 +206,7 @@ class Replays:
         ball, there, flown = self.at_home(conditions.law)
         law_weights = _weights(ball)
         drawn = worlds.drawn(conditions, self.draws, self.seed, law_weights, known=ball.by_law)
-        b, modelled = self.baseline, flown[..., [engine.CARRY, engine.TOTAL, engine.SIDE]]
+        b, modelled = self.baseline, flown[..., [vectors.CARRY, vectors.TOTAL, vectors.SIDE]]
         same_turf = conditions.turf == self.measured_in.turf
         factor = run_factor(b, there, flown, self.seed) if same_turf else None
         if factor is not None:
@@ -307,7 +307,7 @@ def replayed(
     aim, channels = np.empty(shape), {name: np.empty(shape) for name in CHANNELS}
     few = replay.shots < len(replay.baseline)
     by_shot = {n: np.empty((len(options), replay.shots)) for n in ("carry", "total")} if few else {}
-    size = max(1, CHUNK_BYTES // (shape[0] * replay.shots * engine.RESULT * 8))
+    size = max(1, CHUNK_BYTES // (shape[0] * replay.shots * vectors.RESULT * 8))
     kernel: Band | None = None
     for first in range(0, len(options), size):
         part = np.arange(first, min(first + size, len(options)))
@@ -353,8 +353,8 @@ def fly_options(replay: Replay, changed: Changes, part: Sequence[int] | NDArray[
 def fly_again(replay: Replay, raw: Floats) -> Floats:
     """Fly the starts of raw results (draws, options, shots, 16) in the worlds of another replay."""
     draws, options, shots, _ = raw.shape
-    starts = raw[..., engine.BALL_SPEED : engine.BALL_SPEED + flight.LAUNCH]
-    out = engine.fly(starts.reshape(draws, options * shots, flight.LAUNCH), replay.drawn.world)
+    starts = raw[..., vectors.START_SPEED : vectors.START_SPEED + vectors.LAUNCH]
+    out = engine.fly(starts.reshape(draws, options * shots, vectors.LAUNCH), replay.drawn.world)
     return out.reshape(raw.shape)
 
 
@@ -362,9 +362,9 @@ def finished(replay: Replay, out: Floats) -> Pattern:
     """Pattern of raw results (draws, options, shots, 16), each shot's own residual added."""
     rest = replay.finish[:, None]
     return Pattern(
-        carry=np.maximum(out[..., engine.CARRY] + rest[..., 0], 0.0),
-        total=np.maximum(out[..., engine.TOTAL] + rest[..., 1], 0.0),
-        carry_side=out[..., engine.SIDE] + rest[..., 2],
-        total_side=out[..., engine.TOTAL_SIDE] + rest[..., 2],
+        carry=np.maximum(out[..., vectors.CARRY] + rest[..., 0], 0.0),
+        total=np.maximum(out[..., vectors.TOTAL] + rest[..., 1], 0.0),
+        carry_side=out[..., vectors.SIDE] + rest[..., 2],
+        total_side=out[..., vectors.TOTAL_SIDE] + rest[..., 2],
         weights=replay.weights,
     )

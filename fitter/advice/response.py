@@ -19,7 +19,7 @@ from fitter.base.assumptions import current
 from fitter.base.units import DEG, INCH
 from fitter.kit.club import Club
 from fitter.kit.mechanics import Mechanics, describe, unique
-from fitter.physics import engine, geometry, impact
+from fitter.physics import geometry, vectors
 
 Floats = NDArray[np.float64]
 
@@ -45,9 +45,9 @@ class Changes:
     Parameters
     ----------
     delivery : ndarray, shape (draws, options, 8)
-        A factor on club speed, sums on the rest, a factor on the strike's scatter, see `engine.CHANGE`.
+        A factor on club speed, sums on the rest, a factor on the strike's scatter, see `vectors.CHANGE`.
     head : ndarray, shape (draws, options, 13)
-        See `impact.HEAD`.
+        See `vectors.HEAD`.
     present_head : ndarray, shape (draws, 13)
     clubs : tuple of Club
         Those of the options.
@@ -140,7 +140,7 @@ def changes(options: Sequence[Option], present: Club, swing: Swing, response: Re
     heads = drawn.kernel_heads()
     kinds, head_of = unique(clubs, lambda c: c.head.head)
     own = np.stack([r.own("response.cor_head", c.head.head) for c in kinds], axis=-1)
-    heads[..., impact.COR_OFFSET] += own[:, head_of]
+    heads[..., vectors.COR_OFFSET] += own[:, head_of]
     delivery = _club_changes(clubs, drawn, r)[:, which]
     places, place_of = unique(list(options), lambda o: (o.ball_forward_mm, o.tee_mm))
     moved = np.stack([_set_up(o.ball_forward_mm, o.tee_mm, swing, r) for o in places], axis=1)
@@ -151,7 +151,7 @@ def changes(options: Sequence[Option], present: Club, swing: Swing, response: Re
 def _club_changes(clubs: Sequence[Club], m: Mechanics, r: Response) -> Floats:
     """Delivery changes of clubs against the first, shape (n, clubs, 8)."""
     n, present = r.n, clubs[0]
-    out = np.zeros((n, len(clubs), engine.CHANGE))
+    out = np.zeros((n, len(clubs), vectors.CHANGE))
     shafts, shaft_of = unique(clubs, lambda c: c.shaft.code)
     own = np.stack([np.stack(_shaft(c, present, r), axis=-1) for c in shafts], axis=1)[:, shaft_of]
     built, built_of = unique(clubs, lambda c: _bench_steps(c, present, r))
@@ -169,13 +169,13 @@ def _club_changes(clubs: Sequence[Club], m: Mechanics, r: Response) -> Floats:
         head_loft = soled + (1.0 - given) * (head_loft - soled)
     bend = share * (m.lead_slope - m.lead_slope[:, :1])
     longer = (m.length - m.length[:, :1]) / INCH
-    out[..., impact.CLUB_SPEED] = (1.0 + speed) * arm * (m.moi / m.moi[:, :1]) ** (-exponent)
-    out[..., impact.LOFT] = r.draw("response.loft")[:, None] * (head_loft + slip * DEG) + bend + loft
-    out[..., impact.FACE] = given * (m.soled_face - m.soled_face[:, :1]) + face
+    out[..., vectors.CLUB_SPEED] = (1.0 + speed) * arm * (m.moi / m.moi[:, :1]) ** (-exponent)
+    out[..., vectors.LOFT] = r.draw("response.loft")[:, None] * (head_loft + slip * DEG) + bend + loft
+    out[..., vectors.FACE] = given * (m.soled_face - m.soled_face[:, :1]) + face
     scatter = 1.0 + r.draw("response.scatter_per_inch")[:, None] * longer
-    out[..., engine.SCATTER] = np.maximum(scatter, 0.5)
+    out[..., vectors.SCATTER] = np.maximum(scatter, 0.5)
     out[:, 0] = 0.0
-    out[:, 0, [impact.CLUB_SPEED, engine.SCATTER]] = 1.0
+    out[:, 0, [vectors.CLUB_SPEED, vectors.SCATTER]] = 1.0
     return out
 
 
@@ -246,7 +246,7 @@ def _bench(club: Club, present: Club, r: Response) -> Floats:
 
 def _set_up(ball_forward_mm: float, tee_mm: float, swing: Swing, r: Response) -> Floats:
     """Delivery sums of a moved ball, shape (n, 8): exact arc times what the player leaves of it."""
-    total = np.zeros((r.n, engine.CHANGE))
+    total = np.zeros((r.n, vectors.CHANGE))
     if ball_forward_mm:
         follow = r.draw("response.ball_follow", 0.0, 1.0)
         moved = geometry.forward(
@@ -261,16 +261,16 @@ def _set_up(ball_forward_mm: float, tee_mm: float, swing: Swing, r: Response) ->
             r.draw("arc.closure_degps") * DEG,
             r.draw("arc.rotation_radius_m", 0.7),
         )
-        total[:, impact.ATTACK] += follow * moved.attack
-        total[:, impact.PATH] += follow * moved.path
-        total[:, impact.FACE] += follow * moved.face
-        total[:, impact.LOFT] += follow * moved.loft
+        total[:, vectors.ATTACK] += follow * moved.attack
+        total[:, vectors.PATH] += follow * moved.path
+        total[:, vectors.FACE] += follow * moved.face
+        total[:, vectors.LOFT] += follow * moved.loft
         # The club passes higher over a ball that lies further forward: it is struck lower on the face.
-        total[:, impact.HIGH] -= follow * moved.rise
+        total[:, vectors.HIGH] -= follow * moved.rise
     if tee_mm:
         higher = geometry.strike_height(tee_mm * 1e-3, swing.loft)
         attack = r.draw("response.tee_attack") * DEG * tee_mm / 10.0
-        total[:, impact.ATTACK] += attack
-        total[:, impact.LOFT] += r.draw("response.tee_loft") * attack
-        total[:, impact.HIGH] += r.draw("response.tee_strike", 0.0, 1.0) * higher
+        total[:, vectors.ATTACK] += attack
+        total[:, vectors.LOFT] += r.draw("response.tee_loft") * attack
+        total[:, vectors.HIGH] += r.draw("response.tee_strike", 0.0, 1.0) * higher
     return total

@@ -21,10 +21,6 @@ from numpy.typing import ArrayLike, NDArray
 from fitter.physics import vectors as at
 from fitter.physics.compiled import inlined
 
-# Old names, until all callers read them from `vectors`.
-SIZE = at.LAW
-# end of old names
-
 Floats = NDArray[np.float64]
 
 RADIUS = 0.02134

@@ -20,12 +20,6 @@ from fitter.physics.flight import flight_block
 from fitter.physics.ground import run_out
 from fitter.physics.impact import bodies_batch, strike, strike_batch
 
-# Old names, until all callers read them from `vectors`.
-APEX, CARRY, CHANGE, DESCENT, LANDING_SPEED, LANDING_SPIN, RESULT, RE_LOW, SCATTER, SIDE, S_PEAK, TIME, TOTAL, TOTAL_SIDE, BALL_SPEED, ELEVATION, AZIMUTH, SPIN, AXIS = (  # noqa: E501
-    at.APEX, at.CARRY, at.CHANGE, at.DESCENT, at.LANDING_SPEED, at.LANDING_SPIN, at.RESULT, at.RE_LOW, at.SCATTER, at.SIDE, at.S_PEAK, at.TIME, at.TOTAL, at.TOTAL_SIDE, at.START_SPEED, at.START_ELEVATION, at.START_AZIMUTH, at.START_SPIN, at.START_TILT  # noqa: E501
-)  # fmt: skip
-# end of old names
-
 Floats = NDArray[np.float64]
 
 TASK = 4096

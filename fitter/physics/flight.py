@@ -17,12 +17,6 @@ from fitter.physics.air import GRAVITY, PROFILE_SCALE
 from fitter.physics.ball import INERTIA_FACTOR, MASS, RADIUS, drag_lift
 from fitter.physics.compiled import inlined, kernel
 
-# Old names, until all callers read them from `vectors`.
-AZIMUTH, ELEVATION, LAUNCH, NU, RHO, SPEED, SPIN, TILT = (
-    at.AZIMUTH, at.ELEVATION, at.LAUNCH, at.NU, at.RHO, at.SPEED, at.SPIN, at.TILT
-)  # fmt: skip
-# end of old names
-
 STEP = 0.25
 """Longest step, s; see reference/ for the work-precision study."""
 LOW_STEP, STEP_PER_METRE = 0.5, 0.1

@@ -24,12 +24,6 @@ from fitter.physics.air import GRAVITY
 from fitter.physics.ball import MASS, RADIUS, drag_lift
 from fitter.physics.compiled import inlined
 
-# Old names, until all callers read them from `vectors`.
-RUN_FACTOR, FORM, SLOPE_ACROSS, SLOPE_ALONG, TURF, TILT = (
-    at.RUN_FACTOR, at.FORM, at.SLOPE_ACROSS, at.SLOPE_ALONG, at.TURF, at.TURF_TILT
-)  # fmt: skip
-# end of old names
-
 SLOWEST = 0.3
 """A bounce slower than this (m/s) hops less than 5 mm: from there the ball rolls."""
 _PENNER_SPEED, _PENNER_ANGLE = 18.6, math.radians(44.4)

@@ -19,12 +19,6 @@ from fitter.physics import vectors as at
 from fitter.physics.ball import INERTIA_FACTOR, MASS, RADIUS
 from fitter.physics.compiled import inlined, kernel
 
-# Old names, until all callers read them from `vectors`.
-ADDED_MASS, ATTACK, BULGE, CG_TOE, CG_UP, CLUB_SPEED, COR, COR_OFFSET, COR_SLOPE, COR_SPEED, DELIVERY, DEPTH, ET, ET_FROM, ET_OVER, ET_RISE, FACE, FALL_HIGH, FALL_TOE, FRICTION, HEAD, HEAD_MASS, HIGH, I_NORMAL, LOFT, MODEL, PATH, ROLL, SHIFT_CAP, SHIFT_DOWN, SHIFT_HEEL, TOE, START = (  # noqa: E501
-    at.ADDED_MASS, at.ATTACK, at.BULGE, at.CG_TOE, at.CG_UP, at.CLUB_SPEED, at.COR, at.COR_OFFSET, at.COR_SLOPE, at.COR_SPEED, at.DELIVERY, at.DEPTH, at.ET, at.ET_FROM, at.ET_OVER, at.ET_RISE, at.FACE, at.FALL_HIGH, at.FALL_TOE, at.FRICTION, at.HEAD, at.HEAD_MASS, at.HIGH, at.I_NORMAL, at.LOFT, at.MODEL, at.PATH, at.ROLL, at.SHIFT_CAP, at.SHIFT_DOWN, at.SHIFT_HEEL, at.TOE, at.LAUNCH  # noqa: E501
-)  # fmt: skip
-# end of old names
-
 _IB = INERTIA_FACTOR * MASS * RADIUS * RADIUS
 
 

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from fitter import world as worlds
 from fitter.base.assumptions import current
 from fitter.base.conditions import Conditions
-from fitter.physics import engine, flight
+from fitter.physics import engine, vectors
 from fitter.shots.infer.delivery import Delivery
 from fitter.shots.infer.measurement import MEASURED
 from fitter.shots.session import CHANNELS, Estimate, Flag, Floats, Limits, Session, ratio_limits
@@ -200,8 +200,8 @@ def _carries(session: Session, delivery: Delivery, measured_in: Conditions) -> l
         return []
     start = np.where(np.isfinite(delivery.start), delivery.start, 0.0)[here]
     drawn = worlds.central(measured_in)
-    flown = engine.fly(start, drawn.world)[..., engine.CARRY]
-    ratio = spin_ratio(start[:, flight.SPEED], start[:, flight.SPIN])
+    flown = engine.fly(start, drawn.world)[..., vectors.CARRY]
+    ratio = spin_ratio(start[:, vectors.SPEED], start[:, vectors.SPIN])
     flown = flown[worlds.law_weights(drawn.names, ratio) > 0.0]
     low, high = flown.min(axis=0) * (1.0 - room), flown.max(axis=0) * (1.0 + room)
     shown = carry[here]

@@ -25,7 +25,7 @@ from fitter.kit.inventory import Kit
 from fitter.kit.mechanics import describe
 from fitter.kit.offer import Offer, offer
 from fitter.kit.parts import Head, Shaft
-from fitter.physics import engine, impact
+from fitter.physics import vectors
 from tests.advice import virtual
 
 SWING = Swing(50.0, 5 * DEG, 0.0, 0.0, 13 * DEG)
@@ -41,7 +41,7 @@ def by_code(code: str, players: int = 1) -> Changes:
 
 
 def speed(found: Changes) -> np.ndarray:
-    return found.delivery[:, 1, impact.CLUB_SPEED] - 1.0
+    return found.delivery[:, 1, vectors.CLUB_SPEED] - 1.0
 
 
 # What bench work does.
@@ -63,13 +63,13 @@ def test_half_an_inch_is_a_third_of_a_mile_an_hour_with_an_interval() -> None:
     # of club speed an inch (C), 0.33 % for half an inch at 105 mph; strike scatter +4 % an inch (judgement).
     longer, shorter = by_code("G/R 45.75in"), by_code("G/R 44.75in")
     assert speed(longer).mean() == pytest.approx(0.0035, abs=0.0006)
-    assert longer.delivery[:, 1, engine.SCATTER].mean() == pytest.approx(1.02, abs=0.003)
+    assert longer.delivery[:, 1, vectors.SCATTER].mean() == pytest.approx(1.02, abs=0.003)
     # A step back undoes it, in every draw, for one player: the bench cuts exactly, whatever the length reads.
     assert np.allclose(speed(longer), -speed(shorter), atol=3e-4)
     # One player in five finds less than nothing: his own answer is half of that to another shaft.
     assert 0.0015 < speed(longer).std() < 0.0035
-    assert 0.2 * DEG < longer.delivery[:, 1, impact.LOFT].std() < 0.5 * DEG
-    assert by_code("G/R 45.75in", players=25).delivery[:, 1, impact.LOFT].std() < 0.1 * DEG
+    assert 0.2 * DEG < longer.delivery[:, 1, vectors.LOFT].std() < 0.5 * DEG
+    assert by_code("G/R 45.75in", players=25).delivery[:, 1, vectors.LOFT].std() < 0.1 * DEG
 
 
 def test_four_grams_at_the_head_are_slower_as_published() -> None:

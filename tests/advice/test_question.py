@@ -16,7 +16,7 @@ from fitter.advice.replay import Replays, fly_options
 from fitter.base.assumptions import Assumptions, current
 from fitter.base.conditions import Conditions
 from fitter.base.errors import InputError
-from fitter.physics import engine
+from fitter.physics import engine, vectors
 from tests.advice import virtual
 
 
@@ -73,6 +73,6 @@ def test_a_factor_on_the_run_scales_the_run_that_was_flown() -> None:
     drawn = Replays(base, np.tile(base.delivery.head, (16, 1)), Conditions(), 16, 1).at_home(None)[1]
     starts = np.nan_to_num(base.start)
     one, scaled = engine.fly(starts, drawn.world), engine.fly(starts, drawn.with_run(np.full(16, 1.7)).world)
-    run = one[..., engine.TOTAL] - one[..., engine.CARRY]
+    run = one[..., vectors.TOTAL] - one[..., vectors.CARRY]
     assert run.min() > 0.0
-    np.testing.assert_allclose(scaled[..., engine.TOTAL], one[..., engine.CARRY] + 1.7 * run, rtol=1e-12)
+    np.testing.assert_allclose(scaled[..., vectors.TOTAL], one[..., vectors.CARRY] + 1.7 * run, rtol=1e-12)

@@ -11,7 +11,7 @@ from fitter.base.errors import InputError
 from fitter.base.units import DEG
 from fitter.kit.club import Club
 from fitter.kit.figures import Reading
-from fitter.physics import engine, impact
+from fitter.physics import vectors
 from tests.advice import virtual
 
 SWING = Swing(50.0, 5 * DEG, 0.0, 0.0, 13 * DEG)
@@ -36,10 +36,10 @@ def test_ball_forward_is_half_of_the_exact_arc() -> None:
     # example stands at low point; at attack +5 the arc bends a little otherwise.
     mean = delivery("G/R 45.25in ball+20").mean(axis=0) / DEG
     for column, full in (
-        (impact.ATTACK, 0.70),
-        (impact.PATH, -0.65),
-        (impact.FACE, -1.25),
-        (impact.LOFT, 0.34),
+        (vectors.ATTACK, 0.70),
+        (vectors.PATH, -0.65),
+        (vectors.FACE, -1.25),
+        (vectors.LOFT, 0.34),
     ):
         assert mean[column] == pytest.approx(0.5 * 0.8 * full, rel=0.2)
 
@@ -47,10 +47,10 @@ def test_ball_forward_is_half_of_the_exact_arc() -> None:
 def test_who_squares_the_face_by_eye_turns_a_sleeve_into_loft() -> None:
     # Turning a head about its shaft at lie 58: 0.53 deg of loft per 0.85 deg of soled face (geometry, C).
     by_eye, soled = delivery("G+1/R 45.25in", "eye"), delivery("G+1/R 45.25in", "soled")
-    assert by_eye[:, impact.LOFT].mean() / DEG == pytest.approx(0.9, abs=0.05)
-    assert by_eye[:, impact.FACE].mean() / DEG == pytest.approx(0.0, abs=0.05)
-    assert soled[:, impact.FACE].mean() / DEG == pytest.approx(-0.6 * 0.85 / 0.53, rel=0.15)
-    assert 0.2 < soled[:, impact.LOFT].mean() / DEG < 0.6
+    assert by_eye[:, vectors.LOFT].mean() / DEG == pytest.approx(0.9, abs=0.05)
+    assert by_eye[:, vectors.FACE].mean() / DEG == pytest.approx(0.0, abs=0.05)
+    assert soled[:, vectors.FACE].mean() / DEG == pytest.approx(-0.6 * 0.85 / 0.53, rel=0.15)
+    assert 0.2 < soled[:, vectors.LOFT].mean() / DEG < 0.6
 
 
 def test_a_longer_club_is_faster_and_strikes_less_evenly() -> None:
@@ -60,8 +60,8 @@ def test_a_longer_club_is_faster_and_strikes_less_evenly() -> None:
     options = [Option("before", "-", club), Option("after", "B", longer)]
     found = changes(options, club, SWING, Response(512, 1)).delivery[:, 1].mean(axis=0)
     # About +0.7 mph an inch at 105 mph (Kenny, Wallace & Otto 2008, R); scatter +4 % an inch (judgement).
-    assert 1.003 < found[impact.CLUB_SPEED] < 1.012
-    assert found[engine.SCATTER] == pytest.approx(1.04, abs=0.015)
+    assert 1.003 < found[vectors.CLUB_SPEED] < 1.012
+    assert found[vectors.SCATTER] == pytest.approx(1.04, abs=0.015)
 
 
 def test_another_way_to_set_the_face_is_refused() -> None:

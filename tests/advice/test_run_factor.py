@@ -12,7 +12,7 @@ from fitter.advice.options import enumerate_options, present_club
 from fitter.advice.replay import Replay, Replays
 from fitter.advice.response import Response, changes
 from fitter.base.conditions import Conditions
-from fitter.physics import ground
+from fitter.physics import vectors
 from fitter.shots.session import Session
 from tests.advice import virtual
 
@@ -28,7 +28,7 @@ def replay(session: Session, where: Conditions | None = None) -> Replay:
 
 
 def factors(session: Session, where: Conditions | None = None) -> np.ndarray:
-    return replay(session, where).drawn.world.turf[:, ground.RUN_FACTOR]
+    return replay(session, where).drawn.world.turf[:, vectors.RUN_FACTOR]
 
 
 def running(times: float, **words: object) -> Session:

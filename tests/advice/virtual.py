@@ -15,7 +15,7 @@ from fitter.base.units import DEG, MPH, RPM
 from fitter.kit.figures import Reading
 from fitter.kit.inventory import Kit
 from fitter.kit.parts import Head, Shaft
-from fitter.physics import engine
+from fitter.physics import engine, vectors
 from fitter.shots.session import Session
 from fitter.simulate.strike import ordinary_head
 
@@ -47,9 +47,9 @@ def session(
         "direction_deg": start[:, 2] / DEG,
         "spin_rpm": start[:, 3] / RPM,
         "spin_axis_deg": start[:, 4] / DEG,
-        "carry_m": flown[:, engine.CARRY],
-        "total_m": flown[:, engine.TOTAL],
-        "offline_m": flown[:, engine.SIDE],
+        "carry_m": flown[:, vectors.CARRY],
+        "total_m": flown[:, vectors.TOTAL],
+        "offline_m": flown[:, vectors.SIDE],
     }
     return Session("P", hand, "made up", values, {}, {}, np.arange(1, n + 1), np.arange(2, n + 2))
 

@@ -15,7 +15,7 @@ from fitter.advice.options import enumerate_options, present_club
 from fitter.base.units import YARD
 from fitter.cli.main import main
 from fitter.kit.inventory import Kit
-from fitter.physics import engine
+from fitter.physics import vectors
 from tests import rankings
 
 NIGHT = demo.folder() / "club_night"
@@ -73,7 +73,7 @@ def test_who_is_sent_for_truly_gains(rows: list[dict[str, str]]) -> None:
     for code, player in make_club_night.players().items():
         options = enumerate_options(kit, present_club(kit, player.present))[1:]
         clubs = [(o.club, o.ball_forward_mm, o.tee_mm) for o in options]
-        carry = make_demo.truths(player, clubs, everybody)[..., engine.CARRY].mean(axis=1) / YARD
+        carry = make_demo.truths(player, clubs, everybody)[..., vectors.CARRY].mean(axis=1) / YARD
         best[told.get(code, "")].append(float((carry[1:] - carry[0]).max() / carry[0] * 240.0))
     assert len(best["yes"]) >= 5
     assert min(best["yes"]) > 4.0

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from fitter import world as worlds
 from fitter.base.assumptions import Assumptions, current, using
 from fitter.base.conditions import Conditions
-from fitter.physics import engine
+from fitter.physics import engine, vectors
 from fitter.shots.infer import measurement
 from fitter.shots.infer.delivery import Delivery
 from fitter.shots.infer.measurement import MEASURED, SCALE
@@ -118,7 +118,7 @@ def ball_factors(
 
 def _carries(start: Floats, where: Conditions) -> Floats:
     """Carry under each law, (laws, n)."""
-    return np.asarray(engine.fly(start, worlds.central(where).world)[..., engine.CARRY])
+    return np.asarray(engine.fly(start, worlds.central(where).world)[..., vectors.CARRY])
 
 
 def _shifted(a: Assumptions, factor: str) -> Assumptions:

@@ -9,7 +9,7 @@ from types import MappingProxyType
 import numpy as np
 from numpy.typing import NDArray
 
-from fitter.physics import impact
+from fitter.physics import vectors
 from fitter.shots.infer import measurement
 from fitter.shots.infer.eliminate import X
 from fitter.shots.infer.step import Posterior
@@ -17,7 +17,7 @@ from fitter.shots.session import Session, mirror
 
 Floats = NDArray[np.float64]
 
-_TURNED = [impact.PATH, impact.FACE]
+_TURNED = [vectors.PATH, vectors.FACE]
 
 
 @dataclass(frozen=True)
@@ -66,7 +66,7 @@ class Delivery:
     session : Session
         What it was inferred from.
     mean, cov : ndarray, shapes (n, 7) and (n, 7, 7)
-        Delivery at the face centre, see `impact.DELIVERY`: m/s, rad, m.
+        Delivery at the face centre, see `vectors.DELIVERY`: m/s, rad, m.
     calibrations : mapping of str to Calibration
         'club_speed' (factor on the face centre's speed), 'path', 'launch' and 'axis' (deg), 'restitution',
         'spin' (factor), 'aim' (deg: the player's own line against the device's, right positive).
@@ -114,7 +114,7 @@ class Delivery:
 
     @property
     def start(self) -> Floats:
-        """Start of each ball as measurement and model together have it, shape (n, 5), see `impact.START`."""
+        """Start of each ball by measurement and model together, shape (n, 5), see `vectors.LAUNCH`."""
         mix = np.tensordot(self._weights, self._parts.predicted, axes=(0, 0))
         return np.asarray(mix[:, measurement.START :])
 
@@ -126,9 +126,9 @@ class Delivery:
     def at_strike_point(self) -> AtStrike:
         """Turn the delivery at the face centre into loft and face where the ball was struck."""
         here = measurement.at_strike(self.mean, self.head)
-        slope = np.empty((len(self), 2, impact.DELIVERY))
-        for k in range(impact.DELIVERY):
-            step = np.zeros(impact.DELIVERY)
+        slope = np.empty((len(self), 2, vectors.DELIVERY))
+        for k in range(vectors.DELIVERY):
+            step = np.zeros(vectors.DELIVERY)
             step[k] = 1e-6
             moved = measurement.at_strike(self.mean + step, self.head)
             slope[..., k] = (moved - here) / 1e-6
@@ -199,7 +199,7 @@ class Delivery:
 
     def mirrored(self) -> Delivery:
         """Return what a left-handed player should read: path, face, direction, axis and aim flip."""
-        flip = np.ones(impact.DELIVERY)
+        flip = np.ones(vectors.DELIVERY)
         flip[_TURNED] = -1.0
         turned = {"path", "axis", "aim"}
         calibrations = {

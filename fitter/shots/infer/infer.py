@@ -14,7 +14,7 @@ from fitter import world as worlds
 from fitter.base.assumptions import current, using
 from fitter.base.errors import Problem, raise_if
 from fitter.base.units import DEG
-from fitter.physics import impact
+from fitter.physics import vectors
 from fitter.physics.compiled import spread
 from fitter.shots.infer import evidence, measurement
 from fitter.shots.infer.delivery import Calibration, Delivery, mixture
@@ -45,13 +45,13 @@ def infer(
         n shots; those set aside do not count for the session's mean and calibrations, and the channel that
         a flag sets aside is left out.
     head : ndarray, shape (13,), optional
-        See `impact.HEAD`; an ordinary head if None.
+        See `vectors.HEAD`; an ordinary head if None.
     indoor : bool, optional
         Sets the SDs of spin and axis; the channel 'place' if None, else outdoors.
     level : float, optional
         Skill, 0 scratch to 1 high handicap; inferred from the shots if None.
     model : ndarray, shape (14,), optional
-        Strike model that is held to be true, see `impact.MODEL`; both rival repairs of the spin are weighed
+        Strike model that is held to be true, see `vectors.MODEL`; both rival repairs of the spin are weighed
         if None. They differ by about a degree of delivered loft for the same ball, so that a draw that
         believes in one of them should take the delivery that goes with it.
 
@@ -115,15 +115,15 @@ def infer_many(
 
 def _check(head: Floats, level: float | None, model: Floats | None) -> None:
     problems = []
-    if head.shape != (impact.HEAD,) or not np.isfinite(head).all():
-        found = f"shape {head.shape}" if head.shape != (impact.HEAD,) else "values that are not finite"
-        problems.append(Problem("head", found, f"{impact.HEAD} numbers", "See fitter.physics.impact.HEAD."))
+    if head.shape != (vectors.HEAD,) or not np.isfinite(head).all():
+        found = f"shape {head.shape}" if head.shape != (vectors.HEAD,) else "values that are not finite"
+        problems.append(Problem("head", found, f"{vectors.HEAD} numbers", "See fitter.physics.impact.HEAD."))
     if level is not None and not 0.0 <= level <= 1.0:
         problems.append(Problem("level", f"{level:g}", "0 (scratch) to 1 (high handicap)", "Name a level."))
-    if model is not None and np.shape(model) != (impact.MODEL,):
+    if model is not None and np.shape(model) != (vectors.MODEL,):
         found = f"shape {np.shape(model)}"
         problems.append(
-            Problem("model", found, f"{impact.MODEL} numbers", "See fitter.physics.impact.MODEL.")
+            Problem("model", found, f"{vectors.MODEL} numbers", "See fitter.physics.impact.MODEL.")
         )
     raise_if(problems, "The delivery cannot be inferred with these.")
 
@@ -152,7 +152,7 @@ def _batch(sessions: list[Session], job: _Job) -> list[Delivery]:
         np.concatenate([measurement.spreads(s, job.indoor) for s in held]),
         np.append(0, np.cumsum(sizes)[:-1]).astype(np.int64),
         np.concatenate([(~s.set_aside).astype(np.float64) for s in held]),
-        np.broadcast_to(job.head, (int(sizes.sum()), impact.HEAD)),
+        np.broadcast_to(job.head, (int(sizes.sum()), vectors.HEAD)),
         np.stack([c[0] for c in calibration]),
         np.stack([c[1] for c in calibration]),
         (a.sd("strike.fall_across") / 0.020**2, a.sd("strike.fall_up") / 0.016**2),

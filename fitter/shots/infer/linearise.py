@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from fitter.physics import impact
+from fitter.physics import vectors
 from fitter.shots.infer.measurement import (
     AXIS,
     CALIBRATIONS,
@@ -53,7 +53,7 @@ def tangent(x: Floats, c: Floats, head: Floats, model: Floats, y: Floats) -> Lin
     """Line at a delivery by one-sided differences, arguments as `measurement.predict` and `aligned`."""
     raw = predict(x, c, head, model)
     here = aligned(raw, y)
-    by_x = np.empty((*here.shape, impact.DELIVERY))
+    by_x = np.empty((*here.shape, vectors.DELIVERY))
     for k, step in enumerate(_STEP):
         moved = np.array(x)
         moved[..., k] += step
@@ -68,7 +68,7 @@ def secant(x: Floats, cov: Floats, c: Floats, head: Floats, model: Floats, y: Fl
     Process. 63(20)) with third-degree points (Arasaratnam & Haykin 2009, IEEE Trans. Autom. Control 54(6)).
     Ball speed falls to all sides of the face's middle, where a tangent would be flat.
     """
-    n = impact.DELIVERY
+    n = vectors.DELIVERY
     root = np.linalg.cholesky(cov)
     raw = predict(x, c, head, model)
     here = aligned(raw, y)

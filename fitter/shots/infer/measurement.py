@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from fitter.base.assumptions import current
 from fitter.base.units import DEG, RPM
-from fitter.physics import engine, impact
+from fitter.physics import engine, vectors
 from fitter.shots.session import CHANNELS, Session
 
 Floats = NDArray[np.float64]
@@ -172,9 +172,9 @@ def predict(x: Floats, calibration: Floats, head: Floats, model: Floats) -> Floa
     calibration : ndarray, shape (..., 6)
         See `CALIBRATIONS`.
     head : ndarray, shape (..., 13)
-        See `impact.HEAD`.
+        See `vectors.HEAD`.
     model : ndarray, shape (..., 14)
-        See `impact.MODEL`.
+        See `vectors.MODEL`.
 
     Returns
     -------
@@ -183,8 +183,8 @@ def predict(x: Floats, calibration: Floats, head: Floats, model: Floats) -> Floa
     """
     deed = np.array(x)
     deed[..., 0] = np.exp(x[..., 0])
-    bounce = np.array(np.broadcast_to(model, (*x.shape[:-1], impact.MODEL)))
-    bounce[..., impact.COR] += calibration[..., RESTITUTION]
+    bounce = np.array(np.broadcast_to(model, (*x.shape[:-1], vectors.MODEL)))
+    bounce[..., vectors.COR] += calibration[..., RESTITUTION]
     start = engine.strikes(deed, head, bounce)
     out = np.empty((*x.shape[:-1], len(MEASURED)))
     out[..., :START] = deed
@@ -219,9 +219,9 @@ def at_strike(delivery: Floats, head: Floats) -> Floats:
     Parameters
     ----------
     delivery : ndarray, shape (..., 7)
-        See `impact.DELIVERY`.
+        See `vectors.DELIVERY`.
     head : ndarray, shape (..., 13)
-        See `impact.HEAD`.
+        See `vectors.HEAD`.
 
     Returns
     -------
@@ -229,9 +229,9 @@ def at_strike(delivery: Floats, head: Floats) -> Floats:
         Dynamic loft and face (right +), rad: the angles of the normal (1, high/roll, toe/bulge), turned by
         the delivered loft and face, as in `impact`.
     """
-    face, loft = delivery[..., impact.FACE], delivery[..., impact.LOFT]
-    up = delivery[..., impact.HIGH] * head[..., impact.ROLL]
-    toe = delivery[..., impact.TOE] * head[..., impact.BULGE]
+    face, loft = delivery[..., vectors.FACE], delivery[..., vectors.LOFT]
+    up = delivery[..., vectors.HIGH] * head[..., vectors.ROLL]
+    toe = delivery[..., vectors.TOE] * head[..., vectors.BULGE]
     along = np.cos(loft) - up * np.sin(loft)
     rise = np.sin(loft) + up * np.cos(loft)
     size = np.sqrt(1.0 + up * up + toe * toe)

@@ -9,13 +9,13 @@ from numpy.typing import NDArray
 
 from fitter.base.assumptions import current
 from fitter.base.errors import DataError, Problem
-from fitter.physics import impact
+from fitter.physics import vectors
 from fitter.shots.infer.delivery import Delivery
 from fitter.shots.infer.prior import scatter_covariance
 
 Floats = NDArray[np.float64]
 
-X = impact.DELIVERY
+X = vectors.DELIVERY
 ROUNDS = 40
 
 
@@ -38,7 +38,7 @@ class PlayerModel:
     Attributes
     ----------
     mean_ : ndarray, shape (7,)
-        See `impact.DELIVERY`: m/s, rad, m.
+        See `vectors.DELIVERY`: m/s, rad, m.
     mean_sd_ : ndarray, shape (7,)
         What is unknown of the mean: finite shots, measurement, calibrations.
     covariance_ : ndarray, shape (7, 7)

@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from fitter.base.assumptions import current
 from fitter.base.units import DEG
-from fitter.physics import impact
+from fitter.physics import vectors
 
 Floats = NDArray[np.float64]
 
@@ -65,7 +65,7 @@ def _within(level: float) -> Floats:
 
 
 def scatter_covariance(level: float, speed: float) -> Floats:
-    """Covariance of one player's shots as `impact.DELIVERY`, (7, 7), at a club speed in m/s."""
+    """Covariance of one player's shots as `vectors.DELIVERY`, (7, 7), at a club speed in m/s."""
     stretch = np.ones(7)
     stretch[0] = speed
     return _within(level) * np.outer(stretch, stretch)
@@ -91,7 +91,7 @@ def prior(level: float) -> Prior:
     mean[0] = np.log(a.value("player.mean_speed"))
     sd[0] = a.sd("player.mean_speed") / a.value("player.mean_speed")
     between = np.diag(sd**2)
-    path, face = impact.PATH, impact.FACE
+    path, face = vectors.PATH, vectors.FACE
     for name, (i, j) in _MEAN_PAIRS.items():
         between[i, j] = between[j, i] = a.value(f"player.{name}") * sd[i] * sd[j]
     turned = np.zeros(7)

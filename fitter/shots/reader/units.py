@@ -12,7 +12,7 @@ from fitter.base.assumptions import current
 from fitter.base.conditions import Conditions
 from fitter.base.errors import Problem
 from fitter.base.units import DEG, RPM, UNITS
-from fitter.physics import ball, engine
+from fitter.physics import ball, engine, vectors
 from fitter.shots.reader.columns import where_of
 from fitter.shots.reader.layout import Block
 from fitter.shots.reader.numbers import Numbers
@@ -51,7 +51,7 @@ def blend(ball_mps: Floats, launch_deg: Floats, spin_rpm: Floats) -> tuple[Float
     rows = np.column_stack([ball_mps, launch_deg * DEG, nothing, spin_rpm * RPM, nothing])
     weights = world.law_weights(world.law_names(air), spin_rpm * RPM * ball.RADIUS / ball_mps)
     mean = np.tensordot(weights, engine.fly(rows, world.central(air).world), axes=(0, 0))
-    return np.asarray(mean[:, engine.CARRY]), np.asarray(mean[:, engine.APEX])
+    return np.asarray(mean[:, vectors.CARRY]), np.asarray(mean[:, vectors.APEX])
 
 
 def _middle(values: Floats) -> float:

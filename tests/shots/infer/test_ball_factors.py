@@ -8,7 +8,7 @@ import numpy as np
 from fitter import world as worlds
 from fitter.base.assumptions import Assumptions, current, using
 from fitter.base.conditions import Conditions
-from fitter.physics import ball, engine
+from fitter.physics import ball, engine, vectors
 from fitter.shots.infer import infer
 from fitter.shots.infer.ball_factors import ball_factors
 from tests.shots.infer.virtual import BALL, leading, sessions
@@ -26,7 +26,7 @@ def flown(count, shots, law, drag=1.0, lift=1.0, computed=False):
     for s, deed, model in zip(truth.sessions, truth.delivery, truth.models, strict=True):
         from fitter.simulate.strike import ordinary_head
 
-        carry = engine.fly(engine.strikes(deed, ordinary_head(), model), world)[0, :, engine.CARRY]
+        carry = engine.fly(engine.strikes(deed, ordinary_head(), model), world)[0, :, vectors.CARRY]
         carry = carry * (1.0 + 0.01 * rng.normal(size=shots))
         estimated = {"carry_m": np.full(shots, computed)}
         values = MappingProxyType(dict(s.values) | {"carry_m": carry})

@@ -9,7 +9,7 @@ import pytest
 
 from fitter import world as worlds
 from fitter.base.units import DEG
-from fitter.physics import impact
+from fitter.physics import vectors
 from fitter.shots.infer import infer
 from tests.shots.infer.virtual import BALL, SWING, leading, sessions
 
@@ -51,10 +51,10 @@ def test_ball_and_club_speed_tell_loft_and_face(place, loft_strike, loft, face_s
     found = infer.infer_many(truth.sessions, model=worlds.strike_models()[0])
     got = Recovered(truth, found)
     assert rms(got.loft) <= loft_strike
-    assert got.centre(impact.LOFT) <= loft
+    assert got.centre(vectors.LOFT) <= loft
     assert rms(got.face) <= face_strike
-    stated = rms(got.sd[..., impact.FACE]) / DEG
-    assert abs(got.centre(impact.FACE) / stated - 1.0) <= 0.15
+    stated = rms(got.sd[..., vectors.FACE]) / DEG
+    assert abs(got.centre(vectors.FACE) / stated - 1.0) <= 0.15
 
 
 @pytest.mark.parametrize(("place", "loft", "face"), [("outdoor", 0.7, 0.8), ("indoor", 0.9, 1.0)])
@@ -62,8 +62,8 @@ def test_attack_and_path_tell_the_face_centre(place, loft, face):
     """With the leading repair of the spin held to be true; weighing both adds 0.05 deg to the loft."""
     truth = sessions(COUNT, SHOTS, SWING, place, leading(COUNT, 3))
     got = Recovered(truth, infer.infer_many(truth.sessions, model=worlds.strike_models()[0]))
-    assert got.centre(impact.LOFT) <= loft
-    assert got.centre(impact.FACE) <= face
+    assert got.centre(vectors.LOFT) <= loft
+    assert got.centre(vectors.FACE) <= face
 
 
 @pytest.mark.parametrize("keep", [BALL, SWING])
@@ -71,7 +71,7 @@ def test_intervals_cover_what_they_say(keep):
     """80 % intervals with both repairs drawn and weighed: 76 to 84 % (J), and the Wilson interval."""
     truth = sessions(COUNT, SHOTS, keep)
     got = Recovered(truth, infer.infer_many(truth.sessions))
-    shares = [inside(got.error[..., k], got.sd[..., k]) for k in range(impact.DELIVERY)]
+    shares = [inside(got.error[..., k], got.sd[..., k]) for k in range(vectors.DELIVERY)]
     shares += [inside(got.loft, got.loft_sd), inside(got.face, got.face_sd)]
     assert min(shares) > 0.76 - WILSON, shares
     assert max(shares) < 0.84 + WILSON, shares

@@ -7,7 +7,7 @@ import numpy as np
 
 from fitter import world as worlds
 from fitter.base.units import DEG
-from fitter.physics import impact
+from fitter.physics import vectors
 from fitter.shots.infer import measurement
 from fitter.shots.infer.measurement import MEASURED, SCALE
 from fitter.shots.infer.prior import LEVELS, prior
@@ -29,7 +29,7 @@ class Truth:
 def leading(n: int, seed: int) -> np.ndarray:
     """Draws of the leading hypothesis alone, its restitution, slope, falls, shift and mass drawn."""
     every = worlds.strike_models(3 * n, seed)
-    return every[every[:, impact.SHIFT_DOWN] > 0.0][:n]
+    return every[every[:, vectors.SHIFT_DOWN] > 0.0][:n]
 
 
 def session(values: np.ndarray, place: str, keep=MEASURED) -> Session:

@@ -10,7 +10,7 @@ import pytest
 
 from fitter import world
 from fitter.base.conditions import Conditions
-from fitter.physics import engine, impact
+from fitter.physics import engine, vectors
 from fitter.shots.reader.channels import check_signs as check
 from fitter.simulate.strike import ordinary_head
 
@@ -34,17 +34,17 @@ def turned(values, *names):
 def struck(rng, n):
     """A session out of the project's own strike and flight, strikes off centre, noise of good instruments."""
     deg = np.pi / 180
-    delivery = np.zeros((n, impact.DELIVERY))
+    delivery = np.zeros((n, vectors.DELIVERY))
     path = rng.normal(rng.normal(0, 4), 1.8, n)
     face = 0.4 * path + rng.normal(rng.normal(0, 1.5), 2.0, n)
     for place, values in (
-        (impact.CLUB_SPEED, rng.normal(46, 1, n)),
-        (impact.ATTACK, rng.normal(rng.normal(0, 3), 1.2, n) * deg),
-        (impact.PATH, path * deg),
-        (impact.FACE, face * deg),
-        (impact.LOFT, rng.normal(14, 1.2, n) * deg),
-        (impact.TOE, rng.normal(rng.normal(0, 6), 11, n) * 1e-3),
-        (impact.HIGH, rng.normal(0, 7, n) * 1e-3),
+        (vectors.CLUB_SPEED, rng.normal(46, 1, n)),
+        (vectors.ATTACK, rng.normal(rng.normal(0, 3), 1.2, n) * deg),
+        (vectors.PATH, path * deg),
+        (vectors.FACE, face * deg),
+        (vectors.LOFT, rng.normal(14, 1.2, n) * deg),
+        (vectors.TOE, rng.normal(rng.normal(0, 6), 11, n) * 1e-3),
+        (vectors.HIGH, rng.normal(0, 7, n) * 1e-3),
     ):
         delivery[:, place] = values
     start = engine.strikes(delivery, ordinary_head(), world.strike_models()[0])
@@ -54,8 +54,8 @@ def struck(rng, n):
         "face_deg": face + rng.normal(0, 0.8, n),
         "direction_deg": start[:, 2] / deg + rng.normal(0, 0.3, n),
         "spin_axis_deg": start[:, 4] / deg + rng.normal(0, 4.0, n),
-        "offline_m": out[:, engine.SIDE],
-        "carry_m": out[:, engine.CARRY],
+        "offline_m": out[:, vectors.SIDE],
+        "carry_m": out[:, vectors.CARRY],
     }
 
 
