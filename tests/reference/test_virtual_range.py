@@ -23,7 +23,8 @@ from reference.virtual_range.trial import gauged, run_player
 DEG = np.pi / 180.0
 HERE = Path(engine.__file__).parent
 DOORS = {
-    "fitter.advice.options", "fitter.advice.rank", "fitter.advice.result", "fitter.advice.scored",
+    "fitter.advice.options", "fitter.advice.question", "fitter.advice.rank", "fitter.advice.result",
+    "fitter.advice.scored",
     "fitter.base.errors", "fitter.kit.figures", "fitter.kit.inventory", "fitter.kit.parts",
     "fitter.shots.session", "fitter.shots.reader.intake",
 }  # fmt: skip
@@ -207,9 +208,9 @@ def test_a_gauge_reads_what_the_head_truly_has() -> None:
     assert Parts(worlds.NEAR, 1).heads["H6"] != Parts(worlds.NEAR, 2).heads["H6"]
 
 
-def test_four_players_from_end_to_end() -> None:
-    records = run(4, 16, ["carry"], ["near"])
-    assert [r.number for r in records] == [1, 2, 3, 4]
+def test_two_players_from_end_to_end() -> None:
+    records = run(2, 16, ["carry"], ["near"])
+    assert [r.number for r in records] == [1, 2]
     for record in records:
         assert record.oracle >= max(0.0, record.followed)
         assert record.oracle >= record.resolved >= min(0.0, record.followed)
@@ -217,6 +218,6 @@ def test_four_players_from_end_to_end() -> None:
         assert all(row.low95 <= row.low <= row.high <= row.high95 for row in record.rows)
     text = report(records)
     assert "World 'near', carry" in text
-    assert "| 40 at random | 160 |" in text
+    assert "| 40 at random | 80 |" in text
     # The same player alone, asked again, gets the same answer and the same truth.
-    assert run_player("near", 3, ["carry"], 16) == [records[2]]
+    assert run_player("near", 2, ["carry"], 16) == [records[1]]
