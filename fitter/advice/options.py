@@ -5,8 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from fitter.base.units import INCH
+from fitter.kit.card import present_club
 from fitter.kit.catalogue import candidates
-from fitter.kit.club import Club, present_club
+from fitter.kit.club import Club
 from fitter.kit.inventory import Kit
 from fitter.kit.offer import TIERS, Offer
 from fitter.kit.offer import offer as usual
