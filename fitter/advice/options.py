@@ -59,6 +59,7 @@ class Option:
             c.length_in.value != present.length_in.value,
             c.swap_g != present.swap_g or c.place != present.place or c.tip_weight_g != present.tip_weight_g,
             c.shaft.code == present.shaft.code and c.grip_mass_g != present.grip_mass_g,
+            c.shaft.code == present.shaft.code and c.tip_cut_mm != present.tip_cut_mm,
             bool(self.ball_forward_mm),
             bool(self.tee_mm),
         )
