@@ -18,9 +18,9 @@ from fitter.physics import ball, engine, vectors
 from fitter.simulate.flight import launch_row
 from reference.figures import load
 
-STYLES = {"naruo-2004": "-", "ferguson-2022": "--", "us6186002": "-."}
-COLOURS = {"naruo-2004": "#0072B2", "ferguson-2022": "#D55E00", "us6186002": "#009E73"}
-"""Okabe-Ito colours; line styles carry the meaning in grey."""
+STYLES = dict(zip(ball.MODERN, ("-", "--", "-.", ":", (0, (5, 1, 1, 1, 1, 1))), strict=False))
+COLOURS = dict(zip(ball.MODERN, ("#0072B2", "#D55E00", "#009E73", "#CC79A7", "#E69F00"), strict=False))
+"""Of each modern law, in the order of the table: Okabe-Ito colours; line styles carry the meaning in grey."""
 
 
 def _save(folder: Path, name: str) -> None:

@@ -141,7 +141,7 @@ def of_session(session: Session, head: Floats, delivery: Delivery | None = None)
     session : Session
         Screened.
     head : ndarray, shape (13,)
-        The present club's, see `impact.HEAD`.
+        The present club's, see `vectors.HEAD`.
     delivery : Delivery, optional
         Of the kept shots, where it was inferred before.
 

@@ -18,7 +18,7 @@ from fitter.advice.response import Response, changes
 from fitter.advice.scored import Scored, best_of_tiers, score
 from fitter.advice.verdict import Verdict, decide
 from fitter.base.assumptions import current
-from fitter.base.conditions import Conditions
+from fitter.base.conditions import COURSE_TURFS, Conditions
 from fitter.base.units import YARD
 
 Floats = NDArray[np.float64]
@@ -26,7 +26,6 @@ Floats = NDArray[np.float64]
 MOST = 6
 """Options that are looked at again under other circumstances, the present club among them."""
 DRAWS = 128
-TURFS = ("soft", "ordinary", "firm")
 
 
 @dataclass(frozen=True)
@@ -65,7 +64,7 @@ class Case:
 def cases(where: Conditions, goal: Goal) -> Iterator[list[Case]]:
     """Circumstances to try, in groups: the first of a group that turns the verdict counts."""
     a = current()
-    for turf in TURFS:
+    for turf in COURSE_TURFS:
         if turf != where.turf:
             yield [Case("turf", where.turf, turf, replace(where, turf=turf), goal)]
     step = a.value("flips.wind_step_mps")

@@ -5,8 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from fitter.base.units import INCH
+from fitter.kit.card import present_club
 from fitter.kit.catalogue import candidates
-from fitter.kit.club import Club, present_club
+from fitter.kit.club import Club
 from fitter.kit.inventory import Kit
 from fitter.kit.offer import TIERS, Offer
 from fitter.kit.offer import offer as usual
@@ -58,6 +59,7 @@ class Option:
             c.length_in.value != present.length_in.value,
             c.swap_g != present.swap_g or c.place != present.place or c.tip_weight_g != present.tip_weight_g,
             c.shaft.code == present.shaft.code and c.grip_mass_g != present.grip_mass_g,
+            c.shaft.code == present.shaft.code and c.tip_cut_mm != present.tip_cut_mm,
             bool(self.ball_forward_mm),
             bool(self.tee_mm),
         )

@@ -11,7 +11,8 @@ from fitter.advice.response import SETS_FACE
 from fitter.base.assumptions import Assumptions, current
 from fitter.base.conditions import Conditions
 from fitter.base.errors import InputError, Problem, raise_if
-from fitter.kit.club import Club, present_club
+from fitter.kit.card import present_club
+from fitter.kit.club import Club
 from fitter.kit.inventory import Kit
 from fitter.kit.offer import Offer
 from fitter.kit.offer import offer as usual_offer

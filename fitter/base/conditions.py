@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-TURFS = ("soft", "ordinary", "firm", "green")
-"""Soft, ordinary and firm turf of a course; 'green' is Penner's published green, for comparison."""
+COURSE_TURFS = ("soft", "ordinary", "firm")
+"""Turfs of a course, in the order in which the terminal UI steps through them; each is tried by the flips."""
+TURFS = (*COURSE_TURFS, "green")
+"""All turfs; 'green' is Penner's published green, for comparison."""
 TERRAINS = ("open", "coast", "inhabited", "uniform")
 """What the wind blows over: it grows with height by a power law, or not at all ('uniform')."""
 

@@ -12,7 +12,8 @@ from pathlib import Path
 from fitter.advice.options import present_club
 from fitter.base.errors import InputError, Problem, raise_if
 from fitter.batches.rows import clean
-from fitter.kit.club import UNKNOWN, Club, card_club, unknown_club
+from fitter.kit.card import card_club
+from fitter.kit.club import UNKNOWN, Club, unknown_club
 from fitter.kit.inventory import Kit
 from fitter.shots.reader import grids, headers, intake
 from fitter.shots.reader.synonyms import HANDS

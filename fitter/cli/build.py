@@ -66,7 +66,7 @@ def run(args: argparse.Namespace) -> int:
     back: ReadBack | None = None
     gains: Sequence[Gain] = ()
     if args.check is not None:
-        back = work.build.read_back(ordered, work.club.read_card(args.check), speed)
+        back = work.build.read_back(ordered, work.card.read_card(args.check), speed)
         if not back.within and args.log is not None:
             question = work.question.ask(
                 work.intake.read(args.log), kit, args.present or hit, conditions=where, measured_in=there

@@ -23,7 +23,7 @@ if TYPE_CHECKING:
         text as text,
     )  # fmt: skip
     from fitter.kit import (
-        build as build, club as club, figures as figures, inventory as inventory,
+        build as build, card as card, club as club, figures as figures, inventory as inventory,
         mechanics as mechanics, offer as offer, parts as parts, shaft_figures as shaft_figures,
     )  # fmt: skip
     from fitter.physics import air as air, compiled as compiled
@@ -41,7 +41,7 @@ _ROOMS = {
     "fitter.base": "assumptions sources",
     "fitter.batches": "batch output",
     "fitter.display": "bench ranking reached reading serialise shots simulated text",
-    "fitter.kit": "build club figures inventory mechanics offer parts shaft_figures",
+    "fitter.kit": "build card club figures inventory mechanics offer parts shaft_figures",
     "fitter.physics": "air compiled",
     "fitter.sheet": "content markdown render",
     "fitter.shots": "annotations freshness screen",

@@ -10,6 +10,7 @@ from fitter.advice.options import Option
 from fitter.advice.scored import DIRECTION, Reason
 from fitter.base.conditions import Conditions
 from fitter.base.units import INCH, Units
+from fitter.kit.catalogue import worked
 from fitter.kit.club import Club
 
 ACTIONS = {
@@ -113,6 +114,8 @@ def changed(option: Option, present: Club, short: bool = False) -> str:
         words.append(f"head {abs(step):g} g {'heavier' if step > 0 else 'lighter'}")
     if c.grip_mass_g is not None and c.grip_mass_g != present.grip_mass_g:
         words.append(f"grip {c.grip_mass_g.value:g} g")
+    if c.tip_cut_mm != (0.0 if shaft else present.tip_cut_mm):
+        words.append(f"tip cut {c.tip_cut_mm:g} mm")
     if c.tip_weight_g != (0.0 if shaft else present.tip_weight_g):
         words.append(f"{c.tip_weight_g:g} g in the tip")
     if option.ball_forward_mm:
@@ -132,9 +135,7 @@ def kinds_of_change(option: Option, present: Club) -> set[str]:
         "head": other,
         "shaft": c.shaft.code != present.shaft.code,
         "sleeve": not other and c.loft_change_deg != present.loft_change_deg,
-        "length or weight": not other
-        and (c.length_in.value, c.swap_g, c.tip_weight_g, c.grip_mass_g)
-        != (present.length_in.value, present.swap_g, present.tip_weight_g, present.grip_mass_g),
+        "length or weight": not other and worked(c) != worked(present),
         "ball position": bool(option.ball_forward_mm),
         "tee height": bool(option.tee_mm),
     }

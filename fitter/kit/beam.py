@@ -174,7 +174,7 @@ def bend_near_impact(
     potential ``-1/2 Omega^2 (m r_c^2 + int r^2 dm)`` of a head that shifts by w and turns by beta gives the
     load ``F e`` on beta (and ``-m Omega^2 e`` on ``w + s beta`` in plane), the tension ``F`` plus the shaft's
     own, ``+F s beta^2 / 2``, and in plane ``-Omega^2`` times the mass matrix. A massless shaft with its head
-    at the tip is the closed form of `fitter.physics.shaft`.
+    at the tip is the closed form of `reference.oracles.shaft`.
     """
     v, r = np.asarray(speed, dtype=np.float64), np.asarray(radius, dtype=np.float64)
     mass, ahead, offset = (np.asarray(f, dtype=np.float64) for f in (tip.mass, tip.ahead, tip.offset))

@@ -273,7 +273,7 @@ def read_back(ordered: Club, built: Club, speed: float | None = None) -> ReadBac
     ----------
     ordered : Club
     built : Club
-        From the card of the built club (`fitter.kit.club.read_card`).
+        From the card of the built club (`fitter.kit.card.read_card`).
     speed : float, optional
         As for `build_sheet`.
     """

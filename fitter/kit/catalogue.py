@@ -117,10 +117,10 @@ def tier_of(club: Club, present: Club) -> Tier:
     head, shaft = club.head.head != present.head.head, club.shaft.shaft != present.shaft.shaft
     if head or shaft:
         return "E" if head and shaft else "D" if head else "C"
-    return "A" if _worked(club) == _worked(present) else "B"
+    return "A" if worked(club) == worked(present) else "B"
 
 
-def _worked(club: Club) -> tuple[object, ...]:
+def worked(club: Club) -> tuple[object, ...]:
     """What the bench makes of a head and a shaft."""
     return (round(club.length_in.value, 4), club.swap_g, club.grip_mass_g, club.tip_cut_mm, club.tip_weight_g)
 
@@ -197,7 +197,7 @@ def with_length(club: Club, inches: float) -> Club:
 def _identity(club: Club) -> tuple[object, ...]:
     place = "" if club.head.weights and club.place == club.head.weights[0].name else club.place
     sleeve = club.loft_change_deg, club.lie_change_deg
-    return (club.head.head, club.shaft.shaft, *sleeve, place, *_worked(club))
+    return (club.head.head, club.shaft.shaft, *sleeve, place, *worked(club))
 
 
 def _bought(club: Club, present: Club) -> list[Head | Shaft]:

@@ -104,7 +104,17 @@ def shaft_figures(
         Unless there is exactly one of frequency and stiffness, and every figure is a club's.
     """
     known = current()
-    _check(length_m, shaft_kg, head_kg, frequency_cpm, stiffness_nm2, tip_ei_nm2, club_speed_mps)
+    _check(
+        length_m,
+        shaft_kg,
+        head_kg,
+        frequency_cpm,
+        stiffness_nm2,
+        tip_ei_nm2,
+        club_speed_mps,
+        grip_kg,
+        clamp_m,
+    )
     speed = known.value("club.reference_speed_mps") if club_speed_mps is None else club_speed_mps
     clamp = known.value("shaft.clamp_mm") / 1e3 if clamp_m is None else clamp_m
     short, hands = known.value("club.shaft_short_mm") / 1e3, known.value("arc.hands_in") * INCH
@@ -199,6 +209,8 @@ def _check(
     stiffness: tuple[float, float] | None,
     tip: float | None,
     speed: float | None,
+    grip: float | None,
+    clamp: float | None,
 ) -> None:
     problems: list[Problem] = []
     limits: list[tuple[str, float | None, float, float, str, float]] = [
@@ -208,8 +220,10 @@ def _check(
         ("--frequency", frequency, 100, 500, "cpm", 1.0),
         ("--stiffness butt", stiffness and stiffness[0], 3, 300, "N m2", 1.0),
         ("--stiffness tip", stiffness and stiffness[1], 3, 300, "N m2", 1.0),
-        ("--tip", tip, 3, 150, "N m2", 1.0),
+        ("--tip-stiffness", tip, 3, 150, "N m2", 1.0),
         ("--club-speed", speed, 10, 80, "m/s", 1.0),
+        ("grip", grip, 10, 150, "g", 1e-3),
+        ("clamp", clamp, 30, 300, "mm", 1e-3),
     ]
     for name, value, low, high, unit, factor in limits:
         if value is not None and not low <= value / factor <= high:

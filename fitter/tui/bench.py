@@ -61,7 +61,7 @@ class Steps:
 
 
 def _usual(name: str) -> float:
-    """What a wish is measured by where nobody says more."""
+    """What a wish is measured by where nobody says more, by the judged numbers in force."""
     return current().value(f"score.{name}")
 
 
@@ -104,10 +104,12 @@ class Bench:
     units: str = "us"
     objective: str = "carry"
     clear_yd: float = 230.0
-    width_yd: float = _usual("width_yd")
-    hole_yd: float = _usual("hole_yd")
-    grid_yd: tuple[float, float] = (_usual("grid_width_yd"), _usual("grid_depth_yd"))
-    balls: int = round(_usual("balls"))
+    width_yd: float = field(default_factory=lambda: _usual("width_yd"))
+    hole_yd: float = field(default_factory=lambda: _usual("hole_yd"))
+    grid_yd: tuple[float, float] = field(
+        default_factory=lambda: (_usual("grid_width_yd"), _usual("grid_depth_yd"))
+    )
+    balls: int = field(default_factory=lambda: round(_usual("balls")))
     skill: float = 1.0
     trouble: tuple[float, float] = (0.0, 0.0)
     conditions: Conditions = field(default_factory=Conditions)
@@ -140,6 +142,16 @@ class Bench:
         return dict(self.cautions).get(key, "")
 
 
+SHOTS = ("builds", "aside", "restored", "strikes", "typed", "log", "player")
+READ = (*SHOTS, "hand", "present", "measured")
+"""Fields of a bench on which the reading of the shots hangs."""
+BESIDE = ("scene", "ball", "units", "cautions", "in_hand", "seen", "pins", "hidden", "every_set_up", "steps",
+          "chosen")  # fmt: skip
+"""Fields on which neither the reading nor the ranking hangs."""
+RANKED = tuple(f.name for f in dataclasses.fields(Bench) if f.name not in (*SHOTS, *BESIDE))
+"""Fields on which the ranking hangs: every other one, so that a new one counts unless it is named above."""
+
+
 @dataclass(frozen=True)
 class Work:
     """The players of a session, whose turn it is, and what can be undone.
@@ -155,7 +167,7 @@ class Work:
         Dark letters on a light ground.
     """
 
-    benches: tuple[Bench, ...] = (Bench(),)
+    benches: tuple[Bench, ...] = field(default_factory=lambda: (Bench(),))
     at: int = 0
     past: tuple[tuple[str, int, Bench], ...] = ()
     light: bool = False

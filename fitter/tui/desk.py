@@ -23,7 +23,7 @@ from fitter.shots.session import Session
 from fitter.tui import bench as benches
 from fitter.tui import faults, saved
 from fitter.tui.answer import Answer, Cancelled, Rough, ask, ask_bench
-from fitter.tui.bench import Bench, Work
+from fitter.tui.bench import RANKED, READ, Bench, Work
 from fitter.tui.faults import Base, Ended, Guarded, Palette
 from fitter.tui.foot import AskLine
 from fitter.tui.messages import Ask
@@ -33,12 +33,6 @@ from fitter.tui.view import View
 
 POLL_S = 0.5
 """How often a log is looked at."""
-RANKED = ("present", "objective", "conditions", "sets_face", "kit", "clear_yd", "width_yd", "hole_yd",
-          "grid_yd", "balls", "skill", "trouble", "measured", "hand", "stock", "tiers", "budget",
-          "without_shafts", "allow_breaches")  # fmt: skip
-"""Fields of the bench on which the ranking hangs."""
-READ = ("builds", "aside", "restored", "strikes", "typed", "log", "hand", "present", "player", "measured")
-"""Fields on which the reading of the shots hangs."""
 WORK = {
     "compile": ("compile", "Compiling the flight engine"), "kit": ("kit", "Reading the kit"),
     "read": ("log", "Understanding the shots"), "rank": ("rank", "The ranking"),

@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from fitter.advice.options import present_club
-from fitter.base.conditions import TURFS, Conditions
+from fitter.base.conditions import COURSE_TURFS, Conditions
 from fitter.base.errors import InputError, Problem
 from fitter.base.units import FOOT, MPH, YARD, Units, from_si, parse_quantity
 from fitter.kit.inventory import Kit
@@ -292,7 +292,7 @@ def turned(where: Conditions, by: int) -> float:
 
 def step_turf(view: View, by: int) -> Fields:
     """Next turf of a course."""
-    return decided_for(view, turf=cycle(TURFS[:3], view.bench.conditions.turf, by))
+    return decided_for(view, turf=cycle(COURSE_TURFS, view.bench.conditions.turf, by))
 
 
 # Numbers of the wish.

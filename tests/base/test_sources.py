@@ -16,7 +16,7 @@ from fitter.base import sources
 from fitter.base.errors import InputError
 from fitter.batches.batch import batch
 from fitter.batches.rows import BROKEN
-from fitter.kit.club import read_card
+from fitter.kit.card import read_card
 from fitter.kit.inventory import Kit
 from fitter.shots.reader import columns, grids, intake, workbooks
 from tests.base import hostile

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import argparse
+from dataclasses import fields
 from pathlib import Path
 
 import pytest
 
 from fitter.base.errors import InputError
 from fitter.cli import session
+from fitter.cli.arguments import option
 from fitter.kit.offer import Offer, offer
 from tests.batches import shop
 from tests.cli.test_cli import Capture, result, run
@@ -23,7 +25,7 @@ def read(*words: str, units: str = "us") -> Offer:
 
 
 @pytest.mark.parametrize(
-    ("words", "fields"),
+    ("words", "given"),
     [
         ((), {}),
         (("--stock", "rack, Today"), {"stock": ("rack", "today")}),
@@ -43,8 +45,13 @@ def read(*words: str, units: str = "us") -> Offer:
         (("--local-length-rule",), {"local_length_rule": True}),
     ],
 )
-def test_each_flag_reads(words: tuple[str, ...], fields: dict[str, object]) -> None:
-    assert read(*words) == offer(**fields)
+def test_each_flag_reads(words: tuple[str, ...], given: dict[str, object]) -> None:
+    assert read(*words) == offer(**given)
+
+
+def test_every_kind_of_change_has_its_flag() -> None:
+    told = {f.name: f.metadata["option"] for f in fields(Offer) if f.metadata}
+    assert {field: option(name) for name, (field, *_) in session.OFFERS.items()} == told
 
 
 def test_every_fault_is_said_at_once() -> None:

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 
 import pytest
 
 from fitter import demo
+from fitter.advice.objectives import OBJECTIVES
 from fitter.base.units import YARD
 from tests.cli.test_cli import Capture, result, run
 
@@ -31,11 +33,17 @@ def test_every_objective_ranks(words: Sequence[str], name: str, unit: str, capsy
     assert found["objective"]["name"] == name
     assert {o["value_unit"] for o in found["options"]} == {unit}
     assert found["present"]["value_gain"] == 0.0
-    assert set(found["present"]["others"]) >= {"carry", "total", "weak", "fairway", "score", "grid"}
+    assert set(found["present"]["others"]) >= set(OBJECTIVES) - {"clear"}
     assert found["verdict"]["action"] in ("change", "keep", "test", "measure")
     code, out, _ = run([*RANK, *words], capsys)
     assert code == 0
     assert max(map(len, out.splitlines())) <= 100
+
+
+def test_the_help_names_every_objective(capsys: Capture) -> None:
+    _, out, _ = run(["rank", "--help"], capsys)
+    said = out[out.index("--for OBJECTIVE  ") : out.index("--clear X  ")]
+    assert set(re.findall(r"\w+", said)) >= set(OBJECTIVES)
 
 
 def test_every_fault_of_a_wish_is_said_at_once(capsys: Capture) -> None:

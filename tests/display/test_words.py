@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import fields, replace
+
 import numpy as np
 import pytest
 
 from fitter.advice.objectives import OBJECTIVES
+from fitter.advice.options import Option
 from fitter.advice.question import ask
 from fitter.advice.rank import rank
 from fitter.advice.result import Ranking
@@ -17,10 +20,24 @@ from fitter.display.points import ellipse, front, ticks
 from fitter.display.shots import COLUMNS, columns, flag_lines, flag_words, flags_seen
 from fitter.display.text import cell_len, fit
 from fitter.display.values import Values
-from fitter.display.words import WINDS, air, change_of_start, wind
+from fitter.display.words import (
+    WINDS,
+    air,
+    change_of_start,
+    changed,
+    club_in_full,
+    kinds_of_change,
+    wind,
+)  # fmt: skip
+from fitter.kit.card import present_club
+from fitter.kit.catalogue import BENCH_WORK, tier_of
+from fitter.kit.club import Club
+from fitter.kit.offer import Offer
 from fitter.shots.reader import intake
 from fitter.shots.session import CHANNELS
 from tests.advice import virtual
+
+PRESENT = present_club(virtual.kit(), "G/R")
 
 
 @pytest.fixture(scope="module")
@@ -163,3 +180,21 @@ def test_flags_for_people_are_in_the_units_in_force(tmp_path) -> None:  # type: 
     assert "found 900 yd" in us
     assert "found -2.235 m/s" in metric
     assert "found 823 m" in metric
+
+
+def bench_works() -> dict[str, Club]:
+    """One club of each kind of bench work, every size of an offer named; a cut of the tip besides."""
+    sizes = {f.name: (f.metadata["high"] / 2.0,) for f in fields(Offer) if f.metadata}
+    made = {work.__name__: next(iter(work(PRESENT, Offer(**sizes)))) for work in BENCH_WORK}
+    return made | {"tip cut": replace(PRESENT, tip_cut_mm=10.0)}
+
+
+@pytest.mark.parametrize("club", bench_works().values(), ids=list(bench_works()))
+def test_every_bench_work_has_a_code_words_and_a_tier(club: Club) -> None:
+    option = Option(club.code, tier_of(club, PRESENT), club)
+    assert club.code != PRESENT.code
+    assert option.tier == "B"
+    assert option.steps(PRESENT) == 1
+    assert changed(option, PRESENT) != "present club"
+    assert kinds_of_change(option, PRESENT) == {"length or weight"}
+    assert club_in_full(club) != club_in_full(PRESENT)

@@ -6,7 +6,8 @@ import pytest
 
 from fitter.display.bench import step_text
 from fitter.kit.build import LINES, build_sheet, figures, read_back
-from fitter.kit.club import Club, card_club
+from fitter.kit.card import card_club
+from fitter.kit.club import Club
 from fitter.kit.figures import Reading
 from fitter.kit.parts import Head, Shaft
 

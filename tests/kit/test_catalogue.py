@@ -5,8 +5,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from fitter.base.errors import InputError
+from fitter.kit.card import card_club
 from fitter.kit.catalogue import candidates, tier_of
-from fitter.kit.club import Club, card_club, unknown_club
+from fitter.kit.club import Club, unknown_club
 from fitter.kit.figures import Reading
 from fitter.kit.inventory import Kit
 from fitter.kit.offer import TIERS, Offer

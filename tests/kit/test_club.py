@@ -9,7 +9,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from fitter.base.errors import InputError
-from fitter.kit.club import Club, card_club, from_kit, present_club, read_card
+from fitter.kit.card import card_club, present_club, read_card
+from fitter.kit.club import Club, from_kit
 from fitter.kit.figures import Reading
 from fitter.kit.inventory import Kit
 from fitter.kit.mechanics import describe

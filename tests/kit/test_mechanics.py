@@ -10,7 +10,8 @@ from fitter.base.assumptions import current
 from fitter.kit import body as weights
 from fitter.kit.beam import Tip, bend_near_impact
 from fitter.kit.body import assemble, cut_shaft
-from fitter.kit.club import Club, card_club
+from fitter.kit.card import card_club
+from fitter.kit.club import Club
 from fitter.kit.figures import Reading
 from fitter.kit.mechanics import describe
 from fitter.kit.parts import Head, Place, Shaft

@@ -8,6 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from fitter.base.assumptions import Assumptions, current, using
+from fitter.base.errors import InputError
 from fitter.kit.beam import Tip, beam, bend_near_impact, frequencies_cpm
 from fitter.kit.body import assemble
 from fitter.kit.figures import Reading
@@ -123,3 +124,9 @@ def test_bench_figures_say_what_the_frequency_leaves_open() -> None:
     assert open_.added_loft_sd_deg["stiffness"] > 1.8 * closed.added_loft_sd_deg["stiffness"]
     low, high = open_.intervals["tip_ei_nm2"]
     assert high / low > 1.5
+
+
+def test_figures_beyond_their_limits_are_named_as_the_command_names_them() -> None:
+    with pytest.raises(InputError) as caught:
+        shaft_figures(45 * 0.0254, 0.06, 0.2, frequency_cpm=250.0, tip_ei_nm2=900.0, grip_kg=4.0, clamp_m=2.0)
+    assert [p.where for p in caught.value.problems] == ["--tip-stiffness", "grip", "clamp"]

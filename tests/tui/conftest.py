@@ -18,7 +18,7 @@ from fitter.advice.result import Ranking
 from fitter.physics import compiled
 from fitter.shots.session import Session
 from fitter.tui import answer, desk, reading
-from fitter.tui.bench import Bench, Work
+from fitter.tui.bench import READ, Bench, Work
 from fitter.tui.saved import demo_work
 from fitter.tui.screens import sheet
 from tests.tui.support import small_kit
@@ -39,7 +39,7 @@ def remembered(question: Question, *, progress: Any = None, first: Any = None) -
 
 def understood(bench: Bench, logged: Session | None) -> reading.Reading:
     """Understand the shots, once for each log and what was decided on it."""
-    decided = [getattr(bench, name) for name in desk.READ if name != "log"]
+    decided = [getattr(bench, name) for name in READ if name != "log"]
     key = pickle.dumps([decided, logged and replace(logged, source="")])
     if key not in _READ:
         _READ[key] = reading.understand(bench, logged)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import fields, replace
 from pathlib import Path
 
 import pytest
@@ -11,6 +11,7 @@ from fitter import demo
 from fitter.advice.options import present_club
 from fitter.advice.question import ask
 from fitter.advice.rank import rank
+from fitter.base.assumptions import Assumptions, current, using
 from fitter.base.errors import InputError
 from fitter.kit.figures import Reading
 from fitter.kit.inventory import Kit
@@ -18,8 +19,7 @@ from fitter.kit.offer import offer
 from fitter.shots.reader import intake
 from fitter.tui import ladder, saved
 from fitter.tui.answer import Answer, offered
-from fitter.tui.bench import Bench, Work
-from fitter.tui.desk import RANKED
+from fitter.tui.bench import BESIDE, RANKED, READ, SHOTS, Bench, Work
 from fitter.tui.measured import Look
 from fitter.tui.settings import BY_KEY
 from fitter.tui.view import View
@@ -43,14 +43,27 @@ def stepped(key: str, bench: Bench, by: int = 1) -> Bench:
     return replace(bench, **step(view(bench), by))
 
 
+def test_every_field_of_a_bench_counts_unless_it_is_named() -> None:
+    names = {f.name for f in fields(Bench)}
+    assert names >= {*READ, *BESIDE}
+    assert set(RANKED) == names - {*SHOTS, *BESIDE}
+    assert {"objective", "conditions", "present", "stock", "sets_face", "trouble"} <= set(RANKED)
+
+
+def test_usual_wishes_are_those_of_the_judged_numbers_in_force() -> None:
+    there = current()["score.width_yd"]
+    with using(Assumptions({**current(), there.name: replace(there, value=41.0)})):
+        assert (Bench().width_yd, Work().benches[0].width_yd) == (41.0, 41.0)
+
+
 def test_each_limit_is_one_setting_that_reaches_the_ranking() -> None:
     kit, bench = Kit.load(demo.folder()), Bench()
     assert offered(bench, kit) == offer()
     assert set(LIMITS) <= set(RANKED)
     bench = stepped("stock", stepped("tiers", stepped("breaches", bench)))
     assert (bench.stock, bench.tiers, bench.allow_breaches) == (("rack", "today"), ("A",), True)
-    fields = typed("without shafts", "S7, S8") | typed("budget", "400") | typed("tiers", "b a")
-    bench = replace(bench, **fields)  # type: ignore[arg-type]
+    typing = typed("without shafts", "S7, S8") | typed("budget", "400") | typed("tiers", "b a")
+    bench = replace(bench, **typing)  # type: ignore[arg-type]
     assert offered(bench, kit) == offer(
         stock=("rack", "today"),
         tiers=("A", "B"),

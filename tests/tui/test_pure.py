@@ -84,7 +84,7 @@ def test_the_altitude_shown_is_the_one_typed() -> None:
 
 
 def test_settings_lie_inside_the_limits_of_the_wish() -> None:
-    """What the form lets through, the wish takes: widest values of the form against `wish.LIMITS`, m."""
+    """What the form lets through, the wish takes: the form's widest values against `objectives.LIMITS`, m."""
     widest = {"distance_m": (50, 400), "width_m": (10, 120), "hole_m": (250, 650), "grid_width_m": (10, 150),
               "grid_depth_m": (10, 400)}  # fmt: skip
     for name, (low, high) in widest.items():

@@ -117,7 +117,7 @@ def _check(head: Floats, level: float | None, model: Floats | None) -> None:
     problems = []
     if head.shape != (vectors.HEAD,) or not np.isfinite(head).all():
         found = f"shape {head.shape}" if head.shape != (vectors.HEAD,) else "values that are not finite"
-        problems.append(Problem("head", found, f"{vectors.HEAD} numbers", "See fitter.physics.impact.HEAD."))
+        problems.append(Problem("head", found, f"{vectors.HEAD} numbers", "See fitter.physics.vectors.HEAD."))
     if level is not None and not 0.0 <= level <= 1.0:
         problems.append(Problem("level", f"{level:g}", "0 (scratch) to 1 (high handicap)", "Name a level."))
     if model is not None and np.shape(model) != (vectors.MODEL,):
