@@ -10,6 +10,7 @@ from typing import Any
 from fitter import __version__
 from fitter.advice.result import Ranking
 from fitter.advice.scored import Scored
+from fitter.base.assumptions import using
 from fitter.base.conditions import Conditions
 from fitter.base.errors import InputError, Problem
 from fitter.base.units import Units, counted, probability
@@ -60,7 +61,7 @@ class Settings:
 
 
 def content(ranking: Ranking, session: Session, settings: Settings | None = None) -> dict[str, Any]:
-    """Everything that stands on the sheet.
+    """Everything that stands on the sheet, with the judged numbers of the ranking's question.
 
     Parameters
     ----------
@@ -79,7 +80,11 @@ def content(ranking: Ranking, session: Session, settings: Settings | None = None
     InputError
         If the chosen option is not among those ranked.
     """
-    given = settings or Settings()
+    with using(ranking.question.assumptions):
+        return _content(ranking, session, settings or Settings())
+
+
+def _content(ranking: Ranking, session: Session, given: Settings) -> dict[str, Any]:
     units = Units("metric" if given.metric else "us", minus="−", degree="°")
     values = Values(ranking.objective, units)
     chosen, named = _find(given.chosen, ranking), _named(ranking)

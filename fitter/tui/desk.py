@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeVar
 
 from textual import work
 from textual.app import App
@@ -13,9 +13,10 @@ from textual.command import CommandPalette
 from textual.reactive import reactive
 from textual.screen import Screen
 from textual.widgets import Static
-from textual.worker import Worker, WorkerState, get_current_worker
+from textual.worker import Worker, WorkerState, WorkType, get_current_worker
 
 from fitter.advice.scored import Scored
+from fitter.base.assumptions import current, using
 from fitter.base.errors import FitterError
 from fitter.kit.inventory import Kit
 from fitter.physics import compiled, engine
@@ -30,6 +31,8 @@ from fitter.tui.messages import Ask
 from fitter.tui.reading import Reading, Stamp, mine, same, stamp, understand
 from fitter.tui.typed import read_shot
 from fitter.tui.view import View
+
+T = TypeVar("T")
 
 POLL_S = 0.5
 """How often a log is looked at."""
@@ -61,6 +64,7 @@ class Desk(Guarded, App[None]):
     def __init__(self, state: Work, file: Path | None = None) -> None:
         super().__init__()
         self.file = file
+        self.assumptions = current()
         self.logged: dict[Source, Session] = {}
         self.stamps: dict[Source, Stamp] = {}
         self.problems: dict[Source, str] = {}
@@ -189,6 +193,16 @@ class Desk(Guarded, App[None]):
         self.base.query_one(AskLine).ask(message)
 
     # Work in threads: they hold no widget, and hand over frozen values.
+
+    def run_worker(self, work: WorkType[T], *args: Any, **kwargs: Any) -> Worker[T]:
+        """Start work; a thread, which sees no judged numbers of another, takes those of the app."""
+
+        def judged() -> Any:
+            assert callable(work)
+            with using(self.assumptions):
+                return work()
+
+        return super().run_worker(judged if kwargs.get("thread") else work, *args, **kwargs)
 
     @work(thread=True, group="compile", exit_on_error=False)
     def compile(self) -> None:
