@@ -87,7 +87,7 @@ def content(ranking: Ranking, session: Session, settings: Settings | None = None
 def _content(ranking: Ranking, session: Session, given: Settings) -> dict[str, Any]:
     units = Units("metric" if given.metric else "us", minus="−", degree="°")
     values = Values(ranking.objective, units)
-    chosen, named = _find(given.chosen, ranking), _named(ranking)
+    chosen, named = _find(given.chosen, ranking), ranking.named
     option = chosen or (None if given.chosen == "keep" else named)
     # The best of what breaks a rule stands there too, so that nobody misses it: with its rule, never named.
     against = [s for s in ranking.breaches if s is ranking.breaches[0] or s is chosen]
@@ -147,11 +147,6 @@ def _content(ranking: Ranking, session: Session, given: Settings) -> dict[str, A
         }
     )
     return found
-
-
-def _named(ranking: Ranking) -> Scored | None:
-    every = (*ranking.options, *ranking.breaches)
-    return next((s for s in every if s.option.id == ranking.verdict.option), None)
 
 
 def _find(chosen: str, ranking: Ranking) -> Scored | None:
