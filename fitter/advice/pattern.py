@@ -213,11 +213,6 @@ def factor(n: int, level: float = 0.95) -> float:
     return float(2.0 * (n + 1) * (n - 1) / (n * (n - 2)) * fdtri(2, n - 2, level))
 
 
-def known_factor(level: float = 0.95) -> float:
-    """The same where mean and covariance are known: chi-square with two degrees of freedom."""
-    return float(-2.0 * np.log1p(-level))
-
-
 def of_covariance(
     covariance: Floats, square: float, centre: tuple[float, float] = (0.0, 0.0), level: float = 0.95
 ) -> Ellipse:
@@ -241,20 +236,3 @@ def ellipse(points: Floats, level: float = 0.8) -> Ellipse:
     centre = x.mean(axis=0)
     covariance = np.cov(x, rowvar=False)
     return of_covariance(covariance, factor(len(x), level), (float(centre[0]), float(centre[1])), level)
-
-
-def sd_interval(n: int, level: float = 0.95) -> tuple[float, float]:
-    """Interval of a true SD over the one found in n shots: the root of (n - 1) over chi-square quantiles.
-
-    Raises
-    ------
-    ValueError
-        With fewer than two shots.
-    """
-    if n < 2:
-        raise ValueError("an SD needs two shots")
-    from scipy.special import chdtri
-
-    tail = 0.5 * (1.0 - level)
-    # chdtri takes the probability above.
-    return tuple(float(np.sqrt((n - 1) / chdtri(n - 1, p))) for p in (tail, 1.0 - tail))  # type: ignore[return-value]

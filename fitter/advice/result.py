@@ -80,6 +80,11 @@ class Ranking:
         """'right' or 'left'."""
         return self.shots.hand
 
+    @property
+    def named(self) -> Scored | None:
+        """Option that the verdict names; None where the present club stays."""
+        return next((s for s in self.options if s.option.id == self.verdict.option), None)
+
     def best_of_tiers(self, each: int = 1, also: Collection[str] = ()) -> tuple[Scored, ...]:
         """Best clubs of each tier, the option that the verdict names, and those of some ids."""
         named = [] if self.verdict.option is None else [self.verdict.option]

@@ -120,35 +120,34 @@ def parse(text: str, where: str = "assumptions.toml") -> Assumptions:
     InputError
         With every entry that lacks a number, a unit, a source or a known letter.
     """
-    entries, problems = _read(_toml(text, where), where)
+    try:
+        raw = tomllib.loads(text)
+    except tomllib.TOMLDecodeError as error:
+        problem = Problem(where, str(error), "TOML", "Mend the syntax at that place.")
+        raise InputError(f"{where} cannot be read.", [problem]) from error
+    entries, problems = _read(raw, where)
     raise_if(problems, f"{where} has entries that are not complete.")
     return Assumptions(entries)
 
 
-def layer(text: str, where: str, over: Assumptions | None = None) -> Assumptions:
-    """Lay judged numbers written in TOML over others: an entry replaces the one of the same name.
+def laid(raw: Mapping[str, Any], where: str, below: Assumptions) -> Assumptions:
+    """Lay the entries of a TOML file over others: an entry replaces the one of the same name.
 
     Parameters
     ----------
-    text : str
+    raw : mapping of str to Any
         Sections and entries as in assumptions.toml. Each entry is complete, so that a changed number has a
         source and a standing of its own; it keeps the unit, and the note where it gives none.
     where : str
         Name of the file, for messages.
-    over : Assumptions, optional
-        What they lie over; the defaults when None.
+    below : Assumptions
+        What they lie over.
 
     Raises
     ------
     InputError
         With every entry that is not complete, has no such name, or another unit.
     """
-    below = defaults() if over is None else over
-    return laid(_toml(text, where), where, below)
-
-
-def laid(raw: Mapping[str, Any], where: str, below: Assumptions) -> Assumptions:
-    """Lay the entries of a TOML file that was read already over others; see `layer`."""
     entries, problems = _read(raw, where)
     for name, entry in entries.items():
         at = f"{where} [{name}]"
@@ -162,14 +161,6 @@ def laid(raw: Mapping[str, Any], where: str, below: Assumptions) -> Assumptions:
     raise_if(problems, f"{where} cannot be laid over the judged numbers.")
     kept = {name: replace(e, note=e.note or below[name].note) for name, e in entries.items()}
     return Assumptions({**below, **kept})
-
-
-def _toml(text: str, where: str) -> dict[str, Any]:
-    try:
-        return tomllib.loads(text)
-    except tomllib.TOMLDecodeError as error:
-        problem = Problem(where, str(error), "TOML", "Mend the syntax at that place.")
-        raise InputError(f"{where} cannot be read.", [problem]) from error
 
 
 def _read(raw: Mapping[str, Any], where: str) -> tuple[dict[str, Assumption], list[Problem]]:

@@ -114,7 +114,7 @@ def toml(path: str | Path, what: str) -> dict[str, Any]:
 
 
 def layered(below: Assumptions, file: str | Path) -> Assumptions:
-    """Lay a shop's own file of judged numbers over others; see `assumptions.layer`.
+    """Lay a shop's own file of judged numbers over others; see `assumptions.laid`.
 
     Parameters
     ----------

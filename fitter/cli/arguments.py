@@ -54,7 +54,8 @@ class Gather(Protocol):
 def together(message: str) -> Iterator[Gather]:
     """Run several readers and raise what all of them complain of as one error.
 
-    What a reader returns may be used after the block only: inside, it is None if the reader complained.
+    A single complaint keeps its own message. What a reader returns may be used after the block only: inside,
+    it is None if the reader complained.
 
     Raises
     ------
@@ -72,7 +73,7 @@ def together(message: str) -> Iterator[Gather]:
       --wind: found the unit 'parsec'; ...
       --humidity: found 'much'; ...
     """
-    problems: list[Problem] = []
+    errors: list[InputError] = []
 
     def gather(reader: Callable[P, T], *args: P.args, **kwargs: P.kwargs) -> T:
         try:
@@ -80,11 +81,13 @@ def together(message: str) -> Iterator[Gather]:
         except InputError as error:
             if not error.problems:
                 raise
-            problems.extend(error.problems)
+            errors.append(error)
             return cast(T, None)
 
     yield gather
-    raise_if(problems, message)
+    if len(errors) == 1:
+        raise errors[0]
+    raise_if([p for error in errors for p in error.problems], message)
 
 
 def join_negatives(argv: Sequence[str]) -> list[str]:

@@ -210,10 +210,18 @@ def asked(args: argparse.Namespace, gather: Gather) -> dict[str, Any]:
 
 
 def question(args: argparse.Namespace, given: Mapping[str, Any]) -> Question:
-    """Read log, kit and present club; with what `asked` found that is the whole question."""
+    """Read log, kit and present club; with what `asked` found that is the whole question.
+
+    Raises
+    ------
+    FitterError
+        What is wrong with log and kit together.
+    """
     asks = {"sets_face": args.sets_face, "with_aside": args.with_aside, "named": getattr(args, "option", ())}
-    kit = None if args.kit is None else work.inventory.Kit.load(args.kit)
-    return work.question.ask(read_log(args), kit, args.present, **given, **asks)
+    with together("The log and the kit cannot be used.") as gather:
+        kit = None if args.kit is None else gather(work.inventory.Kit.load, args.kit)
+        shots = gather(read_log, args)
+    return work.question.ask(shots, kit, args.present, **given, **asks)
 
 
 def goal(args: argparse.Namespace) -> Goal:

@@ -73,7 +73,7 @@ def title(player: str, hand: str, counts: dict[str, int], options: str = "") -> 
 
 def _against_present(ranking: Ranking, units: Units) -> list[str]:
     """What the named option does to carry, total, spread and fairway, with 80 % intervals."""
-    s = next((s for s in ranking.options if s.option.id == ranking.verdict.option), None)
+    s = ranking.named
     if s is None:
         return []
 
@@ -160,8 +160,8 @@ def _breaches(ranking: Ranking, most: int) -> list[Scored]:
 
 
 def _reasons(ranking: Ranking, picked: Sequence[Scored], values: Values) -> list[str]:
-    named = [s for s in picked if s.option.id == ranking.verdict.option]
-    explained = [s for s in named or picked if s.reasons]
+    named = ranking.named
+    explained = [s for s in (picked if named is None else [named]) if s.reasons]
     if not explained:
         return []
     s = max(explained, key=lambda s: s.value_gain.mean)

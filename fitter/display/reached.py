@@ -24,7 +24,7 @@ def text(found: Reach, units: Units) -> str:
         "P(ball)" if single else "P(set)",
     )  # fmt: skip
     where = found.conditions
-    place = f"air of {air(where, units)} ({air_density(where):.3f} kg/m3), on {where.turf} turf"
+    place = f"air of {air_density(where):.3f} kg/m3 ({air(where, units)}), on {where.turf} turf"
     lines = [
         title(found.player, found.hand, found.counts),
         "",

@@ -242,7 +242,7 @@ def wind_from(from_deg: float) -> str:
 
 
 def air(c: Conditions, units: Units) -> str:
-    """Air, wind and slope in words.
+    """Air, wind, and height and slope of the landing in words.
 
     Examples
     --------
@@ -258,4 +258,13 @@ def air(c: Conditions, units: Units) -> str:
     if c.landing_height_m:
         up = "above" if c.landing_height_m > 0 else "below"
         parts.append(f"landing {units.distance(abs(c.landing_height_m), 0)} {up} the tee")
+    if c.slope_along:
+        parts.append(f"landing {_percent(c.slope_along, units)} {'up' if c.slope_along > 0 else 'down'}hill")
+    if c.slope_right:
+        side = "right" if c.slope_right > 0 else "left"
+        parts.append(f"landing rising {_percent(c.slope_right, units)} to the {side}")
     return ", ".join(parts)
+
+
+def _percent(share: float, units: Units) -> str:
+    return f"{units.number(100.0 * abs(share), 1)} %"

@@ -34,12 +34,6 @@ def turn(v: Floats, axis: Floats, angle: ArrayLike) -> Floats:
     return np.asarray(v * np.cos(a) + across * np.sin(a) + along * (1.0 - np.cos(a)))
 
 
-def shaft_up(lie: ArrayLike) -> Floats:
-    """Unit vector from the head up the shaft, shape (3, ...)."""
-    at = np.asarray(lie, dtype=np.float64)
-    return np.stack([np.zeros_like(at), np.cos(at), np.sin(at)])
-
-
 def soled_loft(squared: ArrayLike, face: ArrayLike, lie: ArrayLike) -> Floats:
     """Loft as soled of a head whose square-face loft was gauged.
 

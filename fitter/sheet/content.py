@@ -10,6 +10,7 @@ from typing import Any
 from fitter import __version__
 from fitter.advice.result import Ranking
 from fitter.advice.scored import Scored
+from fitter.base.assumptions import using
 from fitter.base.conditions import Conditions
 from fitter.base.errors import InputError, Problem
 from fitter.base.units import Units, counted, probability
@@ -60,7 +61,7 @@ class Settings:
 
 
 def content(ranking: Ranking, session: Session, settings: Settings | None = None) -> dict[str, Any]:
-    """Everything that stands on the sheet.
+    """Everything that stands on the sheet, with the judged numbers of the ranking's question.
 
     Parameters
     ----------
@@ -79,10 +80,14 @@ def content(ranking: Ranking, session: Session, settings: Settings | None = None
     InputError
         If the chosen option is not among those ranked.
     """
-    given = settings or Settings()
+    with using(ranking.question.assumptions):
+        return _content(ranking, session, settings or Settings())
+
+
+def _content(ranking: Ranking, session: Session, given: Settings) -> dict[str, Any]:
     units = Units("metric" if given.metric else "us", minus="−", degree="°")
     values = Values(ranking.objective, units)
-    chosen, named = _find(given.chosen, ranking), _named(ranking)
+    chosen, named = _find(given.chosen, ranking), ranking.named
     option = chosen or (None if given.chosen == "keep" else named)
     # The best of what breaks a rule stands there too, so that nobody misses it: with its rule, never named.
     against = [s for s in ranking.breaches if s is ranking.breaches[0] or s is chosen]
@@ -142,11 +147,6 @@ def content(ranking: Ranking, session: Session, settings: Settings | None = None
         }
     )
     return found
-
-
-def _named(ranking: Ranking) -> Scored | None:
-    every = (*ranking.options, *ranking.breaches)
-    return next((s for s in every if s.option.id == ranking.verdict.option), None)
 
 
 def _find(chosen: str, ranking: Ranking) -> Scored | None:

@@ -11,6 +11,7 @@ from typing import Any, ClassVar
 from textual.actions import parse
 from textual.app import ComposeResult, SystemCommand
 from textual.binding import Binding, BindingType
+from textual.command import CommandPalette
 from textual.screen import Screen
 from textual.widgets import ContentSwitcher, Static
 
@@ -18,6 +19,7 @@ from fitter.tui import bench as benches
 from fitter.tui.bench import Work
 from fitter.tui.desk import Desk
 from fitter.tui.dialogs import Page, Pick, help_lines
+from fitter.tui.faults import Base, Palette
 from fitter.tui.foot import AskLine, Key, Keys
 from fitter.tui.head import Status
 from fitter.tui.messages import Ask, Change, InHand, Marked, Say, Selected, Turn
@@ -111,6 +113,15 @@ class FitterApp(Desk):
         self.register_theme(DARK)
         self.register_theme(LIGHT)
         self.theme = LIGHT.name if state.light else DARK.name
+
+    def get_default_screen(self) -> Screen[Any]:
+        """Return the window, which goes on after a fault."""
+        return Base(id="_default")
+
+    def action_command_palette(self) -> None:
+        """Open the list of commands."""
+        if not isinstance(self.screen, CommandPalette):
+            self.push_screen(Palette(id="--command-palette"))
 
     def compose(self) -> ComposeResult:
         """Head, the five screens, sentence, question, keys."""

@@ -5,17 +5,17 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeVar
 
 from textual import work
 from textual.app import App
-from textual.command import CommandPalette
 from textual.reactive import reactive
 from textual.screen import Screen
 from textual.widgets import Static
-from textual.worker import Worker, WorkerState, get_current_worker
+from textual.worker import Worker, WorkerState, WorkType, get_current_worker
 
 from fitter.advice.scored import Scored
+from fitter.base.assumptions import current, using
 from fitter.base.errors import FitterError
 from fitter.kit.inventory import Kit
 from fitter.physics import compiled, engine
@@ -24,12 +24,14 @@ from fitter.tui import bench as benches
 from fitter.tui import faults, saved
 from fitter.tui.answer import Answer, Cancelled, Rough, ask, ask_bench
 from fitter.tui.bench import RANKED, READ, Bench, Work
-from fitter.tui.faults import Base, Ended, Guarded, Palette
+from fitter.tui.faults import Ended, Guarded
 from fitter.tui.foot import AskLine
 from fitter.tui.messages import Ask
 from fitter.tui.reading import Reading, Stamp, mine, same, stamp, understand
 from fitter.tui.typed import read_shot
 from fitter.tui.view import View
+
+T = TypeVar("T")
 
 POLL_S = 0.5
 """How often a log is looked at."""
@@ -55,6 +57,7 @@ class Desk(Guarded, App[None]):
     def __init__(self, state: Work, file: Path | None = None) -> None:
         super().__init__()
         self.file = file
+        self.assumptions = current()
         self.logged: dict[Source, Session] = {}
         self.stamps: dict[Source, Stamp] = {}
         self.problems: dict[Source, str] = {}
@@ -62,15 +65,6 @@ class Desk(Guarded, App[None]):
         self.faults: list[BaseException] = []
         self.opened = False
         self.set_reactive(Desk.view, View(work=state))
-
-    def get_default_screen(self) -> Screen[Any]:
-        """Return the window, which goes on after a fault."""
-        return Base(id="_default")
-
-    def action_command_palette(self) -> None:
-        """Open the list of commands."""
-        if not isinstance(self.screen, CommandPalette):
-            self.push_screen(Palette(id="--command-palette"))
 
     # Faults of the program.
 
@@ -183,6 +177,16 @@ class Desk(Guarded, App[None]):
         self.base.query_one(AskLine).ask(message)
 
     # Work in threads: they hold no widget, and hand over frozen values.
+
+    def run_worker(self, work: WorkType[T], *args: Any, **kwargs: Any) -> Worker[T]:
+        """Start work; a thread, which sees no judged numbers of another, takes those of the app."""
+
+        def judged() -> Any:
+            assert callable(work)
+            with using(self.assumptions):
+                return work()
+
+        return super().run_worker(judged if kwargs.get("thread") else work, *args, **kwargs)
 
     @work(thread=True, group="compile", exit_on_error=False)
     def compile(self) -> None:

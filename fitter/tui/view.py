@@ -135,9 +135,7 @@ class View:
         if self.answer is None:
             return None
         ranking = self.answer.ranking
-        if ranking.verdict.option is not None:
-            return self.answer.find(ranking.verdict.option)
-        return max(ranking.options, key=lambda s: s.value_gain.mean, default=None)
+        return ranking.named or max(ranking.options, key=lambda s: s.value_gain.mean, default=None)
 
 
 def cautions(view: View) -> list[str]:

@@ -8,9 +8,15 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from fitter.physics.geometry import face_normal, loft_and_face, shaft_up, turn
+from fitter.physics.geometry import face_normal, loft_and_face, turn
 
 Floats = NDArray[np.float64]
+
+
+def shaft_up(lie: ArrayLike) -> Floats:
+    """Unit vector from the head up the shaft, shape (3, ...)."""
+    at = np.asarray(lie, dtype=np.float64)
+    return np.stack([np.zeros_like(at), np.cos(at), np.sin(at)])
 
 
 def close_about_shaft(

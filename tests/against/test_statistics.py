@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+from scipy.stats import chi2
 
 from fitter.advice import pattern, pooling
 
@@ -19,22 +20,21 @@ def test_prediction_factor(n: int, wanted: float) -> None:
 
 def test_factor_of_many_shots_is_chi_square() -> None:
     # Chi-square with two degrees of freedom, any table: 5.991.
-    assert pattern.known_factor() == pytest.approx(5.9915, abs=1e-4)
     assert pattern.factor(100_000) == pytest.approx(5.9915, rel=1e-3)
 
 
 def test_areas_and_axes_of_a_known_covariance() -> None:
     # Closed form pi chi2 sqrt(det S), computed by hand: 50 % 1037.04, 95 % 4482.03; axes 29.02 and 49.17.
-    half = pattern.of_covariance(COVARIANCE, pattern.known_factor(0.5))
-    most = pattern.of_covariance(COVARIANCE, pattern.known_factor(0.95))
+    half = pattern.of_covariance(COVARIANCE, chi2.ppf(0.5, 2))
+    most = pattern.of_covariance(COVARIANCE, chi2.ppf(0.95, 2))
     assert half.area == pytest.approx(1037.04, abs=0.01)
     assert most.area == pytest.approx(4482.03, abs=0.01)
     assert most.semi_axes == pytest.approx((49.17, 29.02), abs=0.01)
     edge = most.outline(200)
     squares = np.einsum("ni,ij,nj->n", edge, np.linalg.inv(COVARIANCE), edge)
-    np.testing.assert_allclose(squares, pattern.known_factor(0.95), rtol=1e-9)
+    np.testing.assert_allclose(squares, chi2.ppf(0.95, 2), rtol=1e-9)
     # The upright box of an ellipse x' S^-1 x = q has the half sides sqrt(q S_ii) (closed form).
-    assert most.reach == pytest.approx(np.sqrt(pattern.known_factor(0.95) * np.diag(COVARIANCE)))
+    assert most.reach == pytest.approx(np.sqrt(chi2.ppf(0.95, 2) * np.diag(COVARIANCE)))
 
 
 def test_the_ellipse_holds_its_share_of_new_shots() -> None:
@@ -52,16 +52,9 @@ def test_the_ellipse_holds_its_share_of_new_shots() -> None:
     assert np.mean(inside) == pytest.approx(0.8, abs=0.025)
 
 
-def test_an_sd_of_ten_shots() -> None:
-    # Chi-square with nine degrees of freedom, any table: 19.023 and 2.700.
-    assert pattern.sd_interval(10) == pytest.approx((0.688, 1.826), abs=0.001)
-
-
 def test_too_few_shots_are_refused() -> None:
     with pytest.raises(ValueError, match="three shots"):
         pattern.factor(2)
-    with pytest.raises(ValueError, match="two shots"):
-        pattern.sd_interval(1)
 
 
 def test_eight_schools() -> None:

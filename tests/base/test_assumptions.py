@@ -2,6 +2,7 @@
 
 import math
 import pickle
+import tomllib
 from pathlib import Path
 
 import pytest
@@ -115,8 +116,12 @@ def test_all_faults_of_a_layer_at_once(tmp_path: Path) -> None:
     assert told["turf.tilt"].found == "sd inf, unit 5, source '', letter 'j'"
 
 
+def laid(text: str, where: str) -> assumptions.Assumptions:
+    return assumptions.laid(tomllib.loads(text), where, assumptions.defaults())
+
+
 def test_equal_numbers_have_one_key_in_every_process() -> None:
-    first, second = assumptions.layer(MINE, "a.toml"), assumptions.layer(MINE, "b.toml")
+    first, second = laid(MINE, "a.toml"), laid(MINE, "b.toml")
     assert first == second
     assert hash(first) == hash(second)
     assert first.key == second.key != assumptions.defaults().key
@@ -124,4 +129,4 @@ def test_equal_numbers_have_one_key_in_every_process() -> None:
     copy = pickle.loads(pickle.dumps(first))
     assert (copy, copy.key) == (first, first.key)
     # Standing counts too: the same value from another source is another entry
-    assert assumptions.layer(MINE.replace("2026", "2027"), "c.toml") != first
+    assert laid(MINE.replace("2026", "2027"), "c.toml") != first

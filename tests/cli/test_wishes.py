@@ -110,6 +110,16 @@ def test_reach_says_every_fault_at_once(capsys: Capture) -> None:
     assert all(word in err for word in ("DISTANCE", "--as", "--count"))
 
 
+def test_a_missing_log_and_a_missing_kit_are_said_together(capsys: Capture) -> None:
+    words = ("rank", "nowhere.csv", "--present", "H4/S2", "--kit")
+    code, _, err = run([*words, "no-kit"], capsys)
+    assert code == 2
+    assert "nowhere.csv" in err
+    assert "no-kit" in err
+    # One fault alone keeps its own sentence.
+    assert run([*words, str(P4.parent)], capsys)[2].startswith("nowhere.csv cannot be read.")
+
+
 def test_a_grid_without_a_set_of_balls_is_told_to_change_nothing(capsys: Capture) -> None:
     code, _, err = run([*REACH, "--grid", "40ydx50yd", "--with-aside"], capsys)
     assert code == 0

@@ -97,6 +97,8 @@ def test_the_wind_is_told_by_eighths() -> None:
         f"5.0 m/s {words}" for words in WINDS
     ]
     assert "landing 10 m below the tee" in air(Conditions(landing_height_m=-10.0), METRIC)
+    sloping = air(Conditions(slope_along=-0.03, slope_right=0.025), METRIC)
+    assert sloping.endswith("landing 3.0 % downhill, landing rising 2.5 % to the right")
 
 
 def test_a_left_handers_direction_is_mirrored_back() -> None:

@@ -7,15 +7,21 @@ import os
 import select
 import subprocess
 import sys
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from textual.pilot import Pilot
 
 import fitter.tui
 from fitter import demo
+from fitter.base.assumptions import Assumptions, current, using
 from fitter.cli import main as cli
 from fitter.cli.main import main
+from fitter.tui.app import FitterApp
+from fitter.tui.bench import Work
 from tests.support import GUARD_S
+from tests.tui.support import run, settle
 
 
 @pytest.fixture
@@ -99,3 +105,17 @@ def test_in_a_pseudo_terminal_it_draws_and_quits(tmp_path: Path) -> None:
     assert b"present club" in seen
     assert b"Traceback" not in seen
     assert list((tmp_path / "fitter").glob("bench-demo.json"))
+
+
+def test_threads_of_the_app_compute_with_the_judged_numbers_that_it_was_opened_with() -> None:
+    usual = current()["score.width_yd"]
+    ours = Assumptions({**current(), usual.name: replace(usual, value=20.0)})
+    seen: list[float] = []
+
+    async def play(app: FitterApp, pilot: Pilot[None]) -> None:
+        app.run_worker(lambda: seen.append(current().value("score.width_yd")), thread=True)
+        await settle(app, pilot)
+
+    with using(ours):
+        run(play, work=Work())
+    assert seen == [20.0]

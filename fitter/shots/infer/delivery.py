@@ -118,11 +118,6 @@ class Delivery:
         mix = np.tensordot(self._weights, self._parts.predicted, axes=(0, 0))
         return np.asarray(mix[:, measurement.START :])
 
-    @property
-    def standardised(self) -> dict[str, Floats]:
-        """Residuals over their predictive SDs, shape (n,) for each channel."""
-        return {name: r / self.predicted_sd[name] for name, r in self.residual.items()}
-
     def at_strike_point(self) -> AtStrike:
         """Turn the delivery at the face centre into loft and face where the ball was struck."""
         here = measurement.at_strike(self.mean, self.head)
