@@ -39,7 +39,7 @@ def test_both_axes_have_one_scale() -> None:
 
 
 def test_the_ellipse_is_that_of_the_next_ball() -> None:
-    """Prediction region of a bivariate normal (Chew 1966), as `advice.spread` holds it."""
+    """Prediction region of a bivariate normal (Chew 1966), as `advice.pattern` holds it."""
     found = pattern([("present", POINTS)], METRIC, "carry")
     assert found is not None
     axes = [f"{2 * a:.0f}" for a in ellipse(POINTS, 0.8).semi_axes]
