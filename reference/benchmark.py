@@ -19,7 +19,6 @@ from fitter import world as worlds
 from fitter.base.conditions import Conditions
 from fitter.base.units import DEG, MPH, RPM
 from fitter.physics import air, ball, engine, flight, vectors
-from fitter.physics.compiled import LANES
 from fitter.simulate.strike import ordinary_head
 from reference import exact
 
@@ -57,11 +56,13 @@ def flights_per_second(where: Conditions, n: int) -> float:
 
 def flight_alone(where: Conditions, n: int, threads: int) -> float:
     """Flight without the run, into buffers that stay: what the kernel itself can do."""
-    world, blocks = one_law(where), max(threads, n // LANES)
-    rows = np.ascontiguousarray(launches(blocks * LANES).reshape(blocks, LANES, vectors.LAUNCH))
+    world, blocks = one_law(where), max(threads, n // vectors.LANES)
+    rows = np.ascontiguousarray(
+        launches(blocks * vectors.LANES).reshape(blocks, vectors.LANES, vectors.LAUNCH)
+    )
 
     def part(k: int) -> None:
-        scratch, out = flight.scratch(), np.zeros((LANES, vectors.LANDING))
+        scratch, out = flight.scratch(), np.zeros((vectors.LANES, vectors.LANDING))
         for block in rows[k::threads]:
             flight.flight_block(block, world.law[0], world.air, *scratch, out)
 
@@ -69,7 +70,7 @@ def flight_alone(where: Conditions, n: int, threads: int) -> float:
         with ThreadPoolExecutor(threads) as pool:
             list(pool.map(part, range(threads)))
 
-    return blocks * LANES / best_of(all_parts)
+    return blocks * vectors.LANES / best_of(all_parts)
 
 
 def numpy_per_second(n: int = 100_000, step: float = 0.2) -> float:
