@@ -163,7 +163,7 @@ tops = st.sampled_from(
 )
 
 
-@settings(deadline=None, max_examples=100)
+@settings(deadline=None, max_examples=300)
 @given(st.dictionaries(tops, values), st.dictionaries(names, values), st.dictionaries(names, values))
 def test_no_card_ends_in_a_traceback(top: dict, measured: dict, stamped: dict) -> None:
     with contextlib.suppress(InputError):

@@ -19,7 +19,7 @@ KINDS = (
     "path_deg",
     "dynamic_loft_deg",
 )
-COUNT = 96
+COUNT = 160
 
 
 def test_eight_kinds_of_misreads_are_set_aside_and_good_shots_stay():
