@@ -6,6 +6,7 @@ import hashlib
 import platform
 import sys
 import traceback
+from collections.abc import Callable
 from contextlib import suppress
 from importlib import metadata
 from pathlib import Path
@@ -34,6 +35,14 @@ class Guarded(MessagePump):
 
 class Base(Guarded, Screen[None]):
     """The window under whatever lies over it."""
+
+    def once_drawn(self, call: Callable[[], None], by: MessagePump) -> None:
+        """Call when the messages that wait for `by` are through and the window is drawn.
+
+        `call_after_refresh` of Textual 8.2 leaves the call to whatever lies on top by then, and a list or a
+        page that closes before it rests takes the calls it holds with it; the window stays.
+        """
+        by.call_later(self._invoke_later, call, by)
 
 
 class Palette(Guarded, CommandPalette):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import asyncio
 import random
 from dataclasses import replace
 from pathlib import Path
@@ -12,7 +13,8 @@ import pytest
 from fitter.tui import saved
 from fitter.tui.app import FitterApp
 from fitter.tui.bench import Work
-from tests.tui.support import burst, run
+from fitter.tui.dialogs import Page
+from tests.tui.support import burst, press, run, screen, settle
 
 KEYS = (
     *"12345", *"12345", *"nubtavmgzcfpsxw", "space", "enter", "enter", "escape", "escape", "up", "down",
@@ -65,6 +67,32 @@ def test_keys_typed_in_a_hurry(one: Work) -> None:
         await burst(app, pilot, *TYPED_IN_A_HURRY)
         assert app.is_running
         assert len(app.screen_stack) == 1
+
+    run(play, work=one)
+
+
+@pytest.mark.parametrize("key", ["2", "4"])
+def test_what_waits_to_be_drawn_outlives_a_page_that_closes_at_once(one: Work, key: str) -> None:
+    """As when keys are typed while the page over the screen is still busy."""
+
+    async def others() -> None:
+        for _ in range(100):
+            await asyncio.sleep(0)
+
+    async def play(app: FitterApp, pilot: Any) -> None:
+        page, free = Page("Busy", []), asyncio.Event()
+        await app.push_screen(page)
+        page.call_later(free.wait)
+        app.action_go("shots" if key == "2" else "options")
+        await others()
+        page.dismiss()
+        await others()
+        free.set()
+        await settle(app, pilot)
+        assert app.base.focused is app.pane.query_one(f"#{app.pane.FOCUS}")
+        shown = screen(app)
+        await press(app, pilot, "1", key)
+        assert screen(app) == shown
 
     run(play, work=one)
 
