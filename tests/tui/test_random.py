@@ -9,11 +9,13 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from textual.command import CommandList
 
 from fitter.tui import saved
 from fitter.tui.app import FitterApp
 from fitter.tui.bench import Work
 from fitter.tui.dialogs import Page
+from fitter.tui.faults import Palette
 from tests.tui.support import burst, press, run, screen, settle
 
 KEYS = (
@@ -93,6 +95,21 @@ def test_what_waits_to_be_drawn_outlives_a_page_that_closes_at_once(one: Work, k
         shown = screen(app)
         await press(app, pilot, "1", key)
         assert screen(app) == shown
+
+    run(play, work=one)
+
+
+def test_commands_that_are_gathered_for_a_list_that_is_gone_are_no_fault(one: Work) -> None:
+    """As when the list of commands is closed by the key after the one that opened it."""
+
+    async def play(app: FitterApp, pilot: Any) -> None:
+        await press(app, pilot, "ctrl+p")
+        listed = app.screen
+        assert isinstance(listed, Palette)
+        await listed.query_one(CommandList).remove()
+        listed._gather_commands("")
+        listed.dismiss()
+        await settle(app, pilot)
 
     run(play, work=one)
 
