@@ -237,7 +237,7 @@ class FitterApp(Desk):
             self.say("")
         self.base.query_one(ContentSwitcher).current = name
         self.show_keys()
-        self.call_after_refresh(self.pane.open)
+        self.base.once_drawn(self.pane.open, self)
 
     def action_pane(self, name: str) -> None:
         """Do what only this screen can."""

@@ -10,7 +10,6 @@ from typing import Any, TypeVar
 from textual import work
 from textual.app import App
 from textual.reactive import reactive
-from textual.screen import Screen
 from textual.widgets import Static
 from textual.worker import Worker, WorkerState, WorkType, get_current_worker
 
@@ -24,7 +23,7 @@ from fitter.tui import bench as benches
 from fitter.tui import faults, saved
 from fitter.tui.answer import Answer, Cancelled, Rough, ask, ask_bench
 from fitter.tui.bench import RANKED, READ, Bench, Work
-from fitter.tui.faults import Ended, Guarded
+from fitter.tui.faults import Base, Ended, Guarded
 from fitter.tui.foot import AskLine
 from fitter.tui.messages import Ask
 from fitter.tui.reading import Reading, Stamp, mine, same, stamp, understand
@@ -115,9 +114,11 @@ class Desk(Guarded, App[None]):
         return self.view.bench
 
     @property
-    def base(self) -> Screen[Any]:
+    def base(self) -> Base:
         """The window under whatever lies over it."""
-        return self.screen_stack[0]
+        found = self.screen_stack[0]
+        assert isinstance(found, Base)
+        return found
 
     def put(self, **fields: Any) -> None:
         """Replace the view whole."""

@@ -6,13 +6,17 @@ import hashlib
 import platform
 import sys
 import traceback
+from collections.abc import Callable
 from contextlib import suppress
 from importlib import metadata
+from inspect import unwrap
 from pathlib import Path
 from typing import Any
 
+from textual import work
 from textual.await_complete import AwaitComplete
 from textual.command import CommandPalette
+from textual.css.query import NoMatches
 from textual.message import Message
 from textual.message_pump import MessagePump
 from textual.screen import Screen
@@ -35,6 +39,14 @@ class Guarded(MessagePump):
 class Base(Guarded, Screen[None]):
     """The window under whatever lies over it."""
 
+    def once_drawn(self, call: Callable[[], None], by: MessagePump) -> None:
+        """Call when the messages that wait for `by` are through and the window is drawn.
+
+        `call_after_refresh` of Textual 8.2 leaves the call to whatever lies on top by then, and a list or a
+        page that closes before it rests takes the calls it holds with it; the window stays.
+        """
+        by.call_later(self._invoke_later, call, by)
+
 
 class Palette(Guarded, CommandPalette):
     """The list of commands; keys typed too fast close it once."""
@@ -42,6 +54,12 @@ class Palette(Guarded, CommandPalette):
     def dismiss(self, result: Any = None) -> AwaitComplete:
         """Close it, unless it is closed already."""
         return super().dismiss(result) if self.app.screen is self else AwaitComplete()
+
+    @work(exclusive=True, group=CommandPalette._GATHER_COMMANDS_GROUP)
+    async def _gather_commands(self, search_value: str) -> None:
+        # A list that closes before its commands are gathered has no place for them any more (Textual 8.2).
+        with suppress(NoMatches):
+            await unwrap(CommandPalette._gather_commands)(self, search_value)
 
     def _action_command_list(self, command_action: str) -> None:
         # A page key that comes before the list is laid out finds no line in it (Textual 8.2).

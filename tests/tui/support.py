@@ -30,6 +30,9 @@ CHARACTERS = {"space": " ", "plus": "+", "minus": "-", "question_mark": "?"}
 CELL = 12.2
 """Width of a character in a screenshot, px."""
 
+PAUSES = 400
+"""Pauses after the last work in which every drawing must come; two or three are usual."""
+
 
 def text_of(svg: str) -> str:
     """Plain text of a screenshot: what stands on each line, by the place of its pieces."""
@@ -52,8 +55,11 @@ async def settle(app: FitterApp, pilot: Pilot[None]) -> None:
         with suppress(WorkerCancelled):
             await app.workers.wait_for_complete()
         await pilot.pause()
-    while app.is_running and not app._exit and app.pane.due:
+    for _ in range(PAUSES):
+        if not app.is_running or app._exit or not app.pane.due:
+            return
         await pilot.pause()
+    raise AssertionError(f"{app.pane} is never drawn, though nobody works any more")
 
 
 async def press(app: FitterApp, pilot: Pilot[None], *keys: str) -> None:

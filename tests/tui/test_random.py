@@ -2,17 +2,21 @@
 
 from __future__ import annotations
 
+import asyncio
 import random
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 import pytest
+from textual.command import CommandList
 
 from fitter.tui import saved
 from fitter.tui.app import FitterApp
 from fitter.tui.bench import Work
-from tests.tui.support import burst, run
+from fitter.tui.dialogs import Page
+from fitter.tui.faults import Palette
+from tests.tui.support import burst, press, run, screen, settle
 
 KEYS = (
     *"12345", *"12345", *"nubtavmgzcfpsxw", "space", "enter", "enter", "escape", "escape", "up", "down",
@@ -65,6 +69,47 @@ def test_keys_typed_in_a_hurry(one: Work) -> None:
         await burst(app, pilot, *TYPED_IN_A_HURRY)
         assert app.is_running
         assert len(app.screen_stack) == 1
+
+    run(play, work=one)
+
+
+@pytest.mark.parametrize("key", ["2", "4"])
+def test_what_waits_to_be_drawn_outlives_a_page_that_closes_at_once(one: Work, key: str) -> None:
+    """As when keys are typed while the page over the screen is still busy."""
+
+    async def others() -> None:
+        for _ in range(100):
+            await asyncio.sleep(0)
+
+    async def play(app: FitterApp, pilot: Any) -> None:
+        page, free = Page("Busy", []), asyncio.Event()
+        await app.push_screen(page)
+        page.call_later(free.wait)
+        app.action_go("shots" if key == "2" else "options")
+        await others()
+        page.dismiss()
+        await others()
+        free.set()
+        await settle(app, pilot)
+        assert app.base.focused is app.pane.query_one(f"#{app.pane.FOCUS}")
+        shown = screen(app)
+        await press(app, pilot, "1", key)
+        assert screen(app) == shown
+
+    run(play, work=one)
+
+
+def test_commands_that_are_gathered_for_a_list_that_is_gone_are_no_fault(one: Work) -> None:
+    """As when the list of commands is closed by the key after the one that opened it."""
+
+    async def play(app: FitterApp, pilot: Any) -> None:
+        await press(app, pilot, "ctrl+p")
+        listed = app.screen
+        assert isinstance(listed, Palette)
+        await listed.query_one(CommandList).remove()
+        listed._gather_commands("")
+        listed.dismiss()
+        await settle(app, pilot)
 
     run(play, work=one)
 

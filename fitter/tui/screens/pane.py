@@ -53,7 +53,7 @@ class Pane(Guarded, Vertical):
         """Draw once the messages that wait are through, unless nobody looks."""
         if not self.due and self.view is not None and self.display and self.is_mounted:
             self.due = True
-            self.call_after_refresh(self._draw)
+            self.desk.base.once_drawn(self._draw, self)
 
     def _draw(self) -> None:
         self.due = False
