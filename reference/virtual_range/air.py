@@ -19,8 +19,8 @@ LIFT_LOST = 0.8
 _S = (0.0, 0.044, 0.090, 0.110, 0.153, 0.188, 0.218, 0.300, 0.450, 0.800)
 _DRAG = (0.215, 0.220, 0.229, 0.235, 0.256, 0.279, 0.300, 0.333, 0.385, 0.430)
 _LIFT = (0.060, 0.110, 0.149, 0.168, 0.214, 0.242, 0.272, 0.312, 0.350, 0.380)
-# The same below S = 0.15 as two of the lower points of the grids say (US 6,916,255 at Re 1.8e5, S 0.110: 0.225-0.228
-# and 0.158-0.179; US 7,238,121 at S 0.093: 0.216-0.221 and 0.163-0.173; Q).
+# The same below S = 0.15 as two of the lower points of the grids say (US 6,916,255 at Re 1.8e5, S 0.110:
+# 0.225-0.228 and 0.158-0.179; US 7,238,121 at S 0.093: 0.216-0.221 and 0.163-0.173; Q).
 _DRAG_LOW = (0.205, 0.210, 0.219, 0.227, 0.250, 0.274, 0.295, 0.328, 0.380, 0.425)
 _LIFT_LOW = (0.060, 0.115, 0.166, 0.172, 0.212, 0.238, 0.262, 0.300, 0.345, 0.380)
 
@@ -30,7 +30,7 @@ def _grid(drag: tuple[float, ...], lift: tuple[float, ...]) -> tuple[Floats, Flo
 
 
 def _polar() -> tuple[Floats, Floats]:
-    """Lift in the form of Smits & Smith 1994 (Q), a wing's drag polar; figures J inside the band to S = 0.25."""
+    """Lift in the form of Smits & Smith 1994 (Q), a wing's polar; figures J, in the band to S = 0.25."""
     lift = 0.60 * S**0.57
     return 0.196 + 1.42 * lift**2, lift
 

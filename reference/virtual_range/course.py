@@ -32,7 +32,7 @@ COST = {"-": 0.0, "A": 2.0, "B": 3.0, "C": 5.0, "D": 6.0, "E": 8.0}
 
 @cache
 def _table() -> Floats:
-    """Strokes after a drive to (forward, side), yd, mean over the holes, shape (421, 161): sides are alike."""
+    """Strokes after a drive to (forward, side), yd, mean over the holes, (421, 161): sides are alike."""
     path = Path(__file__).parents[1] / "tables" / "strokes.csv"
     rows = [r.split(",") for r in path.read_text(encoding="utf-8").splitlines() if r[:1].isdigit()]
     yards = np.array([float(r[0]) for r in rows])

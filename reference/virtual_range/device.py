@@ -20,14 +20,15 @@ from reference.virtual_range.worlds import DEG
 COLUMNS: dict[str, tuple[str, bool, float, float]] = {
     "club speed (mph)": ("share", False, 0.011, 0.012), "attack (deg)": ("", False, 0.6, 0.3),
     "path (deg)": ("", True, 0.6, 0.5), "face (deg)": ("", True, 0.7, 0.7),
-    "dynamic loft (deg)": ("", False, 0.7, 0.4), "toe (mm)": ("", False, 2.5, 0.0), "high (mm)": ("", False, 2.5, 0.0),
+    "dynamic loft (deg)": ("", False, 0.7, 0.4),
+    "toe (mm)": ("", False, 2.5, 0.0), "high (mm)": ("", False, 2.5, 0.0),
     "ball speed (mph)": ("share", False, 0.004, 0.0), "launch (deg)": ("", False, 0.2, 0.1),
     "direction (deg)": ("", True, 0.3, 0.7), "spin (rpm)": ("", False, 80.0, 60.0),
     "spin axis (deg)": ("", True, 1.5, 0.0), "carry (yd)": ("share", False, 0.008, 0.0),
     "total (yd)": ("share", False, 0.008, 0.0), "offline (yd)": ("", True, 1.2, 0.0),
 }  # fmt: skip
-"""Columns of a log: whether the error is a share, whether a left-hander's sign flips, SD of one reading and of
-what is wrong all day in the same way (J)."""
+"""Columns of a log: whether the error is a share, whether a left-hander's sign flips, SD of one reading and
+of what is wrong all day in the same way (J)."""
 MISSING = {
     "nothing": (), "strike": ("toe (mm)", "high (mm)"), "totals": ("total (yd)",),
     "finish": ("total (yd)", "offline (yd)"),
@@ -120,7 +121,7 @@ def _compute_finish(told: Floats, names: list[str]) -> None:
 
 
 def _misread(truth: Truth, told: Floats, names: list[str], shown: list[str]) -> tuple[str, ...]:
-    """Misread some shots, in place: 5 to 12 SD of what the other channels leave open; names of the columns."""
+    """Misread some shots, in place: 5 to 12 SD of what the other channels leave open; the columns."""
     rng, out = stream(truth.player.number, "misreads"), []
     for row in told:
         hit, name = rng.uniform(), str(rng.choice(list(MISREADS)))

@@ -1,7 +1,7 @@
 """Strike, flight and run of the virtual range, shot by shot; nothing of the advisor's physics is imported.
 
 Axes: x to the target, y left, z up. Deliveries and starts keep the golfer's signs: path, face, direction and
-tilt right positive. SI and radians. Laws are vectors of numbers and tables, so that every player can have his own.
+tilt right positive. SI and radians. Laws are vectors of numbers and tables: every player can have his own.
 """
 
 from __future__ import annotations
@@ -36,18 +36,19 @@ MASS, DEPTH, UP, TOEWARD, I_NORMAL, I_UP, I_TOE, BULGE, ROLL, COR = range(10)
 curvatures, 1/m; restitution against the reference."""
 HEAD = 10
 E, E_SPEED, FALL_TOE, FALL_HIGH, FALL_POWER, BEST_HIGH, SHIFT, ET, ET_LOFT, ET_SLIP, CLOSING = range(11)
-"""A law of the strike: restitution at 53.6 m/s, its change per m/s; its fall at 20 mm across and 16 mm up, the
-power of that fall, its best point above the centre, m; the ball's mass centre below its middle, m; tangential
-restitution at a spin loft of 13 deg, its change per rad of spin loft and per doubling of the slip; turn of the
-head about its upright axis, rad/s."""
+"""A law of the strike: restitution at 53.6 m/s, its change per m/s; its fall at 20 mm across and 16 mm up,
+the power of that fall, its best point above the centre, m; the ball's mass centre below its middle, m;
+tangential restitution at a spin loft of 13 deg, its change per rad of spin loft and per doubling of the slip;
+turn of the head about its upright axis, rad/s."""
 LAW = 11
 TILT, TILT_SPEED, TILT_ANGLE, BOUNCE, BOUNCE_SPEED, GRIP, DENTS, ROLLING, SIZE, STEEP = range(10)
-"""A turf: tilt of the plane that a landing of 18.6 m/s at 44.4 deg meets, rad; the powers of speed and angle in
-it; restitution at rest and its loss per m/s, friction; bounces that dent; deceleration of the roll, g; factor on
-the run; its steepness over the landing angle, 1/rad."""
+"""A turf: tilt of the plane that a landing of 18.6 m/s at 44.4 deg meets, rad; the powers of speed and angle
+in it; restitution at rest and its loss per m/s, friction; bounces that dent; deceleration of the roll, g;
+factor on the run; its steepness over the landing angle, 1/rad."""
 TURF = 10
 X, Y, TOTAL_X, TOTAL_Y, DESCENT, APEX, TIME = range(7)
-"""Columns of a finish: carry and total along the target line and to the right, m; landing angle, rad; m; s."""
+"""Columns of a finish: carry and total along the target line and to the right, m; landing angle, rad; m;
+s."""
 FINISH = 7
 
 SLIP = 44.704 * np.sin(np.radians(13.0))
@@ -93,7 +94,7 @@ def _frame(loft: float, face: float) -> Floats:
 
 @njit(cache=True, fastmath=True)
 def restitution(law: Floats, closing: float, toe: float, high: float) -> float:
-    """Normal restitution of the reference head: falls with speed and with the miss, a thin face's limit above."""
+    """Normal restitution of the reference head: falls with speed and with the miss, held below 0.85."""
     miss = np.abs(toe / 0.020) ** law[FALL_POWER] * law[FALL_TOE]
     miss += np.abs((high - law[BEST_HIGH]) / 0.016) ** law[FALL_POWER] * law[FALL_HIGH]
     return max(min(law[E] + law[E_SPEED] * (closing - 53.6), 0.85) - miss, 0.4)

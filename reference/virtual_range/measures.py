@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
+from itertools import pairwise
 from typing import Any
 
 import numpy as np
@@ -46,7 +47,8 @@ def mean(values: Sequence[float]) -> tuple[float, float, int]:
 def slope(groups: Iterable[tuple[Floats, Floats]]) -> tuple[float, float, int]:
     """True gain per promised gain, by least squares through zero, with its clustered SE."""
     sums = [((x * y).sum(), (x * x).sum(), len(x)) for x, y in groups if len(x)]
-    return share([(a, b) for a, b, _ in sums])[:2] + (sum(n for _, _, n in sums),)
+    ratio, error, _ = share([(a, b) for a, b, _ in sums])
+    return ratio, error, sum(n for _, _, n in sums)
 
 
 def interval_score(low: float, high: float, true: float, level: float = 0.8) -> float:
@@ -86,7 +88,7 @@ def coverage(records: Sequence[Record], kind: str = "") -> dict[str, float]:
 def regrets(records: Sequence[Record], goal: str) -> dict[str, dict[str, float]]:
     """Mean regret of every strategy against perfect knowledge, net of costs, with 95 % bootstrap ends.
 
-    In the goal's unit (yd or strokes); in strokes besides, where the strategy ends by true strokes net of costs.
+    In the goal's unit (yd or strokes); beside it the true strokes that a strategy gains, net of costs.
     """
     rng = np.random.default_rng(0)
     # Players whose logs were refused stay with their club; they count.
@@ -148,7 +150,7 @@ def calibration(
 ) -> list[tuple[float, float, float, int]]:
     """Stated probability against what happened, bin by bin: (mean stated, share, clustered SE, n)."""
     out = []
-    for low, high in zip(BINS, BINS[1:], strict=False):
+    for low, high in pairwise(BINS):
         hits, told = [], []
         for record in records:
             rows = [(p, happened(r)) for r in record["rows"] if r["sampled"] and (p := stated(r)) is not None]
@@ -192,7 +194,7 @@ def shots(records: Sequence[Record]) -> dict[str, float]:
 
 
 def inferred(records: Sequence[Record]) -> dict[str, dict[str, float]]:
-    """Coverage of 80 % intervals of channels that nobody measured: of shots, of the log's mean; mean error."""
+    """Coverage of 80 % intervals of what nobody measured: shots, the log's mean; mean error."""
     out = {}
     channels = sorted({c for r in records for c in r["inferred"]})
     for channel in channels:
@@ -207,7 +209,7 @@ def inferred(records: Sequence[Record]) -> dict[str, dict[str, float]]:
 
 
 def fairways(records: Sequence[Record]) -> dict[str, Any]:
-    """Stated less true share of balls in the fairway: of the present club and of the sampled options, in fifths."""
+    """Stated less true share of fairways: present club, sampled options, these in fifths."""
     found: dict[str, Any] = {}
     own = [(r["present_value"], r["present"]["fairway"]) for r in records if r["present_value"] is not None]
     found["present"] = mean([a - b for a, b in own])

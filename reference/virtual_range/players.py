@@ -172,10 +172,15 @@ class Player:
             1e-3 * self.number_of("best_high_mm"),
         )
         out[engine.SHIFT], out[engine.CLOSING] = 1e-3 * self.number_of("shift_mm"), self.number_of("closing")
-        spin, slope = self.number_of("spin"), self.number_of("spin_slope")
-        low, high = (_tangential(out, a, spin + slope * (a - 13.0)) for a in (11.0, 15.0))
+        spin, slope, slip = (self.number_of(n) for n in ("spin", "spin_slope", "spin_slip"))
+        # The slope holds at one speed, where the slip grows with the loft too.
+        low, high = (
+            _tangential(out, a, spin + slope * (a - 13.0))
+            - slip * np.log2(100.0 * MPH * np.sin(a * DEG) / engine.SLIP)
+            for a in (11.0, 15.0)
+        )
         out[engine.ET], out[engine.ET_LOFT] = 0.5 * (low + high), (high - low) / (4.0 * DEG)
-        out[engine.ET_SLIP] = self.number_of("spin_slip")
+        out[engine.ET_SLIP] = slip
         return out
 
     def air(self) -> Floats:

@@ -11,12 +11,13 @@ from reference.virtual_range.strategies import STRATEGIES
 from reference.virtual_range.trial import KINDS
 
 HERE = Path(__file__).parent
+ACTIONS = ("change", "trade", "test", "measure", "keep", "refused")
 RESULTS, TABLES = HERE / "results", HERE / "tables.md"
 HEAD = """# Virtual range: all tables
 
-Written by `python -m reference.virtual_range.report` from the summaries in `results/`; report.md says what they
-mean. In brackets: standard error, clustered by player. Regret is what perfect knowledge would have gained more,
-costs of the tiers deducted; yd, or strokes a drive for play.
+Written by `python -m reference.virtual_range.report` from the summaries in `results/`; report.md says what
+they mean. In brackets: standard error, clustered by player. Regret is what perfect knowledge would have
+gained more, costs of the tiers deducted; yd, or strokes a drive for play.
 
 """
 Result = dict[str, Any]
@@ -59,13 +60,15 @@ def overview(results: Sequence[Result]) -> str:
             rows.append([
                 world, name_of(r), str(s["players"]), pct(c["cover"], c["cover_se"]),
                 num(c["score"], c["score_se"]), num(c["slope"], c["slope_se"], 2),
-                pct(s["shots"]["lost"], s["shots"]["lost_se"]), pct(s["shots"]["found"], s["shots"]["found_se"]),
+                pct(s["shots"]["lost"], s["shots"]["lost_se"]),
+                pct(s["shots"]["found"], s["shots"]["found_se"]),
                 num(g["keep"]["regret"]), num(g["largest mean of 7"]["regret"]),
                 num(g["top of the ladder"]["regret"]), num(g["verdict"]["regret"]),
                 f"{v['lose']} of {v['changes']}", pct(v["refused"]),
             ])  # fmt: skip
     head = ["world", "run", "players", "in 80 %", "interval score", "true per promised", "good lost %",
-            "misreads found %", "regret: keep", "7 balls", "ladder", "verdict", "changes that lose", "refused %"]  # fmt: skip
+            "misreads found %", "regret: keep", "7 balls", "ladder", "verdict", "changes that lose",
+            "refused %"]  # fmt: skip
     return table(head, rows)
 
 
@@ -96,11 +99,12 @@ def regret(result: Result) -> str:
             for goal, s in goals.items():
                 g, digits = s["regret"][name], 3 if goal in ("play", "fairway") else 1
                 cells.append(
-                    f"{g['regret']:.{digits}f} [{g['low']:.{digits}f}, {g['high']:.{digits}f}]; {pct(g['loses'])}"
+                    f"{g['regret']:.{digits}f} [{g['low']:.{digits}f}, {g['high']:.{digits}f}]; "
+                    f"{pct(g['loses'])}"
                 )
             rows.append([name, *cells])
-        parts.append(f"World '{world}': regret with its 95 % interval; share that loses over 0.01 strokes, %\n\n"
-                     + table(["strategy", *goals], rows))  # fmt: skip
+        told = f"World '{world}': regret with its 95 % interval; share that loses over 0.01 strokes, %"
+        parts.append(told + "\n\n" + table(["strategy", *goals], rows))
     return "\n\n".join(parts)
 
 
@@ -111,12 +115,12 @@ def verdicts(result: Result) -> str:
         for goal, s in goals.items():
             v, n = s["verdicts"], s["named"]
             rows.append([
-                f"{world}, {goal}", *(pct(v[a]) for a in ("change", "trade", "test", "measure", "keep", "refused")),
+                f"{world}, {goal}", *(pct(v[a]) for a in ACTIONS),
                 f"{v['lose']}, {v['lose_strokes']} of {v['changes']}", f"{v['missed']} of {v['keeps']}",
                 f"{v['needless_bought']} of {v['needless']}",
-                "-" if not n["n"] else f"{pct(n['cover'])}; {num(n['promised'], None, 2)}, {num(n['true'], None, 2)}",
+                "-" if not n["n"] else f"{pct(n['cover'])}; {n['promised']:.2f}, {n['true']:.2f}",
             ])  # fmt: skip
-    head = ["world, goal", "change %", "trade", "test", "measure", "keep", "refused", "changes that lose: goal, strokes",
+    head = ["world, goal", *(f"{a} %" for a in ACTIONS), "changes that lose: goal, strokes",
             "keeps that missed", "who need nothing and buy", "named: in 80 %; promised, true"]  # fmt: skip
     return table(head, rows)
 
@@ -139,7 +143,8 @@ def rest(result: Result) -> str:
         s = next(iter(goals.values()))
         sp, inf = s["spread"], s["inferred"]
         told = "; ".join(
-            f"{c.rpartition('_')[0]}: {pct(i['cover'], i['cover_se'])}, {pct(i['mean_cover'], i['mean_cover_se'])}, {i['bias']:+.1f}"
+            f"{c.rpartition('_')[0]}: {pct(i['cover'], i['cover_se'])}, "
+            f"{pct(i['mean_cover'], i['mean_cover_se'])}, {i['bias']:+.1f}"
             for c, i in inf.items()
         )  # fmt: skip
         fair = "-"
@@ -148,10 +153,15 @@ def rest(result: Result) -> str:
             fair = f"{100 * f['present'][0]:+.1f}; {100 * f['options']:+.1f}; " + ", ".join(
                 f"{pct(a)}/{pct(b)}" for a, b in f["fifths"]
             )
-        rows.append([world, f"{num(sp['slope'], sp['slope_se'], 2)}, {num(sp['bias'])}, {num(sp['sd'])}", told or "-", fair,
-                     f"{s['power']['regret_yd']:.1f}, {100 * s['power']['coverage']:.1f}, {s['power']['slope']:.2f}"])  # fmt: skip
+        p = s["power"]
+        rows.append([
+            world, f"{num(sp['slope'], sp['slope_se'], 2)}, {num(sp['bias'])}, {num(sp['sd'])}", told or "-",
+            fair,
+            f"{p['regret_yd']:.1f}, {100 * p['coverage']:.1f}, {p['slope']:.2f}",
+        ])  # fmt: skip
     head = ["world", "spread: true per promised, miss, SD yd", "inferred: shots in 80 %, means in 80 %, bias",
-            "fairway, stated - true, points: present; options; fifths stated/true", "400 players tell apart: yd, points, slope"]  # fmt: skip
+            "fairway, stated - true, points: present; options; fifths stated/true",
+            "400 players tell apart: yd, points, slope"]  # fmt: skip
     return table(head, rows)
 
 
@@ -159,13 +169,10 @@ def write_report(results: Sequence[Result]) -> str:
     """All tables of some runs."""
     parts = ["## All worlds, carry\n\n" + overview(results)]
     for r in results:
-        parts.append(
-            f"## {name_of(r)}: {r['players']} players, {r['draws']} draws, {r['seconds']} s with {r['workers']} workers\n\n"
-            + "\n\n".join([
-                regret(r), verdicts(r), "Coverage of carry's 80 % intervals and true per promised, by kind of change",
-                kinds(r), probabilities(r), rest(r),
-            ])
-        )  # fmt: skip
+        size = f"{r['players']} players, {r['draws']} draws, {r['seconds']} s with {r['workers']} workers"
+        by_kind = "Coverage of the 80 % intervals, true per promised, by kind of change"
+        parts.append(f"## {name_of(r)}: {size}")
+        parts += [regret(r), verdicts(r), by_kind, kinds(r), probabilities(r), rest(r)]
     return "\n\n".join(parts) + "\n"
 
 

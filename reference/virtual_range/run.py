@@ -25,7 +25,7 @@ ALL_GOALS = ("carry", "total", "play", "fairway")
 
 
 class Size(NamedTuple):
-    """Players a world, draws of the advisor, worlds ('' for all), whether the two main worlds ask every goal."""
+    """Players a world, draws, worlds (none for all), whether the two main worlds ask every goal."""
 
     players: int
     draws: int
@@ -151,6 +151,8 @@ def main(argv: Sequence[str] | None = None) -> None:
             parser.error(f"'{world}' is kept for the last report of a round; --held-out opens it")
     who = numbers(args.players or size.players, args.held_out)
     goals = goals_of(worlds, size, args.goal or ())
+    # A player is one job on one core.
+    os.environ.setdefault("FITTER_THREADS", "1")
     if args.records:
         args.records.mkdir(parents=True, exist_ok=True)
     if args.cluster:
@@ -166,7 +168,8 @@ def main(argv: Sequence[str] | None = None) -> None:
     took = time.perf_counter() - begun
     result = {
         "label": args.label or args.size, "size": args.size, "players": len(who), "draws": size.draws,
-        "held_out": args.held_out, "seconds": round(took), "workers": args.workers, "worlds": summaries(records),
+        "held_out": args.held_out, "seconds": round(took), "workers": args.workers,
+        "worlds": summaries(records),
     }  # fmt: skip
     if args.label:
         RESULTS.mkdir(exist_ok=True)

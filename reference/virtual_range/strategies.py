@@ -22,8 +22,12 @@ CLUBS = ("H1/S2", "H2/S3", "H3/S2", "H4/S3", "H5/S5", "H6/S2", "H7/S3")
 BALLS = 7
 CARRY_ERROR = 0.008
 """SD of one measured carry, share (J)."""
-# Launch (deg) and spin (rpm) that a chart asks for at a ball speed (mph): common practice, no source, from memory.
-CHART = np.array([(100.0, 17.0, 3400.0), (120.0, 15.5, 3000.0), (140.0, 14.0, 2700.0), (160.0, 12.5, 2400.0), (180.0, 11.0, 2100.0), (200.0, 10.0, 1900.0)])  # fmt: skip
+# Launch (deg) and spin (rpm) that a chart asks for at a ball speed (mph): common practice, no source, from
+# memory.
+CHART = np.array([
+    (100.0, 17.0, 3400.0), (120.0, 15.5, 3000.0), (140.0, 14.0, 2700.0), (160.0, 12.5, 2400.0),
+    (180.0, 11.0, 2100.0), (200.0, 10.0, 1900.0),
+])  # fmt: skip
 
 
 @dataclass

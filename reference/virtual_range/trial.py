@@ -32,9 +32,13 @@ from reference.virtual_range.worlds import DEG, WORLDS
 COARSE, FINE = 64, 4000
 """True swings that every option gets, and those that decide anything."""
 SAMPLE, CLOSE = 60, 6
-"""Options a player drawn without the advisor; those, best by the coarse look, that perfect knowledge picks from."""
+"""Options a player drawn without the advisor; those, best by the coarse look, that perfect knowledge picks
+from."""
 KINDS = ("tee", "ball", "sleeve", "fitting", "shaft", "head", "stamped head", "several")
-INFERRED = {"attack_deg": (ATTACK, 1 / DEG), "dynamic_loft_deg": (LOFT, 1 / DEG), "strike_toe_mm": (TOE, 1e3), "strike_high_mm": (HIGH, 1e3)}  # fmt: skip
+INFERRED = {
+    "attack_deg": (ATTACK, 1 / DEG), "dynamic_loft_deg": (LOFT, 1 / DEG),
+    "strike_toe_mm": (TOE, 1e3), "strike_high_mm": (HIGH, 1e3),
+}  # fmt: skip
 """Channels whose inferred values are compared where no device measured them."""
 Record = dict[str, Any]
 
@@ -182,7 +186,8 @@ def _judged(judge: Judge, ranking: Ranking | None, goal: str, named: list[str]) 
             continue
         g = s.value_gain
         rows.append({
-            "kind": kind(judge.options[option], judge.here), "tier": judge.options[option].tier, "sampled": option in named,
+            "kind": kind(judge.options[option], judge.here), "tier": judge.options[option].tier,
+            "sampled": option in named,
             "named": ranking is not None and ranking.verdict.option == option,
             "promised": [g.mean * scale, g.low * scale, g.high * scale], "p": s.p_better, "p_best": s.p_best,
             "value": s.value * scale, "true_value": true.fairway if goal == "fairway" else None,

@@ -62,7 +62,7 @@ class Truth:
         return Player.held_in(out), new
 
     def _move_ball(self, out: Floats, forward: float) -> None:
-        """Move the ball, in place: first-order geometry of the arc times what he keeps, and his own answer."""
+        """Move the ball, in place: geometry of the arc times what he keeps, and his own answer."""
         if not forward:
             return
         player, mean = self.player, self.player.mean

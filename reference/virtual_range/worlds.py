@@ -1,8 +1,9 @@
 """Worlds that are not the advisor's: what every player of a world draws for himself, by name.
 
-A world is a dictionary of distributions. 'near' stands about where published figures stand, with laws of its own;
-every difference replaces some of its entries, so that each can be switched on alone or with others. Every figure
-was chosen before any coverage was looked at. Letters: R read, Q quoted, M from memory, C computed, J judged.
+A world is a dictionary of distributions. 'near' stands about where published figures stand, with laws of its
+own; every difference replaces some of its entries, so that each can be switched on alone or with others.
+Every figure was chosen before any coverage was looked at. Letters: R read, Q quoted, M from memory, C computed,
+J judged.
 """
 
 from __future__ import annotations
@@ -58,9 +59,9 @@ NEAR: dict[str, Spread] = {
     "crisis": Normal(0.03, 0.015),
     "crisis_width": Between(0.10, 0.16),
     "decay": Normal(1.5e-5, 0.3e-5),
-    # The strike: restitution (C from robot conditions, R for the fall at 20 mm), spin at 100 mph and a spin loft
-    # of 13 deg with its growth per degree from 11 to 15 (C: 170-290, mean about 225), rpm; the share of the
-    # repair that a shifted mass centre makes, mm; compliance.
+    # The strike: restitution (C from robot conditions, R for the fall at 20 mm), spin at 100 mph and a spin
+    # loft of 13 deg with its growth per degree from 11 to 15 (C: 170-290, mean about 225), rpm; the share of
+    # the repair that a shifted mass centre makes, mm; compliance.
     "restitution": Normal(0.822, 0.004),
     "restitution_speed": Normal(-0.0018, 0.0015),
     "fall_toe": Normal(0.020, 0.008),
@@ -72,8 +73,8 @@ NEAR: dict[str, Spread] = {
     "shift_mm": Between(0.20, 0.50),
     "spin_slip": Normal(0.0, 0.03),
     "closing": Normal(0.0, 4.0),
-    # Turf: tilt of the first landing, deg, and its powers of speed and angle; bounce; roll; size and steepness
-    # of the run (1/rad).
+    # Turf: tilt of the first landing, deg, and its powers of speed and angle; bounce; roll; size and
+    # steepness of the run (1/rad).
     "tilt": Normal(17.5, 1.0),
     "tilt_powers": OneOf(((0.0, 0.0),)),
     "bounce": OneOf(((0.30, 0.009),)),
@@ -92,18 +93,18 @@ NEAR: dict[str, Spread] = {
     "drift": Normal(0.0, 0.0),
     "tiring": Between(0.0, 0.0),
     "day": OneOf(((0.0, 0.0, 0.0),)),
-    # Answers to a change: loft and face per degree, exponent of inertia, share of the shaft's mechanical loft; a
-    # player's own answer to two flex classes (share of speed, loft deg, face deg; SDs, of a number drawn for the
-    # shaft), length.
+    # Answers to a change: loft and face per degree, exponent of inertia, share of the shaft's mechanical
+    # loft; a player's own answer to two flex classes (share of speed, loft deg, face deg; SDs, of a number
+    # drawn for the shaft), length.
     "answer_loft": Normal(0.90, 0.20),
     "answer_face": Normal(0.30, 0.30),
     "answer_inertia": Normal(0.20, 0.05),
     "answer_bend": Normal(0.30, 0.20),
     "answer_shaft": OneOf(((0.0064, 0.70, 0.70),)),
     "answer_scatter": Normal(0.04, 0.04),
-    # Ball and tee: what is left of the arc's geometry, its figures, what a cm of tee does to attack (deg), how
-    # much of it reaches the strike; own answers per 2 cm of ball and per cm of tee (loft deg, speed, face deg,
-    # strike mm; SDs).
+    # Ball and tee: what is left of the arc's geometry, its figures, what a cm of tee does to attack (deg),
+    # how much of it reaches the strike; own answers per 2 cm of ball and per cm of tee (loft deg, speed, face
+    # deg, strike mm; SDs).
     "follow": Normal(0.50, 0.25),
     "radius": Normal(1.5, 0.1),
     "closure": Normal(2500.0, 450.0),
@@ -112,7 +113,8 @@ NEAR: dict[str, Spread] = {
     "tee_strike": Normal(0.55, 0.20),
     "own_ball": OneOf(((0.4, 0.004, 0.5, 1.5),)),
     "own_tee": OneOf(((0.3, 0.003, 0.3, 1.0),)),
-    # Parts: true less stamped loft by shop and within it, deg; gauge; sleeve; restitution per us of CT, a head's own.
+    # Parts: true less stamped loft by shop and within it, deg; gauge; sleeve; restitution per us of CT, a
+    # head's own.
     "stamp_shop": Normal(0.9, 0.3),
     "stamp_own": OneOf((0.8,)),
     "gauge_bias": Normal(0.0, 0.05),
@@ -243,7 +245,8 @@ class World:
         return tuple(d for d in self.differences if d not in TELLING_ALONE)
 
 
-# Six worlds that nobody looks at before the last report, a third of all: halves of the differences, drawn once.
+# Six worlds that nobody looks at before the last report, a third of all: halves of the differences, drawn
+# once.
 _HELD = (
     ("air", "spin", "answers", "noise", "stamps"),
     ("run", "off centre", "deliveries", "point", "set-up"),
