@@ -2,7 +2,7 @@
 
 A world is a dictionary of distributions. 'near' stands about where published figures stand, with laws of its
 own; every difference replaces some of its entries, so that each can be switched on alone or with others.
-Every figure was chosen before any coverage was looked at. Letters: R read, Q quoted, M from memory, C computed,
+Every figure was chosen before any coverage was looked at. Letters: R read, Q quoted, M memory, C computed,
 J judged.
 """
 
