@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -12,21 +12,26 @@ from fitter.kit.figures import Reading
 from fitter.kit.inventory import Kit
 from fitter.kit.parts import Head, Shaft
 from reference.virtual_range import engine
-from reference.virtual_range.worlds import World
+from reference.virtual_range.players import Player, stream
 
 Floats = NDArray[np.float64]
+
+SHOP_PLAYERS = 12
+"""Players who go to one shop, whose stamps err alike."""
+GAUGE = 0.3
+"""deg: SD of a reading of a loft (T)."""
 
 LENGTH_IN = 45.25
 
 
 def _head(
-    code: str, stamp: float, loft: float | None, face: float, mass: float, depth: float, up: float,
+    code: str, stamp: float, gauged: bool, face: float, mass: float, depth: float, up: float,
     toe: float, vertical: float, heel_toe: float, ct: float, step: float = 1.0,
 ) -> Head:  # fmt: skip
     return Head(
         code,
         stamped_loft_deg=Reading(stamp),
-        loft_deg=None if loft is None else Reading(loft, 0.3),
+        loft_deg=Reading(stamp, GAUGE) if gauged else None,
         face_angle_deg=Reading(face, 0.5),
         lie_deg=Reading(58.0, 0.5),
         mass_g=Reading(mass, 0.3),
@@ -55,13 +60,13 @@ def _shaft(code: str, mass: float, cpm: float, tip: float | None, balance: float
 
 KIT = Kit(
     (
-        _head("H1", 9.0, 9.2, 0.5, 203, 34, 1.5, 0.0, 4500, 3100, 247),
-        _head("H2", 9.0, 10.1, -0.5, 201, 41, 2.6, 0.0, 5500, 4000, 244),
-        _head("H3", 10.5, 11.2, -1.0, 200, 41, 2.8, 0.0, 5300, 3850, 246),
-        _head("H4", 10.5, 12.0, -0.5, 202, 38, 3.4, 0.5, 4900, 3500, 242, 0.75),
-        _head("H5", 12.0, 13.0, -1.5, 198, 43, 3.2, -2.5, 5700, 4150, 239),
-        _head("H6", 9.5, None, -0.5, 201, 39, 2.4, 0.0, 5100, 3700, 245),
-        _head("H7", 11.5, None, -1.0, 199, 40, 3.0, 0.5, 5000, 3650, 243),
+        _head("H1", 9.0, True, 0.5, 203, 34, 1.5, 0.0, 4500, 3100, 247),
+        _head("H2", 9.0, True, -0.5, 201, 41, 2.6, 0.0, 5500, 4000, 244),
+        _head("H3", 10.5, True, -1.0, 200, 41, 2.8, 0.0, 5300, 3850, 246),
+        _head("H4", 10.5, True, -0.5, 202, 38, 3.4, 0.5, 4900, 3500, 242, 0.75),
+        _head("H5", 12.0, True, -1.5, 198, 43, 3.2, -2.5, 5700, 4150, 239),
+        _head("H6", 9.5, False, -0.5, 201, 39, 2.4, 0.0, 5100, 3700, 245),
+        _head("H7", 11.5, False, -1.0, 199, 40, 3.0, 0.5, 5000, 3650, 243),
     ),
     (
         _shaft("S1", 50, 230, None, 52.5, 48),
@@ -72,7 +77,8 @@ KIT = Kit(
     ),
     "the virtual shop",
 )
-"""Five gauged heads, two of which only the stamp is known; five shafts."""
+"""Five heads that were gauged, two of which only the stamp is known; five shafts. What the gauge read differs
+from player to player: `Parts.kit`."""
 
 READ = (("mass_g", 1e-3), ("cg_depth_mm", 1e-3), ("cg_up_mm", 1e-3), ("cg_toe_mm", 1e-3))
 BULGE_MM, ROLL_MM = (305.0, 30.0), (295.0, 35.0)
@@ -107,43 +113,53 @@ class Parts:
 
     Parameters
     ----------
-    world : World
-    key : sequence of int
-        Seed: another key is another shop with the same list.
+    player : Player
     """
 
-    def __init__(self, world: World, *key: int) -> None:
-        self.world, self.key = world, key
-        self.heads = {h.code: self._true_head(i, h) for i, h in enumerate(KIT.heads)}
-        self.shafts = {s.code: self._true_shaft(i, s) for i, s in enumerate(KIT.shafts)}
+    def __init__(self, player: Player) -> None:
+        self.player = player
+        self.heads = {h.code: self._true_head(h) for h in KIT.heads}
+        self.shafts = {s.code: self._true_shaft(s) for s in KIT.shafts}
+        self.kit = replace(KIT, heads=tuple(self._listed(h) for h in KIT.heads))
 
-    def _true_head(self, i: int, head: Head) -> dict[str, float]:
-        parts, rng = self.world.parts, np.random.default_rng([*self.key, 1, i])
+    def _listed(self, head: Head, gauge_all: bool = False) -> Head:
+        """Head as the shop lists it: what a gauge reads of its loft, or the stamp alone."""
+        if head.loft_deg is None and not gauge_all:
+            return head
+        own, z = self.player.number_of, stream(self.player.number, "gauge", head.code).standard_normal()
+        read_off = self.heads[head.code]["loft_deg"] - own("gauge_bias") + own("gauge") * GAUGE * z
+        return replace(head, loft_deg=Reading(round(read_off, 1), GAUGE))
+
+    def gauged(self) -> Kit:
+        """Kit after every head was put on the gauge."""
+        return replace(KIT, heads=tuple(self._listed(h, True) for h in KIT.heads))
+
+    def _true_head(self, head: Head) -> dict[str, float]:
+        own, rng = self.player.number_of, stream(self.player.number, "head", head.code)
+        # A shop's stamps err together: its players draw one number.
+        shop = self.player.number // SHOP_PLAYERS
+        stamps = self.player.world.spreads["stamp_shop"].draw(stream(shop, "stamps of a shop"))
 
         def true(name: str) -> float:
             reading: Reading = getattr(head, name)
-            return float(reading.value + parts.gauge * (reading.sd or 0.0) * rng.standard_normal())
+            return float(reading.value + own("gauge") * (reading.sd or 0.0) * rng.standard_normal())
 
         names = [*(n for n, _ in READ), "face_angle_deg", "moi_vertical_gcm2", "moi_heel_toe_gcm2", "ct_us"]
         found = {name: true(name) for name in names}
         z = rng.standard_normal(5)
-        if head.loft_deg is not None:
-            found["loft_deg"] = (
-                head.loft_deg.value + parts.bias + parts.gauge * (head.loft_deg.sd or 0) * z[0]
-            )
-        elif head.stamped_loft_deg is not None:
-            found["loft_deg"] = head.stamped_loft_deg.value + parts.stamp[0] + parts.stamp[1] * z[0]
-        found["cor"] = parts.per_us * (found["ct_us"] - 243.0) + parts.own * z[1]
+        assert head.stamped_loft_deg is not None
+        found["loft_deg"] = head.stamped_loft_deg.value + stamps + own("stamp_own") * z[0]
+        found["cor"] = own("per_us") * (found["ct_us"] - 243.0) + own("head_own") * z[1]
         found["bulge"] = 1e3 / (BULGE_MM[0] + BULGE_MM[1] * z[2])
         found["roll"] = 1e3 / (ROLL_MM[0] + ROLL_MM[1] * z[3])
         found["moi_normal"] = MOI_NORMAL[0] + MOI_NORMAL[1] * z[4]
         for setting in head.settings:
-            slip = parts.sleeve * rng.standard_normal() if setting else 0.0
+            slip = own("sleeve") * rng.standard_normal() if setting else 0.0
             found[f"sleeve{setting:+g}"] = setting + slip
         return found
 
-    def _true_shaft(self, i: int, shaft: Shaft) -> dict[str, float]:
-        rng = np.random.default_rng([*self.key, 2, i])
+    def _true_shaft(self, shaft: Shaft) -> dict[str, float]:
+        rng = stream(self.player.number, "shaft", shaft.code)
         z, reading = rng.standard_normal(5), shaft.tip_ei_nm2
 
         def read_off(name: str) -> float:
