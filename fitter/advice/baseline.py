@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -20,6 +20,7 @@ from fitter.kit.club import Club
 from fitter.kit.mechanics import describe
 from fitter.physics import vectors
 from fitter.shots.annotations import with_everything
+from fitter.shots.contradictions import why
 from fitter.shots.infer.delivery import Delivery
 from fitter.shots.infer.infer import infer
 from fitter.shots.infer.measurement import is_indoor
@@ -44,6 +45,11 @@ class Note(NamedTuple):
 def notices(session: Session) -> list[Note]:
     """What the reader of the log had to say."""
     return [Note("notice", (words,)) for words in session.notices]
+
+
+def doubts(session: Session) -> list[Note]:
+    """What the log contradicts, for an answer whose first sentence does not say it."""
+    return [Note("doubt", (doubt,)) for doubt in session.doubts]
 
 
 @dataclass(frozen=True)
@@ -77,6 +83,11 @@ class Baseline:
 
     def __len__(self) -> int:
         return len(self.delivery)
+
+    @property
+    def doubted(self) -> bool:
+        """Whether the log cannot earn a change: it contradicts itself."""
+        return bool(self.session.doubts)
 
     @property
     def swing(self) -> Swing:
@@ -128,9 +139,9 @@ def baseline(question: Question) -> Baseline:
     require(question.session, NEEDED)
     delivery = infer(question.session, head)
     session = screen_physics(question.session, delivery, question.measured_at)
-    if not session.set_aside.any():
-        return of_session(session, head, delivery)
-    return of_session(with_everything(session) if question.with_aside else session, head)
+    if question.with_aside and session.set_aside.any():
+        return of_session(with_everything(session), head)
+    return of_session(session, head, delivery)
 
 
 def of_session(session: Session, head: Floats, delivery: Delivery | None = None) -> Baseline:
@@ -143,7 +154,7 @@ def of_session(session: Session, head: Floats, delivery: Delivery | None = None)
     head : ndarray, shape (13,)
         The present club's, see `vectors.HEAD`.
     delivery : Delivery, optional
-        Of the kept shots, where it was inferred before.
+        Of all its shots, where it was inferred before.
 
     Raises
     ------
@@ -155,12 +166,15 @@ def of_session(session: Session, head: Floats, delivery: Delivery | None = None)
     require(session, NEEDED)
     kept = session.kept()
     least = int(current().value("verdict.least_shots"))
+    if len(kept) < least <= len(session) and 2 * len(kept) < len(session):
+        # Most players hit some ball that can be read: the file is wrong.
+        raise DataError("Nearly every shot is set aside: the file is wrong, not the player.", [why(session)])
     if len(kept) < least:
         found = f"{len(kept)} kept of {len(session)}"
         do = "Hit more balls with the present club; ten to fifteen make a baseline."
         problem = Problem(session.source, found, f"at least {least} shots", do)
         raise DataError("Too few shots to rank anything.", [problem])
-    delivery = infer(kept, head) if delivery is None else replace(delivery, session=kept)
+    delivery = infer(kept, head) if delivery is None else delivery.of(kept)
     notes = [
         Note("inferred", (name, missing, len(kept)))
         for name in INFERRED

@@ -56,8 +56,9 @@ def understood(session: Session, where: Conditions) -> Reading:
     left = session.hand == "left"
     # A left-hander's shots are held mirrored, and so must the wind be.
     air = where.mirrored() if left else where
-    screened = work.screen.screen_physics(session, work.infer.infer(session), air)
-    delivery = work.infer.infer(screened)
+    inferred = work.infer.infer(session)
+    screened = work.screen.screen_physics(session, inferred, air)
+    delivery = inferred.of(screened)
     return work.reading.Reading(
         screened,
         delivery.mirrored() if left else delivery,

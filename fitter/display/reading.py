@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from fitter.advice.losses import Loss
 from fitter.base.assumptions import current
 from fitter.base.units import DEG, Units, counted
+from fitter.display import doubts
 from fitter.display import verdict as sentences
 from fitter.display.shots import COLUMNS, columns, flag_lines
 from fitter.display.text import table, wrap
@@ -58,7 +59,7 @@ class Reading:
 def text(found: Reading, units: Units) -> str:
     """Session for people, block by block; a block with nothing to say is left out."""
     blocks = (
-        _title(found.session),
+        _title(found.session, units),
         _understood(found.session),
         _shots(found, units),
         _flags(found.session, units),
@@ -67,7 +68,7 @@ def text(found: Reading, units: Units) -> str:
     return "\n\n".join(block for block in blocks if block)
 
 
-def _title(session: Session) -> str:
+def _title(session: Session, units: Units) -> str:
     aside, n = int(session.set_aside.sum()), len(session)
     lines = [
         f"{session.source}: player {session.player or '?'}, {session.hand}-handed, {counted(n, 'shot')}, "
@@ -75,6 +76,7 @@ def _title(session: Session) -> str:
     ]
     if aside > current().value("measurement.aside_share") * n:
         lines.insert(0, f"{aside} of {n} shots are set aside as misreads: look at the device first.")
+    lines += list(filter(None, [doubts.lead(session, units)]))
     lines += [f"Note: {notice}" for notice in session.notices]
     return "\n".join(wrap(line) for line in lines)
 

@@ -15,6 +15,7 @@ from fitter.advice.result import Ranking
 from fitter.advice.scored import Scored
 from fitter.advice.verdict import Verdict
 from fitter.base.units import US, Units, probability
+from fitter.display import doubts
 from fitter.display.values import Values
 from fitter.kit.club import UNKNOWN
 from fitter.kit.rules import Finding
@@ -64,6 +65,8 @@ def note(found: Note) -> str:
     if code == "inferred":
         channel, missing, shots = values
         return f"{ABSENT[channel]}: not measured in {missing} of {shots} shots, inferred"
+    if code == "doubt":
+        return doubts.sentence(values[0])
     if code == "left out":
         return not_offered(dict(values))
     if code == "present breaks":
@@ -99,8 +102,9 @@ def notes(found: Iterable[Note]) -> tuple[str, ...]:
 
 
 def verdict(ranking: Ranking, units: Units = US) -> str:
-    """The verdict of a ranking in one sentence."""
-    return sentence(ranking.verdict, Values(ranking.objective, units), ranking.counts["options"])
+    """The verdict of a ranking in one sentence; what has to be mended first goes before it."""
+    said = sentence(ranking.verdict, Values(ranking.objective, units), ranking.counts["options"])
+    return " ".join(filter(None, (doubts.lead(ranking.shots, units), said)))
 
 
 def sentence(found: Verdict, values: Values, options: int) -> str:
@@ -124,6 +128,11 @@ def sentence(found: Verdict, values: Values, options: int) -> str:
         return (
             f"Test {name} beside the present club before anything is bought: the present club's figures are "
             f"not known, so the expected {values.full(s.value_gain.mean)} may be the guess's."
+        )
+    if found.why == "log doubted":
+        return (
+            f"No change can be named on this log: as it stands {promise}. Test {name} beside the present "
+            "club, or mend the log and ask again."
         )
     if found.why == "laws disagree":
         ends = sorted(s.law_gains.items(), key=lambda item: item[1])

@@ -212,6 +212,13 @@ def check_signs(
     best = max(scores.values())
     as_is = scores[(1.0,) * len(names)]
     a = current()
+    if {"path_deg", "face_deg"} <= set(names):
+        # Face and path exchanged look like both turned: then nothing is turned, and `contradictions` tells.
+        swapped = {**values, "path_deg": values["face_deg"], "face_deg": values["path_deg"]}
+        exchanged = _likelihood(swapped, dict.fromkeys(names, 1.0), {})
+        single = max(s for signs, s in scores.items() if signs.count(-1.0) < 2)
+        if exchanged > max(single, as_is + a.value("intake.sign_strong")):
+            return Turned((), notices)
     if best - as_is < a.value("intake.sign_strong"):
         return Turned((), notices)
     fits = sorted(

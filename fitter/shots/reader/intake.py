@@ -107,10 +107,12 @@ def read_all(
     sheet: str | None = None,
     flight: Flight | None = None,
     player: str | None = None,
+    live: bool = False,
 ) -> list[Session]:
     """Read the shots of every player in a file, in the order in which they appear; see `read`.
 
-    ``player`` names the shots of a file that names nobody, and selects nothing.
+    ``player`` names the shots of a file that names nobody, and selects nothing. ``live`` leaves
+    out a last line that has no end yet.
     """
     wanted = parse(set_)
     saved = columns.load(shop_map) if shop_map is not None else {}
@@ -118,7 +120,7 @@ def read_all(
     if hand is not None and hand not in ("right", "left"):
         problem = Problem("--hand", repr(hand), "right, left", "Give the hand of the player.")
         raise InputError("The hand is not known.", [problem])
-    grid = _sheet(grids.load(path), sheet, mapped)
+    grid = _sheet(grids.load(path, live=live), sheet, mapped)
     shots = _gather(layout.arrange(grid, mapped), mapped, hand, flight)
     sessions = players.by_player(grid.source, shots, hand, player, club)
     return [screen(s) for s in apply(sessions, wanted)]
