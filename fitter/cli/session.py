@@ -179,6 +179,7 @@ def how_to_read(args: argparse.Namespace) -> dict[str, Any]:
         "set_": tuple(args.set),
         "club": args.club,
         "sheet": args.sheet,
+        "units": args.units_said,
     }
 
 

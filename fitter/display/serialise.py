@@ -247,7 +247,7 @@ def _flags(of: Session) -> list[dict[str, Any]]:
 
 
 def _doubts(of: Session) -> list[dict[str, Any]]:
-    """What the log contradicts, as the player sees it; figures in the unit of the channel that it is about."""
+    """What the log contradicts, as the player sees it; figures in the unit of what it is about."""
     seen = (of.mirrored() if of.hand == "left" else of).doubts
     return [
         {"code": d.code, "channels": list(d.channels), "about": d.about, "unit": d.unit, "shots": d.shots,

@@ -27,6 +27,7 @@ MOST = 24
 SIGNS = ("attack_deg", "path_deg", "face_deg", "direction_deg", "spin_axis_deg", "offline_m", "strike_toe_mm",
          "strike_high_mm")  # fmt: skip
 """Channels that a device may count with the other sign."""
+ANGLES = ("attack_deg", "path_deg", "face_deg", "dynamic_loft_deg", "launch_deg", "direction_deg")
 SPEEDS = ("club_speed_mps", "ball_speed_mps")
 FAR = ("carry_m", "total_m", "offline_m")
 STRIKES = ("strike_toe_mm", "strike_high_mm")
@@ -208,9 +209,17 @@ def _possible_share(item: tuple[str, Floats]) -> float:
     warn = CHANNELS[name].warn
     middle = float(np.median(there)) if len(there) else 0.0
     unusual = 0.0 if warn is None or warn[0] <= middle <= warn[1] else -3.0
-    least = current().value("contradiction.strike_spread_mm")
-    still = name in STRIKES and len(there) > 5 and float(there.std()) < least
+    least = _least_spread(name)
+    still = len(there) > 5 and float(there.std()) < least
     return unusual - (12.0 if still else 0.0)
+
+
+def _least_spread(name: str) -> float:
+    """Scatter that every player has in a channel, in its unit; 0 where nothing is judged."""
+    a = current()
+    if name in STRIKES:
+        return a.value("contradiction.strike_spread_mm")
+    return a.value("contradiction.angle_spread_deg") if name in ANGLES else 0.0
 
 
 def _explained(
@@ -233,7 +242,7 @@ def _explained(
         return None
     otherwise, (best, after) = max(tried, key=lambda t: t[1][0] - 0.5 * len(t[0].channels))
     about = _worst(found, after)
-    if best - as_is < strong or (otherwise.code == "unit" and not _mostly(about)):
+    if best - as_is < strong or (otherwise.channels == ("total_m",) and not _mostly(about)):
         return None
     return otherwise, about, best - as_is
 
@@ -250,8 +259,9 @@ def _mostly(relation: Relation | None) -> bool:
 def _worst(before: Sequence[Relation], after: Sequence[Relation]) -> Relation | None:
     """The relation of the log as it stands that gains most."""
     gained = {r.name + str(len(r.channels)): likelihood(r) for r in after}
-    ranked = sorted(before, key=lambda r: likelihood(r) - gained.get(r.name + str(len(r.channels)), 0.0))
-    return ranked[0] if ranked else None
+    gains = {i: gained.get(r.name + str(len(r.channels)), 0.0) - likelihood(r) for i, r in enumerate(before)}
+    best = max(gains, key=lambda i: gains[i], default=None)
+    return before[best] if best is not None and gains[best] > 2.0 else None
 
 
 def _failing(values: Values, head: Floats, air: Conditions, confirmed: frozenset[str]) -> list[Relation]:
@@ -281,14 +291,12 @@ def _doubt(
             found, expected = (_middle(v[good]) for v in (relation.found, relation.expected))
     code = otherwise.code if otherwise else "disagrees"
     cure = _cure(session, otherwise) if otherwise else ()
-    return Doubt(
-        code, channels, cure=cure, unit=otherwise.unit if otherwise else "", about=relation.name if relation else "",
-        shots=shots, of=of, found=found, expected=expected,
-    )  # fmt: skip
+    unit, about = otherwise.unit if otherwise else "", relation.name if relation else ""
+    return Doubt(code, channels, cure, unit, about, shots, of, found, expected)
 
 
 def why(session: Session) -> Problem:
-    """Why most shots of a session are set aside: the column and the row where it began, and the likely cure."""
+    """Why most shots of a session are set aside: column and row where it began, and the likely cure."""
     reasons = Counter((f.channel, f.reason) for f in session.flags if f.set_aside)
     (channel, reason), times = (reasons.most_common(1) or [((session.source, "set aside by hand"), 0)])[0]
     first = next(
@@ -310,7 +318,7 @@ def _middle(values: Floats) -> float:
 
 
 def _cure(session: Session, otherwise: Otherwise) -> tuple[tuple[str, str], ...]:
-    """Corrections, header to channel, that would make it so; none where a channel has no column of its own."""
+    """Corrections, header to channel, that would make it so; none where a channel has no column."""
     headers: dict[str, Column] = {}
     for column in session.columns.values():
         if column.channel:

@@ -67,7 +67,7 @@ def parse(data: bytes, name: str, live: bool = False) -> list[Grid]:
 
 
 def decode(data: bytes, name: str) -> str:
-    """Decode UTF-8, UTF-16 with or without a mark, or Latin-1 (Windows) text.
+    """Decode UTF-8, UTF-16 and UTF-32 with or without a mark, or Latin-1 (Windows) text.
 
     Raises
     ------
@@ -75,7 +75,16 @@ def decode(data: bytes, name: str) -> str:
         If the bytes are no text in any of them.
     """
     encodings = ["utf-8-sig", "cp1252", "latin-1"]
-    if data[:2] in (b"\xff\xfe", b"\xfe\xff"):
+    wide = (
+        [data[k:400:4].count(0) > 0.9 * len(data[k:400:4]) for k in range(4)]
+        if len(data) > 7
+        else [False] * 4
+    )
+    if data[:4] in (b"\xff\xfe\x00\x00", b"\x00\x00\xfe\xff"):
+        encodings = ["utf-32"]
+    elif wide in ([False, True, True, True], [True, True, True, False]):
+        encodings = ["utf-32-be" if wide[0] else "utf-32-le"]
+    elif data[:2] in (b"\xff\xfe", b"\xfe\xff"):
         encodings = ["utf-16"]
     elif len(data) > 3 and (data[1:200:2].count(0) > 0.4 * len(data[1:200:2])):
         encodings = ["utf-16-le"]
