@@ -29,9 +29,9 @@ from fitter.shots.session import Session, require
 
 Floats = NDArray[np.float64]
 
-NEEDED = ("club_speed_mps", "ball_speed_mps", "launch_deg", "spin_rpm")
+NEEDED = ("ball_speed_mps", "launch_deg", "spin_rpm")
 """Channels without which no shot can be replayed; the rest of the delivery is inferred."""
-INFERRED = ("attack_deg", "dynamic_loft_deg", "strike_toe_mm")
+INFERRED = ("club_speed_mps", "attack_deg", "dynamic_loft_deg", "strike_toe_mm")
 """Channels whose absence the reader should know of."""
 
 
@@ -85,9 +85,13 @@ class Baseline:
         return len(self.delivery)
 
     @property
-    def doubted(self) -> bool:
-        """Whether the log cannot earn a change: it contradicts itself."""
-        return bool(self.session.doubts)
+    def withheld(self) -> tuple[str, ...]:
+        """Why these shots cannot earn a change: codes of doubts; 'club speed' where it was not measured."""
+        codes = dict.fromkeys(d.code for d in self.session.doubts)
+        measured = np.isfinite(self.delivery.session.value("club_speed_mps"))
+        if 2 * measured.sum() < len(measured):
+            codes["club speed"] = None
+        return tuple(codes)
 
     @property
     def swing(self) -> Swing:

@@ -146,7 +146,7 @@ class _Elsewhere:
     def __init__(self, question: Question, baseline: Baseline, options: tuple[Option, ...]) -> None:
         q = self.question = question
         self.options = options
-        self.doubted = baseline.doubted
+        self.withheld = baseline.withheld
         response = Response(DRAWS, q.seed, sets_face=q.sets_face)
         self.changes = changes(options, q.present, baseline.swing, response)
         self.replays = Replays(baseline, self.changes.present_head, q.measured_at, DRAWS, q.seed)
@@ -156,7 +156,7 @@ class _Elsewhere:
         replay, raw = self.fly(where)
         p = replayed(self.options, self.changes, replay, goal, raw=raw)
         q = self.question
-        return decide(score(p), p.gain, q.present, p.objective, q.seed, doubted=self.doubted)
+        return decide(score(p), p.gain, q.present, p.objective, q.seed, withheld=self.withheld)
 
     def fly(self, where: Conditions) -> tuple[Replay, Floats]:
         """Flights of every option; a ball starts alike everywhere, so each is struck once."""

@@ -53,7 +53,7 @@ def ranking(found: Ranking) -> dict[str, Any]:
         "options": many["options"],
         "verdict": {
             "action": verdict.action, "option": verdict.option, "text": sentences.verdict(found),
-            "why": verdict.why, "withheld": [d.code for d in found.shots.doubts],
+            "why": verdict.why, "withheld": list(verdict.withheld),
         },
         "flips": [_flip(f) for f in found.flips],
         "next": [

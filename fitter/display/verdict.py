@@ -20,7 +20,12 @@ from fitter.display.values import Values
 from fitter.kit.club import UNKNOWN
 from fitter.kit.rules import Finding
 
-ABSENT = {"attack_deg": "attack", "dynamic_loft_deg": "delivered loft", "strike_toe_mm": "strike place"}
+ABSENT = {
+    "club_speed_mps": "club speed",
+    "attack_deg": "attack",
+    "dynamic_loft_deg": "delivered loft",
+    "strike_toe_mm": "strike place",
+}
 """Channels of the delivery whose absence a note tells of."""
 SHAFTS = (
     "on paper these shafts cannot be told apart; about half of players respond to a shaft at all: "
@@ -133,6 +138,11 @@ def sentence(found: Verdict, values: Values, options: int) -> str:
         return (
             f"No change can be named on this log: as it stands {promise}. Test {name} beside the present "
             "club, or mend the log and ask again."
+        )
+    if found.why == "club speed inferred":
+        return (
+            f"Test {name} against the present club: on paper {promise}, but club speed was not measured, "
+            "only inferred from the ball. Measure it before anything is bought."
         )
     if found.why == "laws disagree":
         ends = sorted(s.law_gains.items(), key=lambda item: item[1])
