@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -21,6 +21,7 @@ from fitter.kit.mechanics import describe
 from fitter.physics import vectors
 from fitter.shots.annotations import with_everything
 from fitter.shots.contradictions import why
+from fitter.shots.freshness import freshness
 from fitter.shots.infer.delivery import Delivery
 from fitter.shots.infer.infer import infer
 from fitter.shots.infer.measurement import is_indoor
@@ -70,6 +71,8 @@ class Baseline:
         Shot numbers of the log.
     notes : tuple of Note
         What was filled.
+    stale : Baseline or None
+        The same with warm-up and tired shots, where these were left out.
     """
 
     session: Session
@@ -80,6 +83,7 @@ class Baseline:
     side: Floats
     shot: NDArray[np.int64]
     notes: tuple[Note, ...]
+    stale: Baseline | None = None
 
     def __len__(self) -> int:
         return len(self.delivery)
@@ -141,11 +145,33 @@ def baseline(question: Question) -> Baseline:
     """
     head = present_head(question.present)
     require(question.session, NEEDED)
-    delivery = infer(question.session, head)
-    session = screen_physics(question.session, delivery, question.measured_at)
+    asked = question.session.evenly(int(current().value("verdict.most_shots")))
+    delivery = infer(asked, head)
+    session = screen_physics(asked, delivery, question.measured_at)
     if question.with_aside and session.set_aside.any():
-        return of_session(with_everything(session), head)
-    return of_session(session, head, delivery)
+        found = of_session(with_everything(session), head)
+    else:
+        found = of_session(session, head, delivery)
+    found = _fresh(found, head)
+    if len(asked) < len(question.session):
+        found = replace(found, notes=(Note("many shots", (len(asked), len(question.session))), *found.notes))
+    return found
+
+
+def _fresh(found: Baseline, head: Floats) -> Baseline:
+    """Leave out warm-up and tired shots where enough fresh ones are there; either way a note says it."""
+    kept = found.delivery.session
+    fresh = freshness(kept, found.delivery)
+    stale = fresh.stale
+    if not stale.any():
+        return found
+    figures = int(fresh.warm_up.sum()), int(fresh.spent.sum())
+    if (~stale).sum() < current().value("player.fresh_least"):
+        return replace(found, notes=(Note("stale kept", figures), *found.notes))
+    gone = {int(s) for s in kept.shot[stale]}
+    session = found.session.take(np.array([int(s) not in gone for s in found.session.shot]))
+    new = of_session(session, head, found.delivery)
+    return replace(new, notes=(Note("stale", figures), *new.notes), stale=found)
 
 
 def of_session(session: Session, head: Floats, delivery: Delivery | None = None) -> Baseline:

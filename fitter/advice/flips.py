@@ -35,7 +35,7 @@ class Flip:
     Parameters
     ----------
     what : str
-        'turf', 'wind', 'ball law', 'width' or 'hole'.
+        'turf', 'wind', 'ball law', 'width', 'hole' or 'shots' (with warm-up and tired ones).
     now, then : str, float or None
         As it is, and as it would have to be: a name (None for the blend of all laws), a width or a length in
         m, or a wind in m/s; then is positive for a head wind and negative for a tail wind.
@@ -137,6 +137,11 @@ def flips(
             if not there.same(usual):
                 found.append(Flip(case.what, case.now, case.then, there.action, there.option))
                 break
+    if baseline.stale is not None:
+        there = _Elsewhere(question, baseline.stale, options).verdict(question.conditions, question.goal)
+        usual = usual or elsewhere.verdict(question.conditions, question.goal)
+        if not there.same(verdict) and not there.same(usual):
+            found.append(Flip("shots", "fresh shots", "all shots", there.action, there.option))
     return tuple(found)
 
 

@@ -6,7 +6,7 @@ import argparse
 import math
 import re
 import sys
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -332,6 +332,18 @@ def _check_draws(draws: int) -> None:
     if not 16 <= draws <= MOST_DRAWS:
         problem = Problem("--draws", str(draws), f"16 to {MOST_DRAWS}", "256 is enough for most sessions.")
         raise InputError("That number of draws cannot be used.", [problem])
+
+
+def progress() -> Callable[[int, int], None] | None:
+    """Callback that keeps one line of progress on stderr, None where nobody looks at it."""
+    if not sys.stderr.isatty():
+        return None
+
+    def show(done: int, of: int) -> None:
+        words = f"{done} of {of} options" if done < of else ""
+        print(f"\r{words:<40}" + ("" if words else "\r"), end="", file=sys.stderr, flush=True)
+
+    return show
 
 
 def warn_of_compiling() -> None:

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+import numpy as np
+
 from fitter.advice.losses import Loss
 from fitter.base.assumptions import current
 from fitter.base.units import DEG, Units, counted
@@ -39,7 +41,7 @@ class Reading:
     session : Session
         Right-handed frame, misreads set aside.
     delivery : Delivery or None
-        As the player sees it; None when no ball was measured.
+        As the player sees it, of all shots or, in a large log, of some; None when no ball was measured.
     fresh : Freshness or None
     losses : tuple of Loss
         Where the yards go.
@@ -49,6 +51,14 @@ class Reading:
     delivery: Delivery | None = None
     fresh: Freshness | None = None
     losses: tuple[Loss, ...] = ()
+
+    def at(self, i: int) -> int | None:
+        """Place of a shot in the delivery, None where it was left out of a large log."""
+        if self.delivery is None:
+            return None
+        k = int(np.searchsorted(self.delivery.session.shot, self.session.shot[i]))
+        there = k < len(self.delivery) and self.delivery.session.shot[k] == self.session.shot[i]
+        return k if there else None
 
     @property
     def seen(self) -> Session:
@@ -116,16 +126,21 @@ def _delivery(found: Reading, units: Units) -> str:
     shown = [by_name[name] for name in DELIVERED]
     rows = []
     for i in range(len(session)):
-        mark = "x" if session.set_aside[i] else "t" if fresh.tired[i] else " "
+        at = found.at(i)
+        if at is None:
+            continue
+        mark = "x" if session.set_aside[i] else "t" if fresh.tired[at] else " "
         cells = [f"{mark}{session.shot[i]}"]
         for k, (column, scale) in enumerate(zip(shown, DELIVERED.values(), strict=True)):
             core = column.about.unit or ""
             digits = 0 if core == "mm" else 1
-            spread = units.quantity(found.delivery.sd[i, k] * scale, core, digits, unit=False)
-            cells.append(f"{column.cell(found.delivery.mean[i, k] * scale, units, digits)} +- {spread}")
+            spread = units.quantity(found.delivery.sd[at, k] * scale, core, digits, unit=False)
+            cells.append(f"{column.cell(found.delivery.mean[at, k] * scale, units, digits)} +- {spread}")
         rows.append(cells)
     lines = ["Delivery at the face centre, inferred from all that was measured, +- one SD:", ""]
     lines.append(table(["shot", *(c.label for c in shown[:5]), "across mm", "up mm"], rows))
+    if len(rows) < len(session):
+        lines.append(f"for {len(rows)} of {len(session)} shots, spread evenly over the log")
     if fresh.tired.any():
         lines.append(f"t {FRESH}")
     lines += [wrap(f"Caution: {c}") for c in fresh.cautions]

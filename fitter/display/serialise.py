@@ -287,13 +287,14 @@ def session(found: Reading) -> dict[str, Any]:
 
 def _inferred(found: Reading, i: int) -> dict[str, Any]:
     """Inferred delivery of one shot at the face centre, with SDs."""
-    if found.delivery is None or found.fresh is None:
+    at = found.at(i)
+    if at is None or found.delivery is None or found.fresh is None:
         return {}
     values: dict[str, Any] = {}
     for k, (name, scale) in enumerate(DELIVERED.items()):
-        values[f"inferred_{name}"] = float(found.delivery.mean[i, k] * scale)
-        values[f"{name}_sd"] = float(found.delivery.sd[i, k] * scale)
-    return {**values, "under_fresh_line": bool(found.fresh.tired[i])}
+        values[f"inferred_{name}"] = float(found.delivery.mean[at, k] * scale)
+        values[f"{name}_sd"] = float(found.delivery.sd[at, k] * scale)
+    return {**values, "under_fresh_line": bool(found.fresh.tired[at])}
 
 
 def _of_delivery(found: Reading) -> dict[str, Any]:

@@ -35,6 +35,14 @@ NOTES = {
     "notice": "{}",
     "all shots": "every shot is used, misreads too: for comparison only",
     "many aside": "{} of {} shots are set aside as misreads: look at the device first",
+    "many shots": "{} of {} shots are used, spread evenly over the log: more of one player tell nothing new",
+    "stale": (
+        "{} shots of the warm-up and {} after club speed fell for good are not used: "
+        "they describe another swing"
+    ),
+    "stale kept": (
+        "{} shots of the warm-up and {} after club speed fell for good are used, as too few others are there"
+    ),
     "predicted": "{}: {} of {} missing, predicted from the delivery",
     "shafts alike": SHAFTS,
     "present unknown": "the present club is not known: no verdict can be 'change'",
@@ -220,6 +228,7 @@ def flip(found: Flip, units: Units = US) -> str:
         "wind": f"in a {then}",
         "width": f"on a fairway of {then}",
         "hole": f"on a hole of {then}",
+        "shots": "with the warm-up and the tired shots too",
     }.get(found.what, f"if only the {found.what} {then} holds")
     return f"{start}: {found.action} {found.option or 'the present club'}"
 

@@ -322,6 +322,27 @@ class Session:
         """Return the shots that are not set aside."""
         return self.take(~self.set_aside)
 
+    def with_findings(self, some: Session) -> Session:
+        """Return this session with what was found on some of its shots: flags, set-asides and doubts."""
+        if len(some) == len(self):
+            return some
+        known = set(self.flags)
+        flags = [*self.flags, *(f for f in some.flags if f not in known)]
+        aside = {int(s) for s in some.shot[some.set_aside]}
+        return replace(
+            self,
+            flags=tuple(sorted(flags, key=lambda f: f.shot)),
+            set_aside=self.set_aside | np.array([int(s) in aside for s in self.shot], dtype=bool),
+            doubts=some.doubts,
+        )
+
+    def evenly(self, most: int) -> Session:
+        """Return so many shots at most, spread evenly over the session; those set aside go first."""
+        at = np.flatnonzero(~self.set_aside)
+        if len(self) <= most or len(at) <= 1:
+            return self
+        return self.take(at[np.unique(np.linspace(0, len(at) - 1, min(most, len(at))).round().astype(int))])
+
     def mirrored(self) -> Session:
         """Return the same shots in the mirror: signs of path, face, direction, axis and offline flip.
 
