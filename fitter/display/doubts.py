@@ -68,6 +68,9 @@ def _figures(doubt: Doubt, units: Units) -> str:
 
 def remedy(doubt: Doubt) -> str:
     """Options of the command line that would mend it, '' if nobody knows."""
+    if doubt.code == "two clubs":
+        one = "or say that it is one with --set build=NAME"
+        return f"name the shots of each with --set 'build=NAME shots=8-14', {one}"
     return " ".join(f"--map {shlex.quote(f'{header}={target}')}" for header, target in doubt.cure)
 
 

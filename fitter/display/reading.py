@@ -14,6 +14,8 @@ from fitter.display import verdict as sentences
 from fitter.display.shots import COLUMNS, columns, flag_lines
 from fitter.display.text import table, wrap
 from fitter.display.words import FRESH
+from fitter.shots.annotations import counted as counted_shots
+from fitter.shots.annotations import days, labels
 from fitter.shots.freshness import Freshness
 from fitter.shots.infer.delivery import Delivery
 from fitter.shots.session import Session
@@ -86,6 +88,11 @@ def _title(session: Session, units: Units) -> str:
     ]
     if aside > current().value("measurement.aside_share") * n:
         lines.insert(0, f"{aside} of {n} shots are set aside as misreads: look at the device first.")
+    lines += [
+        f"{what}: {counted_shots(words)}"
+        for what, words in (("Clubs", labels(session)), ("Days", days(session)))
+        if len(set(words)) > 1
+    ]
     lines += list(filter(None, [doubts.lead(session, units)]))
     lines += [f"Note: {notice}" for notice in session.notices]
     return "\n".join(wrap(line) for line in lines)

@@ -13,6 +13,7 @@ from fitter.display import verdict as sentences
 from fitter.display.bench import step_text
 from fitter.display.reading import DELIVERED
 from fitter.display.text import plain
+from fitter.shots.annotations import days, labels
 
 if TYPE_CHECKING:
     from fitter.advice.audit import Audit
@@ -280,6 +281,12 @@ def session(found: Reading) -> dict[str, Any]:
         "flags": [{"player": of.player, **f} for f in _flags(of)],
         "problems": list(of.notices),
         "doubts": [{"player": of.player, **d} for d in _doubts(of)],
+        "groups": [
+            {"player": of.player, "kind": kind, "label": word, "shots": words.count(word)}
+            for kind, words in (("club", labels(of)), ("day", days(of)))
+            for word in dict.fromkeys(words)
+            if len(set(words)) > 1
+        ],
         "not_read": of.not_read,
         **_of_delivery(found),
     }
@@ -320,6 +327,7 @@ def sessions(found: Sequence[Reading]) -> dict[str, Any]:
         "columns": {h: c for one in each for h, c in one["columns"].items()},
         "flags": [flag for one in each for flag in one["flags"]],
         "doubts": [doubt for one in each for doubt in one["doubts"]],
+        "groups": [group for one in each for group in one["groups"]],
         "problems": list(dict.fromkeys(p for one in each for p in one["problems"])),
         "not_read": sum(one["not_read"] for one in each),
     }

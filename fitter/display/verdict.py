@@ -36,6 +36,7 @@ NOTES = {
     "all shots": "every shot is used, misreads too: for comparison only",
     "many aside": "{} of {} shots are set aside as misreads: look at the device first",
     "many shots": "{} of {} shots are used, spread evenly over the log: more of one player tell nothing new",
+    "others": "shots that are not the present club's are kept as evidence for a trial and not used here: {}",
     "stale": (
         "{} shots of the warm-up and {} after club speed fell for good are not used: "
         "they describe another swing"

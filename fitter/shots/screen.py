@@ -15,6 +15,7 @@ from fitter.physics import engine, vectors
 from fitter.shots.contradictions import contradictions
 from fitter.shots.infer.delivery import Delivery
 from fitter.shots.infer.measurement import MEASURED
+from fitter.shots.mixture import two_clubs
 from fitter.shots.session import CHANNELS, Estimate, Flag, Floats, Limits, Session, ratio_limits
 from fitter.simulate.flight import spin_ratio
 
@@ -196,6 +197,8 @@ def screen_physics(session: Session, delivery: Delivery, measured_in: Conditions
     ordered = _ordered([*session.flags, *flags, *_carries(session, delivery, measured_in or Conditions())])
     aside = session.set_aside | delivery.misread.any(axis=1)
     doubts = contradictions(session, delivery.head, measured_in)
+    mixed = two_clubs(session)
+    doubts = (*doubts, mixed) if mixed is not None else doubts
     return replace(session, flags=ordered, set_aside=aside, doubts=doubts)
 
 

@@ -257,6 +257,8 @@ class Session:
         Balls that were hit but not read: lost mishits flatter what is left.
     doubts : tuple of Doubt
         What the whole log contradicts.
+    others : Session or None
+        Shots of the same log that are not the present club's, with their labels: evidence for a trial.
     """
 
     player: str
@@ -273,6 +275,7 @@ class Session:
     notices: tuple[str, ...] = ()
     not_read: int = 0
     doubts: tuple[Doubt, ...] = ()
+    others: Session | None = None
 
     def __post_init__(self) -> None:
         if len(self.set_aside) != len(self.shot):
@@ -317,6 +320,10 @@ class Session:
             set_aside=self.set_aside[at],
             flags=tuple(f for f in self.flags if f.shot in kept),
         )
+
+    def part(self, mask: NDArray[np.bool_]) -> Session:
+        """Pick shots by a mask, and keep the rest beside them as others."""
+        return self if mask.all() else replace(self.take(mask), others=self.take(~mask))
 
     def kept(self) -> Session:
         """Return the shots that are not set aside."""
