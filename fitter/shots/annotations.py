@@ -208,7 +208,13 @@ def of_present(session: Session, build: str | None = None, present: str = "") ->
     named = build
     if named is None and present.strip().casefold() in {w.casefold() for w in labels(session) if w}:
         named = present
-    return session.part(baseline(session, build=named))
+    words = np.array(labels(session), dtype=object)
+    mask = baseline(session, build=named)
+    found = session.part(mask)
+    if found.others is None:
+        return found
+    kept = MappingProxyType({**found.others.words, "build": tuple(words[~mask])})
+    return replace(found, others=replace(found.others, words=kept))
 
 
 def baseline(session: Session, build: str | None = None, intent: str | None = None) -> NDArray[np.bool_]:

@@ -19,7 +19,7 @@ from fitter.base.assumptions import current
 from fitter.base.conditions import Conditions
 from fitter.base.errors import Problem
 from fitter.base.units import UNITS
-from fitter.shots.relations import POINTS, Relation, Values, relations
+from fitter.shots.relations import POINTS, Relation, Surroundings, Values, relations
 from fitter.shots.session import CHANNELS, Column, Doubt, Floats, Session
 
 MOST = 24
@@ -102,17 +102,17 @@ def contradictions(session: Session, head: Floats, air: Conditions | None = None
     shown = _shown(session)
     if len(shown) < current().value("contradiction.least"):
         return ()
-    units = _units(session)
+    units, at = _units(session), Surroundings(head, air or Conditions())
     found: list[Doubt] = []
     values: Values = shown.values
     for _ in range(3):
-        best = _explained(values, units, head, air or Conditions(), _confirmed(session))
+        best = _explained(values, units, at, _confirmed(session))
         if best is None:
             break
         otherwise, relation, before = best
         found.append(_doubt(session, otherwise, relation, before))
         values = otherwise.applied(values)
-    left = _failing(values, head, air or Conditions(), _confirmed(session))
+    left = _failing(values, at, _confirmed(session))
     said = {c for d in found for c in d.channels}
     found += [_doubt(session, None, r, None) for r in left if not said & set(r.channels[:1])]
     return tuple(found)
@@ -172,13 +172,13 @@ def _every(values: Values, units: Mapping[str, str], confirmed: frozenset[str]) 
                 yield Otherwise("unit", mine, unit, (factor,) * len(mine))
 
 
-def score(values: Values, head: Floats, air: Conditions) -> tuple[float, list[Relation]]:
+def score(values: Values, at: Surroundings) -> tuple[float, list[Relation]]:
     """Log likelihood of a set of values by all relations, and the relations; the better of both points."""
     best: tuple[float, list[Relation]] | None = None
     apart = any(n in values for n in STRIKES)
     for point in POINTS if apart else POINTS[:1]:
-        found = relations(values, head, air, point)
-        total = sum(map(likelihood, found)) + sum(map(_possible_share, values.items()))
+        found = relations(values, at, point)
+        total = sum(map(likelihood, found)) + sum(_share(at, k, v) for k, v in values.items())
         if best is None or total > best[0] + 1e-9:
             best = float(total), found
     assert best is not None
@@ -196,6 +196,11 @@ def likelihood(relation: Relation) -> float:
     most = current().value("intake.sign_most")
     shift = min(abs(middle) / relation.offset, 8.0)
     return -0.5 * min(len(r), most) * float(np.log1p(np.mean(around**2))) - 0.5 * shift**2
+
+
+def _share(at: Surroundings, name: str, values: Floats) -> float:
+    found: float = at.once(name, lambda v: _possible_share((name, v)), values)
+    return found
 
 
 def _possible_share(item: tuple[str, Floats]) -> float:
@@ -223,17 +228,17 @@ def _least_spread(name: str) -> float:
 
 
 def _explained(
-    values: Values, units: Mapping[str, str], head: Floats, air: Conditions, confirmed: frozenset[str]
+    values: Values, units: Mapping[str, str], at: Surroundings, confirmed: frozenset[str]
 ) -> tuple[Otherwise, Relation | None, float] | None:
     """The one thing that explains the shots far better when it is otherwise, if there is one."""
-    as_is, found = score(values, head, air)
+    as_is, found = score(values, at)
     strong = current().value("contradiction.strong")
     if -as_is < strong:
         return None
     lacking = [(set(r.channels), -likelihood(r)) for r in found]
-    lacking += [({k}, -_possible_share((k, v))) for k, v in values.items()]
+    lacking += [({k}, -_share(at, k, v)) for k, v in values.items()]
     tried = [
-        (o, score(o.applied(values), head, air))
+        (o, score(o.applied(values), at))
         for o in _every(values, units, confirmed)
         # No change can gain more than what is lacking where it acts.
         if sum(much for where, much in lacking if where & set(o.channels)) >= strong
@@ -264,11 +269,11 @@ def _worst(before: Sequence[Relation], after: Sequence[Relation]) -> Relation | 
     return before[best] if best is not None and gains[best] > 2.0 else None
 
 
-def _failing(values: Values, head: Floats, air: Conditions, confirmed: frozenset[str]) -> list[Relation]:
+def _failing(values: Values, at: Surroundings, confirmed: frozenset[str]) -> list[Relation]:
     """Relations that the middle of the shots breaks."""
     limit = current().value("contradiction.far")
     out = []
-    for r in score(values, head, air)[1]:
+    for r in score(values, at)[1]:
         told = r.residual[np.isfinite(r.residual)]
         if len(told) < current().value("contradiction.least") or r.name in confirmed:
             continue

@@ -13,8 +13,8 @@ FEATURES = ("launch_deg", "spin_rpm", "ball_speed_mps", "dynamic_loft_deg")
 _LOG = ("spin_rpm", "ball_speed_mps")
 _ROUNDS = 60
 TWO = 0.36
-"""Share of the scatter that may stay within the halves of a line: a normal distribution keeps 1 - 2/pi = 0.363,
-so that an ordinary log is done with here."""
+"""Share of the scatter that may stay within the halves of a line: a normal distribution keeps 1 - 2/pi or
+0.363, so that an ordinary log is done with here."""
 
 
 def two_clubs(session: Session) -> Doubt | None:
@@ -50,9 +50,8 @@ def two_clubs(session: Session) -> Doubt | None:
     k = names.index("spin_rpm") if "spin_rpm" in names else 0
     values = np.exp(table[:, k]) if names[k] in _LOG else table[:, k]
     found, expected = (float(np.median(values[g])) for g in (group, ~group))
-    return Doubt(
-        "two clubs", (), about=names[k], shots=int(group.sum()), of=len(table), found=found, expected=expected
-    )
+    shots = int(group.sum())
+    return Doubt("two clubs", (), (), "", names[k], shots, len(table), found, expected)
 
 
 def mixture(x: Floats) -> tuple[NDArray[np.bool_], float, float]:

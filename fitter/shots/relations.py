@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -58,20 +59,42 @@ class Relation:
     expected: Floats
 
 
-def relations(values: Values, head: Floats, air: Conditions, point: str) -> list[Relation]:
+class Surroundings:
+    """Head and air of a session, and what was reckoned in them: the same arrays are flown once.
+
+    Parameters
+    ----------
+    head : ndarray, shape (13,)
+        See `vectors.HEAD`.
+    air : Conditions
+        Where the shots were measured, in the frame of the values.
+    """
+
+    def __init__(self, head: Floats, air: Conditions) -> None:
+        self.head = head
+        self.drawn = worlds.central(air)
+        self._known: dict[tuple[Any, ...], tuple[Any, Any]] = {}
+
+    def once(self, what: str, call: Callable[..., Any], *arrays: Floats | None) -> Any:
+        """Result of a call on arrays, kept for the same arrays."""
+        key = (what, *map(id, arrays))
+        if key not in self._known:
+            # The arrays are kept too, so that no other takes over their place in memory.
+            self._known[key] = arrays, call(*arrays)
+        return self._known[key][1]
+
+
+def relations(values: Values, at: Surroundings, point: str) -> list[Relation]:
     """Every relation that the channels allow.
 
     Parameters
     ----------
     values : mapping of str to ndarray, shape (n,)
-    head : ndarray, shape (13,)
-        See `vectors.HEAD`.
-    air : Conditions
-        Where the shots were measured, in the frame of the values.
+    at : Surroundings
     point : str
         One of `POINTS`.
     """
-    return [*_strike(values, head, point), *_ratio(values), *_finish(values, air)]
+    return [*_strike(values, at.head, point), *_ratio(values), *_finish(values, at)]
 
 
 def _told(values: Values, *names: str) -> bool:
@@ -179,13 +202,13 @@ def _ratio(values: Values) -> list[Relation]:
     return [_relative("ball_speed_mps", ("club_speed_mps",), ball, expected, "speed", values)]
 
 
-def _finish(values: Values, air: Conditions) -> list[Relation]:
+def _finish(values: Values, around: Surroundings) -> list[Relation]:
     """Carry, side, apex and descent against the flight of the measured start; total against carry."""
     out = []
     start = ("ball_speed_mps", "launch_deg", "spin_rpm")
     ends = [n for n in ("carry_m", "total_m", "offline_m", "apex_m", "descent_deg") if n in values]
     if _told(values, *start) and ends:
-        flown = _flown(values, air)
+        flown = _flown(values, around)
         low, high = flown.min(axis=0), flown.max(axis=0)
         middle = flown.mean(axis=0)
         for name, at, noise in (("carry_m", vectors.CARRY, "carry"), ("apex_m", vectors.APEX, "apex")):
@@ -223,29 +246,27 @@ def _nearest(found: Floats, one: Floats, other: Floats) -> Floats:
     return np.asarray(np.clip(found, np.minimum(one, other), np.maximum(one, other)))
 
 
-def _flown(values: Values, air: Conditions) -> Floats:
+_START = ("ball_speed_mps", "launch_deg", "spin_rpm", "direction_deg", "spin_axis_deg")
+
+
+def _flown(values: Values, around: Surroundings) -> Floats:
     """Flights by every law that has a say, shape (laws, n, 16), NaN where a start is not complete."""
-    n = len(values["launch_deg"])
-    nothing = np.zeros(n)
-    direction = np.nan_to_num(values.get("direction_deg", nothing))
-    axis = np.nan_to_num(values.get("spin_axis_deg", nothing))
-    rows = np.column_stack(
-        [
-            values["ball_speed_mps"],
-            values["launch_deg"] * DEG,
-            direction * DEG,
-            values["spin_rpm"] * RPM,
-            axis * DEG,
-        ]
-    )
-    good = np.isfinite(rows).all(axis=1) & (rows[:, 0] > 5.0) & (rows[:, 0] < 130.0)
-    good &= (
-        (np.abs(rows[:, 1]) < 1.2) & (rows[:, 3] > 1.0) & (rows[:, 3] < 2000.0) & (np.abs(rows[:, 2]) < 1.2)
-    )
-    drawn = worlds.central(air)
-    flown = np.full((len(drawn.names), n, vectors.RESULT), np.nan)
-    if good.any():
-        flown[:, good] = engine.fly(rows[good], drawn.world)
-        ratio = spin_ratio(rows[good, vectors.SPEED], rows[good, vectors.SPIN])
-        flown = flown[worlds.law_weights(drawn.names, ratio) > 0.0]
-    return flown
+
+    def fly(
+        speed: Floats, launch: Floats, spin: Floats, direction: Floats | None, axis: Floats | None
+    ) -> Floats:
+        nothing = np.zeros(len(launch))
+        side, tilt = (nothing if x is None else np.nan_to_num(x) for x in (direction, axis))
+        rows = np.column_stack([speed, launch * DEG, side * DEG, spin * RPM, tilt * DEG])
+        good = np.isfinite(rows).all(axis=1) & (rows[:, 0] > 5.0) & (rows[:, 0] < 130.0)
+        good &= (np.abs(rows[:, 1:3]) < 1.2).all(axis=1) & (rows[:, 3] > 1.0) & (rows[:, 3] < 2000.0)
+        drawn = around.drawn
+        flown = np.full((len(drawn.names), len(rows), vectors.RESULT), np.nan)
+        if good.any():
+            flown[:, good] = engine.fly(rows[good], drawn.world)
+            ratio = spin_ratio(rows[good, vectors.SPEED], rows[good, vectors.SPIN])
+            flown = flown[worlds.law_weights(drawn.names, ratio) > 0.0]
+        return flown
+
+    found: Floats = around.once("flight", fly, *(values.get(name) for name in _START))
+    return found
