@@ -20,6 +20,8 @@ from fitter.kit.club import Club
 from fitter.kit.mechanics import describe
 from fitter.physics import vectors
 from fitter.shots.annotations import with_everything
+from fitter.shots.contradictions import why
+from fitter.shots.freshness import freshness
 from fitter.shots.infer.delivery import Delivery
 from fitter.shots.infer.infer import infer
 from fitter.shots.infer.measurement import is_indoor
@@ -28,9 +30,9 @@ from fitter.shots.session import Session, require
 
 Floats = NDArray[np.float64]
 
-NEEDED = ("club_speed_mps", "ball_speed_mps", "launch_deg", "spin_rpm")
+NEEDED = ("ball_speed_mps", "launch_deg", "spin_rpm")
 """Channels without which no shot can be replayed; the rest of the delivery is inferred."""
-INFERRED = ("attack_deg", "dynamic_loft_deg", "strike_toe_mm")
+INFERRED = ("club_speed_mps", "attack_deg", "dynamic_loft_deg", "strike_toe_mm")
 """Channels whose absence the reader should know of."""
 
 
@@ -44,6 +46,11 @@ class Note(NamedTuple):
 def notices(session: Session) -> list[Note]:
     """What the reader of the log had to say."""
     return [Note("notice", (words,)) for words in session.notices]
+
+
+def doubts(session: Session) -> list[Note]:
+    """What the log contradicts, for an answer whose first sentence does not say it."""
+    return [Note("doubt", (doubt,)) for doubt in session.doubts]
 
 
 @dataclass(frozen=True)
@@ -64,6 +71,8 @@ class Baseline:
         Shot numbers of the log.
     notes : tuple of Note
         What was filled.
+    stale : Baseline or None
+        The same with warm-up and tired shots, where these were left out.
     """
 
     session: Session
@@ -74,9 +83,19 @@ class Baseline:
     side: Floats
     shot: NDArray[np.int64]
     notes: tuple[Note, ...]
+    stale: Baseline | None = None
 
     def __len__(self) -> int:
         return len(self.delivery)
+
+    @property
+    def withheld(self) -> tuple[str, ...]:
+        """Why these shots cannot earn a change: codes of doubts; 'club speed' where it was not measured."""
+        codes = dict.fromkeys(d.code for d in self.session.doubts)
+        measured = np.isfinite(self.delivery.session.value("club_speed_mps"))
+        if 2 * measured.sum() < len(measured):
+            codes["club speed"] = None
+        return tuple(codes)
 
     @property
     def swing(self) -> Swing:
@@ -126,11 +145,33 @@ def baseline(question: Question) -> Baseline:
     """
     head = present_head(question.present)
     require(question.session, NEEDED)
-    delivery = infer(question.session, head)
-    session = screen_physics(question.session, delivery, question.measured_at)
-    if not session.set_aside.any():
-        return of_session(session, head, delivery)
-    return of_session(with_everything(session) if question.with_aside else session, head)
+    asked = question.session.evenly(int(current().value("verdict.most_shots")))
+    delivery = infer(asked, head)
+    session = screen_physics(asked, delivery, question.measured_at)
+    if question.with_aside and session.set_aside.any():
+        found = of_session(with_everything(session), head)
+    else:
+        found = of_session(session, head, delivery)
+    found = _fresh(found, head)
+    if len(asked) < len(question.session):
+        found = replace(found, notes=(Note("many shots", (len(asked), len(question.session))), *found.notes))
+    return found
+
+
+def _fresh(found: Baseline, head: Floats) -> Baseline:
+    """Leave out warm-up and tired shots where enough fresh ones are there; either way a note says it."""
+    kept = found.delivery.session
+    fresh = freshness(kept, found.delivery)
+    stale = fresh.stale
+    if not stale.any():
+        return found
+    figures = int(fresh.warm_up.sum()), int(fresh.spent.sum())
+    if (~stale).sum() < current().value("player.fresh_least"):
+        return replace(found, notes=(Note("stale kept", figures), *found.notes))
+    gone = {int(s) for s in kept.shot[stale]}
+    session = found.session.take(np.array([int(s) not in gone for s in found.session.shot]))
+    new = of_session(session, head, found.delivery)
+    return replace(new, notes=(Note("stale", figures), *new.notes), stale=found)
 
 
 def of_session(session: Session, head: Floats, delivery: Delivery | None = None) -> Baseline:
@@ -143,7 +184,7 @@ def of_session(session: Session, head: Floats, delivery: Delivery | None = None)
     head : ndarray, shape (13,)
         The present club's, see `vectors.HEAD`.
     delivery : Delivery, optional
-        Of the kept shots, where it was inferred before.
+        Of all its shots, where it was inferred before.
 
     Raises
     ------
@@ -155,12 +196,15 @@ def of_session(session: Session, head: Floats, delivery: Delivery | None = None)
     require(session, NEEDED)
     kept = session.kept()
     least = int(current().value("verdict.least_shots"))
+    if len(kept) < least <= len(session) and 2 * len(kept) < len(session):
+        # Most players hit some ball that can be read: the file is wrong.
+        raise DataError("Nearly every shot is set aside: the file is wrong, not the player.", [why(session)])
     if len(kept) < least:
         found = f"{len(kept)} kept of {len(session)}"
         do = "Hit more balls with the present club; ten to fifteen make a baseline."
         problem = Problem(session.source, found, f"at least {least} shots", do)
         raise DataError("Too few shots to rank anything.", [problem])
-    delivery = infer(kept, head) if delivery is None else replace(delivery, session=kept)
+    delivery = infer(kept, head) if delivery is None else delivery.of(kept)
     notes = [
         Note("inferred", (name, missing, len(kept)))
         for name in INFERRED

@@ -35,7 +35,7 @@ class Flip:
     Parameters
     ----------
     what : str
-        'turf', 'wind', 'ball law', 'width' or 'hole'.
+        'turf', 'wind', 'ball law', 'width', 'hole' or 'shots' (with warm-up and tired ones).
     now, then : str, float or None
         As it is, and as it would have to be: a name (None for the blend of all laws), a width or a length in
         m, or a wind in m/s; then is positive for a head wind and negative for a tail wind.
@@ -137,6 +137,11 @@ def flips(
             if not there.same(usual):
                 found.append(Flip(case.what, case.now, case.then, there.action, there.option))
                 break
+    if baseline.stale is not None:
+        there = _Elsewhere(question, baseline.stale, options).verdict(question.conditions, question.goal)
+        usual = usual or elsewhere.verdict(question.conditions, question.goal)
+        if not there.same(verdict) and not there.same(usual):
+            found.append(Flip("shots", "fresh shots", "all shots", there.action, there.option))
     return tuple(found)
 
 
@@ -146,6 +151,7 @@ class _Elsewhere:
     def __init__(self, question: Question, baseline: Baseline, options: tuple[Option, ...]) -> None:
         q = self.question = question
         self.options = options
+        self.withheld = baseline.withheld
         response = Response(DRAWS, q.seed, sets_face=q.sets_face)
         self.changes = changes(options, q.present, baseline.swing, response)
         self.replays = Replays(baseline, self.changes.present_head, q.measured_at, DRAWS, q.seed)
@@ -154,7 +160,8 @@ class _Elsewhere:
     def verdict(self, where: Conditions, goal: Goal) -> Verdict:
         replay, raw = self.fly(where)
         p = replayed(self.options, self.changes, replay, goal, raw=raw)
-        return decide(score(p), p.gain, self.question.present, p.objective, self.question.seed)
+        q = self.question
+        return decide(score(p), p.gain, q.present, p.objective, q.seed, withheld=self.withheld)
 
     def fly(self, where: Conditions) -> tuple[Replay, Floats]:
         """Flights of every option; a ball starts alike everywhere, so each is struck once."""

@@ -27,6 +27,7 @@ from fitter.base.assumptions import current, using
 from fitter.base.errors import Problem, raise_if
 from fitter.kit.club import Club
 from fitter.kit.inventory import Kit
+from fitter.shots.annotations import counted, labels
 
 Floats = NDArray[np.float64]
 
@@ -150,7 +151,7 @@ def decided(
         options = tuple(o for o, kept in zip(options, keep, strict=True) if kept)
     p = predict(options, q, base, progress=progress)
     scored = score(p)
-    verdict = decide(scored, p.gain, q.present, p.objective, q.seed)
+    verdict = decide(scored, p.gain, q.present, p.objective, q.seed, withheld=base.withheld)
     return Decided(q, base, offered, p, scored, left_out, verdict)
 
 
@@ -183,6 +184,8 @@ def _notes(d: Decided, scored: list[Scored]) -> tuple[Note, ...]:
     shots, offered = d.baseline.session, d.offered
     aside, of = int(shots.set_aside.sum()), len(shots)
     notes = [*notices(shots), *d.baseline.notes]
+    if shots.others is not None:
+        notes.append(Note("others", (counted(labels(shots.others)),)))
     if aside > current().value("measurement.aside_share") * of:
         notes.insert(0, Note("many aside", (aside, of)))
     if d.question.with_aside:

@@ -20,8 +20,8 @@ Floats = NDArray[np.float64]
 GAUGED = 8
 """Options, those with most to tell first, whose loft readings are priced."""
 Why = Literal[
-    "worthwhile", "loft decides", "club unknown", "laws disagree", "not sure", "not worthwhile",
-    "nothing offered",
+    "worthwhile", "loft decides", "club unknown", "log doubted", "club speed inferred", "laws disagree",
+    "not sure", "not worthwhile", "nothing offered",
 ]  # fmt: skip
 """Why a verdict is what it is."""
 
@@ -46,6 +46,8 @@ class Verdict:
         That gauging takes.
     shafts : (str, str) or None
         Softest and stiffest of shafts that cannot be told apart, where a shaft is to be tested.
+    withheld : tuple of str
+        Why the shots could earn no change, whatever their figures: see `Baseline.withheld`.
     """
 
     action: str
@@ -55,6 +57,7 @@ class Verdict:
     heads: tuple[str, ...] = ()
     minutes: int = 0
     shafts: tuple[str, str] | None = None
+    withheld: tuple[str, ...] = ()
 
     def same(self, other: Verdict) -> bool:
         """Whether both say to do the same with the same option."""
@@ -67,13 +70,15 @@ def decide(
     present: Club,
     objective: Objective,
     seed: int | None = None,
+    withheld: tuple[str, ...] = (),
 ) -> Verdict:
     """Change, measure, test or keep.
 
     Change if the expected gain reaches the tier's threshold, P(gain > 0) is high enough, and every ball law
     that has a say gives a gain; but measure first if reading a loft that nobody gauged would be worth half a
     yard, thresholds deducted, because it may turn that choice or make one; test if knowing the truth of an
-    option that looks better would be worth as much; else keep. A club that nobody knows never earns a change.
+    option that looks better would be worth as much; else keep. A club that nobody knows never earns a change,
+    nor does a log that is doubted.
     Among options within a yard of the best the cheaper tier, the fewer changes at once, the conforming, the
     one in stock and the one that all laws agree on are preferred.
 
@@ -87,8 +92,11 @@ def decide(
     objective : Objective
     seed : int, optional
         Of the ranking: finds the draws of lofts again; nothing is priced when silent.
+    withheld : tuple of str
+        Why the shots cannot earn a change, see `Baseline.withheld`.
     """
-    return _Decision(scored, draws, present, objective, seed).verdict()
+    found = _Decision(scored, draws, present, objective, seed, withheld).verdict()
+    return replace(found, withheld=withheld)
 
 
 @dataclass(frozen=True)
@@ -98,6 +106,7 @@ class _Decision:
     present: Club
     objective: Objective
     seed: int | None
+    withheld: tuple[str, ...]
 
     def verdict(self) -> Verdict:
         rows = range(1, len(self.scored))
@@ -109,14 +118,18 @@ class _Decision:
         good = [i for i in good if self.scored[i].p_better >= likely]
         sure = [i for i in good if self.agreed(i)]
         enough = a.value("verdict.information") * worth(self.objective)
-        pick = [self.simplest_of_the_best(sure)] if sure and self.present.known else []
+        earned = self.present.known and not self.withheld
+        pick = [self.simplest_of_the_best(sure)] if sure and earned else []
         reading = self.reading(enough, pick)
         if reading is not None:
             return reading
         if pick:
             return self.named("change", pick[0], "worthwhile")
         if sure:
-            return self.named("test", self.simplest_of_the_best(sure), "club unknown")
+            why: Why = "club unknown" if not self.present.known else "log doubted"
+            if self.present.known and self.withheld == ("club speed",):
+                why = "club speed inferred"
+            return self.named("test", self.simplest_of_the_best(sure), why)
         if good:
             return self.named("test", self.simplest_of_the_best(good), "laws disagree")
         telling = [i for i in rows if self.scored[i].information >= enough]

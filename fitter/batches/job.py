@@ -36,7 +36,7 @@ from fitter.display import verdict as sentences
 from fitter.display.shots import all_aside
 from fitter.sheet import render
 from fitter.sheet.content import Settings, content
-from fitter.shots.annotations import baseline
+from fitter.shots.annotations import of_present
 from fitter.shots.infer.infer import infer
 from fitter.shots.session import Session
 from fitter.simulate.flight import fly
@@ -154,9 +154,7 @@ def _session(job: Job) -> Session:
 
 def _of_present(session: Session, present: str) -> Session:
     """Shots that describe the present club, where the log holds several builds or intents."""
-    builds = {b.strip().casefold() for b in session.word("build")}
-    named = present if present.strip().casefold() in builds else None
-    return session.take(baseline(session, build=named))
+    return of_present(session, present=present)
 
 
 def _bare(job: Job, status: str, reason: str) -> PlayerRow:

@@ -6,7 +6,7 @@ import argparse
 import math
 import re
 import sys
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -76,6 +76,7 @@ def add_log(parser: argparse.ArgumentParser, option: str | None = None) -> None:
         help="set shots aside by hand: interrupted, slipped, 'wrong ball', 'wrong club' or 'not read'",
     )  # fmt: skip
     parser.add_argument("--club", metavar="WORDS", help="which club of the file, if not the driver")
+    parser.add_argument("--day", metavar="YYYY-MM-DD", help="shots of this day only, if the file has several")
     parser.add_argument("--sheet", metavar="NAME", help="which sheet of a workbook")
 
 
@@ -179,21 +180,21 @@ def how_to_read(args: argparse.Namespace) -> dict[str, Any]:
         "set_": tuple(args.set),
         "club": args.club,
         "sheet": args.sheet,
+        "units": args.units_said,
     }
 
 
 def decided(args: argparse.Namespace, session: Session) -> Session:
-    """Set aside what --aside names."""
+    """Keep the day that --day names, and set aside what --aside names."""
     decisions = work.annotations.parse_aside(args.aside)
-    return work.annotations.set_aside(session, decisions) if decisions else session
+    session = work.annotations.set_aside(session, decisions) if decisions else session
+    return work.annotations.of_day(session, args.day) if args.day else session
 
 
 def read_log(args: argparse.Namespace) -> Session:
-    """Read and screen the session of one player; of --baseline only."""
+    """Read and screen the session of one player; the shots of the present club only."""
     session = decided(args, work.intake.read(args.log, **how_to_read(args)))
-    if args.baseline is None:
-        return session
-    return session.take(work.annotations.baseline(session, build=args.baseline))
+    return work.annotations.of_present(session, args.baseline, args.present or "")
 
 
 def asked(args: argparse.Namespace, gather: Gather) -> dict[str, Any]:
@@ -331,6 +332,18 @@ def _check_draws(draws: int) -> None:
     if not 16 <= draws <= MOST_DRAWS:
         problem = Problem("--draws", str(draws), f"16 to {MOST_DRAWS}", "256 is enough for most sessions.")
         raise InputError("That number of draws cannot be used.", [problem])
+
+
+def progress() -> Callable[[int, int], None] | None:
+    """Callback that keeps one line of progress on stderr, None where nobody looks at it."""
+    if not sys.stderr.isatty():
+        return None
+
+    def show(done: int, of: int) -> None:
+        words = f"{done} of {of} options" if done < of else ""
+        print(f"\r{words:<40}" + ("" if words else "\r"), end="", file=sys.stderr, flush=True)
+
+    return show
 
 
 def warn_of_compiling() -> None:

@@ -8,11 +8,12 @@ from typing import TYPE_CHECKING, Any
 
 from fitter.advice.scored import DIRECTION, Gain, Scored
 from fitter.base.units import METRIC
-from fitter.display import shots
+from fitter.display import doubts, shots
 from fitter.display import verdict as sentences
 from fitter.display.bench import step_text
 from fitter.display.reading import DELIVERED
 from fitter.display.text import plain
+from fitter.shots.annotations import days, labels
 
 if TYPE_CHECKING:
     from fitter.advice.audit import Audit
@@ -41,7 +42,7 @@ def ranking(found: Ranking) -> dict[str, Any]:
     return {
         "session": {
             "player": found.player, "hand": found.hand, **found.counts,
-            "notes": list(sentences.notes(found.notes)),
+            "notes": list(sentences.notes(found.notes)), "doubts": _doubts(found.shots),
         },
         "present": option(found.present, objective.unit, left),
         "objective": {
@@ -53,6 +54,7 @@ def ranking(found: Ranking) -> dict[str, Any]:
         "options": many["options"],
         "verdict": {
             "action": verdict.action, "option": verdict.option, "text": sentences.verdict(found),
+            "why": verdict.why, "withheld": list(verdict.withheld),
         },
         "flips": [_flip(f) for f in found.flips],
         "next": [
@@ -245,6 +247,17 @@ def _flags(of: Session) -> list[dict[str, Any]]:
     ]  # fmt: skip
 
 
+def _doubts(of: Session) -> list[dict[str, Any]]:
+    """What the log contradicts, as the player sees it; figures in the unit of what it is about."""
+    seen = (of.mirrored() if of.hand == "left" else of).doubts
+    return [
+        {"code": d.code, "channels": list(d.channels), "about": d.about, "unit": d.unit, "shots": d.shots,
+         "of": d.of, "found": plain(d.found), "expected": plain(d.expected), "text": doubts.sentence(d),
+         "cure": [f"{header}={target}" for header, target in d.cure]}
+        for d in seen
+    ]  # fmt: skip
+
+
 def session(found: Reading) -> dict[str, Any]:
     """What a log holds of one player: shots with their inferred delivery, columns, flags."""
     of, seen = found.session, found.seen
@@ -267,6 +280,13 @@ def session(found: Reading) -> dict[str, Any]:
         "columns": {h: {"channel": c.channel, "unit": c.unit, "how": c.how} for h, c in of.columns.items()},
         "flags": [{"player": of.player, **f} for f in _flags(of)],
         "problems": list(of.notices),
+        "doubts": [{"player": of.player, **d} for d in _doubts(of)],
+        "groups": [
+            {"player": of.player, "kind": kind, "label": word, "shots": words.count(word)}
+            for kind, words in (("club", labels(of)), ("day", days(of)))
+            for word in dict.fromkeys(words)
+            if len(set(words)) > 1
+        ],
         "not_read": of.not_read,
         **_of_delivery(found),
     }
@@ -274,13 +294,14 @@ def session(found: Reading) -> dict[str, Any]:
 
 def _inferred(found: Reading, i: int) -> dict[str, Any]:
     """Inferred delivery of one shot at the face centre, with SDs."""
-    if found.delivery is None or found.fresh is None:
+    at = found.at(i)
+    if at is None or found.delivery is None or found.fresh is None:
         return {}
     values: dict[str, Any] = {}
     for k, (name, scale) in enumerate(DELIVERED.items()):
-        values[f"inferred_{name}"] = float(found.delivery.mean[i, k] * scale)
-        values[f"{name}_sd"] = float(found.delivery.sd[i, k] * scale)
-    return {**values, "under_fresh_line": bool(found.fresh.tired[i])}
+        values[f"inferred_{name}"] = float(found.delivery.mean[at, k] * scale)
+        values[f"{name}_sd"] = float(found.delivery.sd[at, k] * scale)
+    return {**values, "under_fresh_line": bool(found.fresh.tired[at])}
 
 
 def _of_delivery(found: Reading) -> dict[str, Any]:
@@ -305,6 +326,8 @@ def sessions(found: Sequence[Reading]) -> dict[str, Any]:
         "shots": [shot for one in each for shot in one["shots"]],
         "columns": {h: c for one in each for h, c in one["columns"].items()},
         "flags": [flag for one in each for flag in one["flags"]],
+        "doubts": [doubt for one in each for doubt in one["doubts"]],
+        "groups": [group for one in each for group in one["groups"]],
         "problems": list(dict.fromkeys(p for one in each for p in one["problems"])),
         "not_read": sum(one["not_read"] for one in each),
     }

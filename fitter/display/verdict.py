@@ -15,11 +15,17 @@ from fitter.advice.result import Ranking
 from fitter.advice.scored import Scored
 from fitter.advice.verdict import Verdict
 from fitter.base.units import US, Units, probability
+from fitter.display import doubts
 from fitter.display.values import Values
 from fitter.kit.club import UNKNOWN
 from fitter.kit.rules import Finding
 
-ABSENT = {"attack_deg": "attack", "dynamic_loft_deg": "delivered loft", "strike_toe_mm": "strike place"}
+ABSENT = {
+    "club_speed_mps": "club speed",
+    "attack_deg": "attack",
+    "dynamic_loft_deg": "delivered loft",
+    "strike_toe_mm": "strike place",
+}
 """Channels of the delivery whose absence a note tells of."""
 SHAFTS = (
     "on paper these shafts cannot be told apart; about half of players respond to a shaft at all: "
@@ -29,6 +35,15 @@ NOTES = {
     "notice": "{}",
     "all shots": "every shot is used, misreads too: for comparison only",
     "many aside": "{} of {} shots are set aside as misreads: look at the device first",
+    "many shots": "{} of {} shots are used, spread evenly over the log: more of one player tell nothing new",
+    "others": "shots that are not the present club's are kept as evidence for a trial and not used here: {}",
+    "stale": (
+        "{} shots of the warm-up and {} after club speed fell for good are not used: "
+        "they describe another swing"
+    ),
+    "stale kept": (
+        "{} shots of the warm-up and {} after club speed fell for good are used, as too few others are there"
+    ),
     "predicted": "{}: {} of {} missing, predicted from the delivery",
     "shafts alike": SHAFTS,
     "present unknown": "the present club is not known: no verdict can be 'change'",
@@ -64,6 +79,8 @@ def note(found: Note) -> str:
     if code == "inferred":
         channel, missing, shots = values
         return f"{ABSENT[channel]}: not measured in {missing} of {shots} shots, inferred"
+    if code == "doubt":
+        return doubts.sentence(values[0])
     if code == "left out":
         return not_offered(dict(values))
     if code == "present breaks":
@@ -99,8 +116,9 @@ def notes(found: Iterable[Note]) -> tuple[str, ...]:
 
 
 def verdict(ranking: Ranking, units: Units = US) -> str:
-    """The verdict of a ranking in one sentence."""
-    return sentence(ranking.verdict, Values(ranking.objective, units), ranking.counts["options"])
+    """The verdict of a ranking in one sentence; what has to be mended first goes before it."""
+    said = sentence(ranking.verdict, Values(ranking.objective, units), ranking.counts["options"])
+    return " ".join(filter(None, (doubts.lead(ranking.shots, units), said)))
 
 
 def sentence(found: Verdict, values: Values, options: int) -> str:
@@ -124,6 +142,16 @@ def sentence(found: Verdict, values: Values, options: int) -> str:
         return (
             f"Test {name} beside the present club before anything is bought: the present club's figures are "
             f"not known, so the expected {values.full(s.value_gain.mean)} may be the guess's."
+        )
+    if found.why == "log doubted":
+        return (
+            f"No change can be named on this log: as it stands {promise}. Test {name} beside the present "
+            "club, or mend the log and ask again."
+        )
+    if found.why == "club speed inferred":
+        return (
+            f"Test {name} against the present club: on paper {promise}, but club speed was not measured, "
+            "only inferred from the ball. Measure it before anything is bought."
         )
     if found.why == "laws disagree":
         ends = sorted(s.law_gains.items(), key=lambda item: item[1])
@@ -201,6 +229,7 @@ def flip(found: Flip, units: Units = US) -> str:
         "wind": f"in a {then}",
         "width": f"on a fairway of {then}",
         "hole": f"on a hole of {then}",
+        "shots": "with the warm-up and the tired shots too",
     }.get(found.what, f"if only the {found.what} {then} holds")
     return f"{start}: {found.action} {found.option or 'the present club'}"
 

@@ -8,6 +8,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
 from fitter.base.errors import InputError, Problem
+from fitter.base.sources import limit
 from fitter.base.units import INCH
 from fitter.kit.club import Club, playing_length
 from fitter.kit.figures import Reading
@@ -84,7 +85,7 @@ def candidates(kit: Kit, present: Club, offer: Offer) -> Catalogue:
     shafts = [present.shaft, *(s for s in kit.shafts if s.shaft != present.shaft.shaft)]
     found: list[Candidate] = []
     left_out: Counter[str] = Counter()
-    seen = {_identity(present)}
+    seen, most = {_identity(present)}, limit("clubs")
     for head, shaft in itertools.product(heads, shafts):
         own_head, own_shaft = head is present.head, shaft is present.shaft
         lent = own_head != own_shaft and not present.known
@@ -109,7 +110,16 @@ def candidates(kit: Kit, present: Club, offer: Offer) -> Catalogue:
             length = club.length_in.value * INCH
             rules = breaches(head, length, local_length_rule=offer.local_length_rule)
             found.append(Candidate(club, tier, stock, rules, price))
+            if len(found) > most:
+                raise _too_many(kit, len(heads) * len(shafts), most)
     return Catalogue(tuple(sorted(found, key=lambda c: c.tier)), dict(left_out))
+
+
+def _too_many(kit: Kit, pairs: int, most: int) -> InputError:
+    found = f"more than {most:,} clubs, of {pairs:,} pairs of a head and a shaft"
+    do = "Offer fewer: --tiers, --stock, --budget, --without-head, --without-shaft, --lengths none."
+    problem = Problem(kit.source or "the kit", found, f"at most {most:,} clubs", do)
+    return InputError("The kit offers too many clubs to rank.", [problem])
 
 
 def tier_of(club: Club, present: Club) -> Tier:

@@ -12,8 +12,10 @@ from fitter import world as worlds
 from fitter.base.assumptions import current
 from fitter.base.conditions import Conditions
 from fitter.physics import engine, vectors
+from fitter.shots.contradictions import contradictions
 from fitter.shots.infer.delivery import Delivery
 from fitter.shots.infer.measurement import MEASURED
+from fitter.shots.mixture import two_clubs
 from fitter.shots.session import CHANNELS, Estimate, Flag, Floats, Limits, Session, ratio_limits
 from fitter.simulate.flight import spin_ratio
 
@@ -144,6 +146,10 @@ def _estimated_spin(session: Session) -> tuple[list[Flag], NDArray[np.bool_]]:
     if there.sum() < current().value("intake.enough"):
         return [], nothing
     same = bool(np.ptp(spin[there]) == 0.0)
+    low = (CHANNELS["spin_rpm"].limits or (0.0, 0.0))[0]
+    if np.median(spin[there]) < low:
+        # Thousands, or another unit: nothing that a device would estimate.
+        return [], nothing
     round_ = bool((np.abs(np.remainder(spin[there] + 50.0, 100.0) - 50.0) < 1e-6).all())
     if not (same or round_):
         return [], nothing
@@ -172,7 +178,8 @@ def screen_physics(session: Session, delivery: Delivery, measured_in: Conditions
     Session
         With a flag for each channel that lies further from what the other channels say than
         `measurement.limit` predictive SDs. A mishit is no misread: its channels agree on it. A carry that
-        no flight from the measured start gives is warned of: ball, air or spin is wrong.
+        no flight from the measured start gives is warned of: ball, air or spin is wrong. What the whole log
+        contradicts stands in its doubts.
 
     Raises
     ------
@@ -188,7 +195,11 @@ def screen_physics(session: Session, delivery: Delivery, measured_in: Conditions
         found, unit = float(session.value(name)[i]), CHANNELS[name].unit or ""
         flags.append(Flag(int(session.shot[i]), name, "contradicts the strike", found, expected, True, unit))
     ordered = _ordered([*session.flags, *flags, *_carries(session, delivery, measured_in or Conditions())])
-    return replace(session, flags=ordered, set_aside=session.set_aside | delivery.misread.any(axis=1))
+    aside = session.set_aside | delivery.misread.any(axis=1)
+    doubts = contradictions(session, delivery.head, measured_in)
+    mixed = two_clubs(session)
+    doubts = (*doubts, mixed) if mixed is not None else doubts
+    return replace(session, flags=ordered, set_aside=aside, doubts=doubts)
 
 
 def _carries(session: Session, delivery: Delivery, measured_in: Conditions) -> list[Flag]:

@@ -168,6 +168,46 @@ class Flag:
 
 
 @dataclass(frozen=True)
+class Doubt:
+    """What a whole log contradicts, or leaves open: no verdict may be 'change' while it stands.
+
+    Parameters
+    ----------
+    code : str
+        'exchanged' (two columns), 'sign' (turned), 'unit' (mistaken), 'disagrees' (a relation without a
+        cure), 'two clubs', 'shifted' (rows).
+    channels : tuple of str
+        Those that are doubted.
+    cure : tuple of (str, str)
+        Corrections of headers that would mend it, as ``--map`` takes them.
+    unit : str
+        Unit in which the cells seem to be written, for 'unit'.
+    about : str
+        Channel whose values show it.
+    shots, of : int
+        Shots that show it, of those that could.
+    found, expected : float
+        Middle of what stands there and of what the others say, in the unit of ``about``.
+    """
+
+    code: str
+    channels: tuple[str, ...]
+    cure: tuple[tuple[str, str], ...] = ()
+    unit: str = ""
+    about: str = ""
+    shots: int = 0
+    of: int = 0
+    found: float = float("nan")
+    expected: float = float("nan")
+
+    def mirrored(self) -> Doubt:
+        """Return the same doubt in the mirror."""
+        if self.about not in CHANNELS or not CHANNELS[self.about].mirrored:
+            return self
+        return replace(self, found=0.0 - self.found, expected=0.0 - self.expected)
+
+
+@dataclass(frozen=True)
 class Column:
     """What was understood of one column of a file.
 
@@ -215,6 +255,10 @@ class Session:
         Sentences that the reader should see.
     not_read : int
         Balls that were hit but not read: lost mishits flatter what is left.
+    doubts : tuple of Doubt
+        What the whole log contradicts.
+    others : Session or None
+        Shots of the same log that are not the present club's, with their labels: evidence for a trial.
     """
 
     player: str
@@ -230,6 +274,8 @@ class Session:
     columns: Mapping[str, Column] = field(default_factory=lambda: MappingProxyType({}))
     notices: tuple[str, ...] = ()
     not_read: int = 0
+    doubts: tuple[Doubt, ...] = ()
+    others: Session | None = None
 
     def __post_init__(self) -> None:
         if len(self.set_aside) != len(self.shot):
@@ -275,17 +321,42 @@ class Session:
             flags=tuple(f for f in self.flags if f.shot in kept),
         )
 
+    def part(self, mask: NDArray[np.bool_]) -> Session:
+        """Pick shots by a mask, and keep the rest beside them as others."""
+        return self if mask.all() else replace(self.take(mask), others=self.take(~mask))
+
     def kept(self) -> Session:
         """Return the shots that are not set aside."""
         return self.take(~self.set_aside)
+
+    def with_findings(self, some: Session) -> Session:
+        """Return this session with what was found on some of its shots: flags, set-asides and doubts."""
+        if len(some) == len(self):
+            return some
+        known = set(self.flags)
+        flags = [*self.flags, *(f for f in some.flags if f not in known)]
+        aside = {int(s) for s in some.shot[some.set_aside]}
+        return replace(
+            self,
+            flags=tuple(sorted(flags, key=lambda f: f.shot)),
+            set_aside=self.set_aside | np.array([int(s) in aside for s in self.shot], dtype=bool),
+            doubts=some.doubts,
+        )
+
+    def evenly(self, most: int) -> Session:
+        """Return so many shots at most, spread evenly over the session; those set aside go first."""
+        at = np.flatnonzero(~self.set_aside)
+        if len(self) <= most or len(at) <= 1:
+            return self
+        return self.take(at[np.unique(np.linspace(0, len(at) - 1, min(most, len(at))).round().astype(int))])
 
     def mirrored(self) -> Session:
         """Return the same shots in the mirror: signs of path, face, direction, axis and offline flip.
 
         What a left-handed player should read is the mirror of what is held, flags included.
         """
-        flags = tuple(f.mirrored() for f in self.flags)
-        return replace(self, values=MappingProxyType(mirror(self.values)), flags=flags)
+        flags, doubts = tuple(f.mirrored() for f in self.flags), tuple(d.mirrored() for d in self.doubts)
+        return replace(self, values=MappingProxyType(mirror(self.values)), flags=flags, doubts=doubts)
 
 
 def mirror(values: Mapping[str, Floats]) -> dict[str, Floats]:

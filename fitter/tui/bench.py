@@ -85,6 +85,8 @@ class Bench:
         Shots of the log that were there before: later ones take the build in hand.
     builds : tuple of (int, str)
         Shots given to another build by hand, '' for the present club.
+    maps : tuple of (str, str)
+        Corrections of the log's columns, header to channel, that a person accepted.
     aside, restored, strikes
         Decisions on single shots: reason, restored by hand, strike mark in mm (toe, high).
     hidden : tuple of str
@@ -119,6 +121,7 @@ class Bench:
     seen: int = 0
     typed: tuple[Typed, ...] = ()
     builds: tuple[tuple[int, str], ...] = ()
+    maps: tuple[tuple[str, str], ...] = ()
     aside: tuple[tuple[int, str], ...] = ()
     restored: tuple[int, ...] = ()
     strikes: tuple[tuple[int, float, float], ...] = ()
@@ -142,7 +145,7 @@ class Bench:
         return dict(self.cautions).get(key, "")
 
 
-SHOTS = ("builds", "aside", "restored", "strikes", "typed", "log", "player")
+SHOTS = ("builds", "maps", "aside", "restored", "strikes", "typed", "log", "player")
 READ = (*SHOTS, "hand", "present", "measured")
 """Fields of a bench on which the reading of the shots hangs."""
 BESIDE = ("scene", "ball", "units", "cautions", "in_hand", "seen", "pins", "hidden", "every_set_up", "steps",
@@ -303,6 +306,11 @@ def set_aside(bench: Bench, shot: int, reason: str) -> dict[str, Any]:
         "aside": (*kept, (shot, reason)),
         "restored": tuple(s for s in bench.restored if s != shot),
     }
+
+
+def correct(bench: Bench, pairs: Sequence[tuple[str, str]]) -> dict[str, Any]:
+    """Fields that correct what was understood of columns, or confirm it."""
+    return {"maps": tuple({**dict(bench.maps), **dict(pairs)}.items())}
 
 
 def restore(bench: Bench, shot: int) -> dict[str, Any]:

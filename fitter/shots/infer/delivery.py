@@ -192,6 +192,22 @@ class Delivery:
             out[at] = rng.choice(among, size=len(at), p=share)
         return out
 
+    def of(self, session: Session) -> Delivery:
+        """Return the same posterior for shots of its session, flagged or left out since.
+
+        What a channel that was found wrong said entered no shot, so nothing is inferred anew.
+        """
+        at = np.flatnonzero(np.isin(self.session.shot, session.shot))
+
+        def rows(channels: Mapping[str, Floats]) -> Mapping[str, Floats]:
+            return MappingProxyType({k: v[at] for k, v in channels.items()})
+
+        return replace(
+            self, session=session, mean=self.mean[at], cov=self.cov[at], misread=self.misread[at],
+            predicted=rows(self.predicted), predicted_sd=rows(self.predicted_sd),
+            residual=rows(self.residual), _parts=self._parts.take(at, slice(None)),
+        )  # fmt: skip
+
     def mirrored(self) -> Delivery:
         """Return what a left-handed player should read: path, face, direction, axis and aim flip."""
         flip = np.ones(vectors.DELIVERY)

@@ -91,6 +91,7 @@ class _Parts:
     relative: NDArray[np.bool_]
     estimated: NDArray[np.bool_]
     worded: int = 0
+    narrow: int = 0
 
 
 def _part(block: Block, use: Use, problems: list[Problem]) -> _Parts:
@@ -100,6 +101,7 @@ def _part(block: Block, use: Use, problems: list[Problem]) -> _Parts:
     sides = cells.side_words(use.channel.name)
     bad: dict[str, list[int]] = {}
     for i, cell in enumerate(column(block, use.at)):
+        parts.narrow += bool(cell) and not cell.strip("#")
         if cells.PLAIN_NUMBER.fullmatch(cell):
             parts.digits[i] = cell
             continue
@@ -144,6 +146,12 @@ def _numbers(
     block: Block, use: Use, parts: _Parts, evidence: set[int], commas: bool, problems: list[Problem]
 ) -> Numbers:
     notices: list[str] = []
+    if parts.narrow:
+        few = f"{parts.narrow} cell{'s' * (parts.narrow > 1)}"
+        notices.append(
+            f"'{use.header}': {few} hold only '####', which a spreadsheet writes where a column is too "
+            "narrow: widen it and export again."
+        )
     comma = _decide(use, parts, evidence, commas)
     if comma is None:
         seen = next(d for d in parts.digits if "," in d)

@@ -205,6 +205,7 @@ UNIT_WORDS: dict[str, str] = {
     "km/h": "km/hr, km/hour, kilometres per hour, kilometers per hour",
     "rpm": "rev/min, revs/min, r/min, 1/min, min-1, u/min, tr/min, revolutions per minute",
     "rps": "rev/s",
+    "krpm": "k rpm, 1000 rpm, x1000 rpm, rpm x1000, rpm/1000, rpm x 1000, thousand rpm",
     "deg": "degree, degs, grad, º",
     "rad": "radians",
     "m": "metre, meter, mtr, mtrs, mts",
