@@ -9,24 +9,23 @@ from difflib import get_close_matches
 import numpy as np
 from numpy.typing import NDArray
 
-from fitter.advice import race
 from fitter.advice.baseline import Baseline, Note, baseline, notices
 from fitter.advice.flips import flips as turned
 from fitter.advice.losses import losses
 from fitter.advice.next_step import steps
-from fitter.advice.options import Offered, Option, survey
+from fitter.advice.options import Offered, Option
 from fitter.advice.question import Question
 from fitter.advice.race import LeftOut, RoughOrder
 from fitter.advice.reasons import explain
 from fitter.advice.replay import Prediction, predict, replayed
 from fitter.advice.response import Response, changes
 from fitter.advice.result import Ranking, order
-from fitter.advice.scored import Gain, Scored, gains, score, worth
+from fitter.advice.scored import Gain, Scored, gains, score
+from fitter.advice.search import narrowed, search
 from fitter.advice.verdict import Verdict, decide, opposite_ends
 from fitter.base.assumptions import current, using
 from fitter.base.errors import Problem, raise_if
 from fitter.kit.club import Club
-from fitter.kit.inventory import Kit
 
 Floats = NDArray[np.float64]
 
@@ -79,7 +78,7 @@ def rank(
             counts={
                 "shots": len(base.session),
                 "set_aside": int(base.session.set_aside.sum()),
-                "options": len(d.offered.options) - 1,
+                "options": sum(d.offered.tiers.values()),
                 "in_full": len(scored) - 1,
                 "draws": len(p.carry),
                 "carries": p.replay.carries,
@@ -129,25 +128,10 @@ def decided(
     """
     q = question.right_handed()
     base = baseline(q)
-    offered = survey(q.kit or Kit((), ()), q.present, q.offer)
-    options = offered.options
-    check_named(q.named, (*options, *offered.barred))
-    left_out = LeftOut()
-    for look in race.needed(len(options), len(base), q.draws):
-        # Only a mean can be told from a few shots.
-        plain = q.goal.objective in ("carry", "total")
-        few = look.shots if plain else None
-        seen = predict(options, q, base, draws=look.draws, shots=few)
-        means = seen.gain.mean(axis=0)
-        if first is not None:
-            # The present club stands first and is no option.
-            first(RoughOrder(tuple(options[i] for i in np.argsort(-means, kind="stable") if i)))
-            first = None
-        by_shot = seen.by_shot.get(seen.objective.side)
-        margin = current().value("verdict.screen_margin") * worth(seen.objective)
-        keep = race.survivors(options, seen.gain, margin, q.named, by_shot, plain)
-        left_out = left_out.more(means, keep)
-        options = tuple(o for o, kept in zip(options, keep, strict=True) if kept)
+    offered = search(q, base, progress)
+    check_named(q.named, (*offered.options, *offered.barred))
+    options, left_out = narrowed(offered.options, q, base, first)
+    left_out = replace(left_out, unsearched=sum(offered.unsearched.values()))
     p = predict(options, q, base, progress=progress)
     scored = score(p)
     verdict = decide(scored, p.gain, q.present, p.objective, q.seed)

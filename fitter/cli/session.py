@@ -118,6 +118,11 @@ def add_offer(parser: argparse.ArgumentParser) -> None:
         action="store_true",
         help="the 46 in local rule (G-10) is in force",
     )
+    group.add_argument(
+        "--any-shaft",
+        action="store_true",
+        help="offer shafts too whose mass or frequency suits neither the speed nor the present shaft",
+    )
 
 
 def add_shots(parser: argparse.ArgumentParser) -> None:
@@ -290,6 +295,7 @@ def offer(args: argparse.Namespace) -> Offer:
         "without_shafts": tuple(args.without_shaft or ()),
         "allow_breaches": args.allow_breaches,
         "local_length_rule": args.local_length_rule,
+        "any_shaft": args.any_shaft,
     }
     if args.stock is not None:
         given["stock"] = tuple(_listed(args.stock.casefold()))
