@@ -88,6 +88,7 @@ def rank(
             losses=losses(base.delivery, d.question.measured_at),
             breaches=_breaches(d),
             not_offered=d.offered.left_out,
+            offered=d.offered.tiers,
         )
 
 

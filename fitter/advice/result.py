@@ -52,6 +52,8 @@ class Ranking:
         and no part of the verdict, of the best of a tier, of ties or of what to measure next.
     not_offered : dict of str to int
         Clubs that the limits of the offer leave out, by limit (`offer.Offer.refusal`).
+    offered : dict of str to int
+        Options of each tier, whether they were looked at or not.
     """
 
     question: Question = field(compare=False)
@@ -69,6 +71,7 @@ class Ranking:
     losses: tuple[Loss, ...] = ()
     breaches: tuple[Scored, ...] = ()
     not_offered: dict[str, int] = field(default_factory=dict)
+    offered: dict[str, int] = field(default_factory=dict)
 
     @property
     def player(self) -> str:

@@ -62,7 +62,9 @@ def search(question: Question, baseline: Baseline, progress: Callable[[int, int]
         large.
     """
     q = question
-    shop = pairs(q.kit or Kit((), ()), q.present, q.offer, baseline.swing.speed)
+    kit = q.kit or Kit((), ())
+    asked_for = {s.code for s in kit.shafts if any(f"/{s.code} " in name for name in q.named)}
+    shop = pairs(kit, q.present, q.offer, baseline.swing.speed, asked_for)
     if sum(counted(shop.offered, q.present, q.offer).values()) <= ALL:
         return of_pairs(shop, shop.offered, q.present, q.offer)
     return _HeadsFirst(q, baseline, shop, progress).offered()
@@ -113,7 +115,7 @@ class _HeadsFirst:
 
         def unlike(pair: Pair) -> tuple[float, str]:
             steps = (
-                abs(pair.shaft.figure(name).value - mine.figure(name).value) / a.value(f"{window}_span")
+                abs(pair.shaft.figure(name).value - mine.figure(name).value) / a.value(f"{window}_step")
                 for name, window in WINDOWS.items()
             )
             return (0.0 if pair.shaft is mine else sum(steps), "" if pair.shaft is mine else pair.shaft.code)

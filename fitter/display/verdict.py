@@ -288,12 +288,17 @@ def compared(ranking: Ranking) -> str:
 
 
 def left_out(ranking: Ranking, values: Values) -> str:
-    """Sentence on the options that were looked at in few draws alone, '' if there is none."""
-    n = ranking.left_out.count
+    """Sentence on the options that were looked at in few draws alone, or not at all; '' if there is none."""
+    n, more = ranking.left_out.count, ranking.left_out.unsearched
+    unsearched = (
+        f"The kit is large: {more} further options were not looked at, since their head with another shaft, "
+        "or their shaft with that head, was behind."
+    )
     if not n:
-        return ""
+        return unsearched if more else ""
     are, each = ("options are", "each") if n > 1 else ("option is", "it")
-    return (
+    looked = (
         f"{n} more {are} not shown: in a look with few draws {each} was at least "
         f"{values.at_least(ranking.left_out.behind)} behind the best."
     )
+    return f"{looked} {unsearched}" if more else looked

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import itertools
 from collections import Counter
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass, replace
 
 from fitter.base.errors import InputError, Problem
@@ -97,7 +97,13 @@ class Pairs:
     left_out: dict[str, int]
 
 
-def pairs(kit: Kit, present: Club, offer: Offer, speed_mps: float | None = None) -> Pairs:
+def pairs(
+    kit: Kit,
+    present: Club,
+    offer: Offer,
+    speed_mps: float | None = None,
+    asked_for: Collection[str] = (),
+) -> Pairs:
     """Pair every head with every shaft that it takes, without the present pair.
 
     Parameters
@@ -109,6 +115,8 @@ def pairs(kit: Kit, present: Club, offer: Offer, speed_mps: float | None = None)
         What is tried, and the limits.
     speed_mps : float, optional
         The player's mean club speed, m/s: shafts that do not suit it are left out. None where nobody swings.
+    asked_for : collection of str
+        Codes of shafts that somebody asked for by name: offered whatever suits.
 
     Raises
     ------
@@ -122,7 +130,7 @@ def pairs(kit: Kit, present: Club, offer: Offer, speed_mps: float | None = None)
     unsuited: set[str] = set()
     if speed_mps is not None and not offer.any_shaft:
         wanted = windows(present.shaft, speed_mps)
-        unsuited = {s.code for s in shafts[1:] if not suits(s, wanted)}
+        unsuited = {s.code for s in shafts[1:] if s.code not in asked_for and not suits(s, wanted)}
     found: list[Pair] = []
     left_out: Counter[str] = Counter()
     for head, shaft in itertools.product(heads, shafts):

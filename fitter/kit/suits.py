@@ -32,17 +32,17 @@ def windows(present: Shaft, speed_mps: float) -> dict[str, Window]:
     Returns
     -------
     dict of str to Window
-        A span about what is usual at that speed, as far as it overlaps the same span about the present shaft.
-        Where the two do not meet, the present shaft is the misfit and the speed alone decides.
+        A span about what is usual at that speed, and a step from the present shaft; where that does not suit
+        the speed itself, the speed alone decides.
     """
     a, found = current(), {}
     for figure, name in WINDOWS.items():
         faster = speed_mps / MPH - a.value("offer.shaft_speed_mph")
         usual, span = a.value(name) + a.value(f"{name}_slope") * faster, a.value(f"{name}_span")
         window, now = Window(usual - span, usual + span), present.figure(figure)
-        if now.measured:
-            both = Window(max(window.low, now.value - span), min(window.high, now.value + span))
-            window = both if both.low <= both.high else window
+        if now.measured and window.low <= now.value <= window.high:
+            step = a.value(f"{name}_step")
+            window = Window(max(window.low, now.value - step), min(window.high, now.value + step))
         found[figure] = window
     return found
 

@@ -103,7 +103,7 @@ def test_what_breaks_a_rule_stands_below_everything_else() -> None:
     kit = Kit((*kit.heads[:1], hot), kit.shafts[:2], kit.source)
     session = intake.read(demo.folder() / "P2.csv")
     ranking = rank(ask(session, kit, "H1/S1", draws=16), flips=False)
-    answer = Answer(ranking, present_club(kit, "H1/S1"), {}, 0.0)
+    answer = Answer(ranking, present_club(kit, "H1/S1"), 0.0)
     found = ladder.rungs(answer, Bench())
     against = [s.option.id for s in found.against]
     assert against
