@@ -14,7 +14,7 @@ from fitter.advice.flips import flips as turned
 from fitter.advice.losses import losses
 from fitter.advice.next_step import steps
 from fitter.advice.options import Offered, Option
-from fitter.advice.question import Question
+from fitter.advice.question import Question, other_label
 from fitter.advice.race import LeftOut, RoughOrder
 from fitter.advice.reasons import explain
 from fitter.advice.replay import Prediction, predict, replayed
@@ -26,6 +26,7 @@ from fitter.advice.verdict import Verdict, decide, opposite_ends
 from fitter.base.assumptions import current, using
 from fitter.base.errors import Problem, raise_if
 from fitter.kit.club import Club
+from fitter.shots.annotations import counted, labels
 
 Floats = NDArray[np.float64]
 
@@ -168,6 +169,11 @@ def _notes(d: Decided, scored: list[Scored]) -> tuple[Note, ...]:
     shots, offered = d.baseline.session, d.offered
     aside, of = int(shots.set_aside.sum()), len(shots)
     notes = [*notices(shots), *d.baseline.notes]
+    other = other_label(d.question)
+    if other:
+        notes.insert(0, Note("label differs", (other, d.question.present.code)))
+    if shots.others is not None:
+        notes.append(Note("others", (counted(labels(shots.others)),)))
     if aside > current().value("measurement.aside_share") * of:
         notes.insert(0, Note("many aside", (aside, of)))
     if d.question.with_aside:

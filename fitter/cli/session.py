@@ -194,11 +194,11 @@ def decided(args: argparse.Namespace, session: Session) -> Session:
 
 
 def read_log(args: argparse.Namespace) -> Session:
-    """Read and screen the session of one player; of --baseline only."""
+    """Read and screen the session of one player; of --baseline only, else `question.ask` picks."""
     session = decided(args, work.intake.read(args.log, **how_to_read(args)))
     if args.baseline is None:
         return session
-    return session.take(work.annotations.baseline(session, build=args.baseline))
+    return work.annotations.of_present(session, args.baseline)
 
 
 def asked(args: argparse.Namespace, gather: Gather) -> dict[str, Any]:

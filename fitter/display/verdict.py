@@ -29,6 +29,8 @@ NOTES = {
     "notice": "{}",
     "all shots": "every shot is used, misreads too: for comparison only",
     "many aside": "{} of {} shots are set aside as misreads: look at the device first",
+    "others": "shots that are not the present club's are kept as evidence for a trial and not used here: {}",
+    "label differs": "the log says that {} hit these shots; they are taken as those of {}",
     "predicted": "{}: {} of {} missing, predicted from the delivery",
     "shafts alike": SHAFTS,
     "present unknown": "the present club is not known: no verdict can be 'change'",

@@ -215,6 +215,8 @@ class Session:
         Sentences that the reader should see.
     not_read : int
         Balls that were hit but not read: lost mishits flatter what is left.
+    others : Session or None
+        Shots of the same log that are not the present club's, with their labels: evidence for a trial.
     """
 
     player: str
@@ -230,6 +232,7 @@ class Session:
     columns: Mapping[str, Column] = field(default_factory=lambda: MappingProxyType({}))
     notices: tuple[str, ...] = ()
     not_read: int = 0
+    others: Session | None = None
 
     def __post_init__(self) -> None:
         if len(self.set_aside) != len(self.shot):
@@ -274,6 +277,10 @@ class Session:
             set_aside=self.set_aside[at],
             flags=tuple(f for f in self.flags if f.shot in kept),
         )
+
+    def part(self, mask: NDArray[np.bool_]) -> Session:
+        """Pick shots by a mask, and keep the rest beside them as others."""
+        return self if mask.all() else replace(self.take(mask), others=self.take(~mask))
 
     def kept(self) -> Session:
         """Return the shots that are not set aside."""

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from fitter.advice.losses import Loss, losses
 from fitter.base.errors import FitterError
-from fitter.shots.annotations import Decision, set_aside
+from fitter.shots.annotations import Decision, labels, set_aside
 from fitter.shots.freshness import Freshness, freshness
 from fitter.shots.infer.delivery import Delivery
 from fitter.shots.infer.infer import infer
@@ -81,7 +81,7 @@ def assemble(bench: Bench, logged: Session | None) -> tuple[Session, tuple[str, 
         own[i] if (said := bench.build_of(int(s))) is None else said for i, s in enumerate(session.shot)
     )
     # The shots' own word must not part the present club's shots once more.
-    words = {k: v for k, v in session.words.items() if k != "build"}
+    words = {k: v for k, v in session.words.items() if k not in ("build", "club")}
     session = replace(session, values=MappingProxyType(values), words=MappingProxyType(words))
     return by_hand(bench, session), builds
 
@@ -100,7 +100,7 @@ def by_hand(bench: Bench, session: Session) -> Session:
 
 def _own_builds(bench: Bench, session: Session) -> list[str]:
     """Build words of log and typed shots; the present club's own name counts as the present club."""
-    words = [w.strip() for w in session.word("build")]
+    words = list(labels(session))
     present = bench.present.casefold()
     known = {w for w in words if w}
     alone = len(known) == 1 and all(words) and not any(t.build for t in bench.typed)
