@@ -20,12 +20,13 @@ from fitter.advice.reasons import explain
 from fitter.advice.replay import Prediction, predict, replayed
 from fitter.advice.response import Response, changes
 from fitter.advice.result import Ranking, order
-from fitter.advice.scored import Gain, Scored, gains, score
+from fitter.advice.scored import Gain, Scored, best_of_tiers, gains, score
 from fitter.advice.search import narrowed, search
 from fitter.advice.verdict import Verdict, decide, opposite_ends
 from fitter.base.assumptions import current, using
 from fitter.base.errors import Problem, raise_if
 from fitter.kit.club import Club
+from fitter.kit.sense import odd_club
 from fitter.shots.annotations import counted, labels
 
 Floats = NDArray[np.float64]
@@ -176,6 +177,8 @@ def _notes(d: Decided, scored: list[Scored]) -> tuple[Note, ...]:
         notes.append(Note("others", (counted(labels(shots.others)),)))
     if aside > current().value("measurement.aside_share") * of:
         notes.insert(0, Note("many aside", (aside, of)))
+    clubs = [d.question.present, *(s.option.club for s in best_of_tiers(scored, also=_named(d.verdict)))]
+    notes += [Note("odd", (found,)) for found in dict.fromkeys(p for c in clubs for p in odd_club(c))]
     if d.question.with_aside:
         notes.insert(0, Note("all shots"))
     ends = opposite_ends(scored)
@@ -188,6 +191,10 @@ def _notes(d: Decided, scored: list[Scored]) -> tuple[Note, ...]:
     if not d.question.present.known:
         notes.append(Note("present unknown"))
     return tuple(notes)
+
+
+def _named(verdict: Verdict) -> list[str]:
+    return [] if verdict.option is None else [verdict.option]
 
 
 def check_named(named: Collection[str], options: Sequence[Option]) -> None:

@@ -14,7 +14,15 @@ from fitter.base.errors import InputError, Problem
 from fitter.base.files import refuse_overwriting
 from fitter.base.units import INCH, parse_quantity
 from fitter.cli import work
-from fitter.cli.arguments import Gather, add_conditions, conditions, measured_in, option, together
+from fitter.cli.arguments import (
+    Gather,
+    add_conditions,
+    add_local_length_rule,
+    conditions,
+    measured_in,
+    option,
+    together,
+)
 from fitter.display.text import tell
 
 if TYPE_CHECKING:
@@ -112,12 +120,7 @@ def add_offer(parser: argparse.ArgumentParser) -> None:
     group.add_argument(
         "--allow-breaches", action="store_true", help="clubs that break a rule may be recommended"
     )
-    group.add_argument(
-        "--local-length-rule",
-        "--local-length",
-        action="store_true",
-        help="the 46 in local rule (G-10) is in force",
-    )
+    add_local_length_rule(group)
     group.add_argument(
         "--any-shaft",
         action="store_true",

@@ -200,8 +200,10 @@ def assumptions(found: Sequence[Assumption]) -> dict[str, Any]:
 
 
 def audit(found: Audit) -> dict[str, Any]:
-    """A kit that reads without fault, and what nobody measured on it."""
-    return {**plain(found), "problems": []}
+    """A kit: what is out of the ordinary, and what nobody measured on it."""
+    told = plain(found)
+    problems = told.pop("odd")
+    return {**told, "problems": problems}
 
 
 def build(sheet: BuildSheet, back: ReadBack | None = None, gains: Sequence[Gain] = ()) -> dict[str, Any]:
@@ -224,6 +226,7 @@ def build(sheet: BuildSheet, back: ReadBack | None = None, gains: Sequence[Gain]
             for line in sheet.lines
         ],
         "steps": [step_text(step) for step in sheet.steps],
+        "problems": plain(sheet.odd),
     }
     if back is not None:
         found["check"] = {"within": back.within, "checks": plain(back.checks)}

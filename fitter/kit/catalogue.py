@@ -15,6 +15,7 @@ from fitter.kit.inventory import Kit
 from fitter.kit.offer import Offer, Tier
 from fitter.kit.parts import STOCK, Head, Shaft
 from fitter.kit.rules import Finding, breaches
+from fitter.kit.sense import too_short
 from fitter.kit.suits import suits, windows
 
 
@@ -72,6 +73,8 @@ class Pair:
         One of `STOCK`: the slower of what is bought.
     price : float or None
         Of what is bought, if all of it has one.
+    lengths : tuple of Reading
+        To which the shaft is built.
     """
 
     head: Head
@@ -79,6 +82,7 @@ class Pair:
     tier: Tier
     availability: str
     price: float | None
+    lengths: tuple[Reading, ...]
 
 
 @dataclass(frozen=True)
@@ -131,6 +135,7 @@ def pairs(
     if speed_mps is not None and not offer.any_shaft:
         wanted = windows(present.shaft, speed_mps)
         unsuited = {s.code for s in shafts[1:] if s.code not in asked_for and not suits(s, wanted)}
+    lengths = {s.code: _lengths_of(s, present, offer) for s in shafts}
     found: list[Pair] = []
     left_out: Counter[str] = Counter()
     for head, shaft in itertools.product(heads, shafts):
@@ -140,14 +145,17 @@ def pairs(
             continue
         bought = _bought(head, shaft, present)
         tier: Tier = "C" if own_head else "D" if own_shaft else "E"
-        pair = Pair(head, shaft, tier, _availability(bought, tier), _price(bought))
+        built, short = lengths[shaft.code]
+        pair = Pair(head, shaft, tier, _availability(bought, tier), _price(bought), built)
         refusal = offer.refusal((p.code for p in bought), pair.availability, tier, pair.price)
         if not refusal and shaft.code in unsuited:
             refusal = "suit"
         if refusal:
             left_out[refusal] += sum(clubs_by_length(pair, present, offer).values())
-        else:
+        elif built:
             found.append(pair)
+        if short:
+            left_out["short"] += _each(head, present, offer) * short
     return Pairs(tuple(found), dict(left_out))
 
 
@@ -170,7 +178,8 @@ def of_present(present: Club, offer: Offer) -> Catalogue:
     left_out: Counter[str] = Counter()
     seen = {_identity(present)}
     for club in itertools.chain(
-        _builds(present.head, present.shaft, present, offer), _bench_work(present, offer)
+        _builds(present.head, present.shaft, _asked(present.shaft, present, offer), present, offer),
+        _bench_work(present, offer),
     ):
         identity = _identity(club)
         if identity in seen:
@@ -188,7 +197,7 @@ def of_present(present: Club, offer: Offer) -> Catalogue:
 def of_pair(pair: Pair, present: Club, offer: Offer) -> Iterable[Candidate]:
     """Clubs of a pair: every length, sleeve position and weight."""
     seen = set()
-    for club in _builds(pair.head, pair.shaft, present, offer):
+    for club in _builds(pair.head, pair.shaft, pair.lengths, present, offer):
         identity = _identity(club)
         if identity not in seen:
             seen.add(identity)
@@ -197,10 +206,12 @@ def of_pair(pair: Pair, present: Club, offer: Offer) -> Iterable[Candidate]:
 
 def clubs_by_length(pair: Pair, present: Club, offer: Offer) -> dict[float, int]:
     """How many clubs `of_pair` builds to each length, in, without building them."""
-    head = pair.head
-    lengths = {round(x.value, 4) for x in _target_lengths(pair.shaft, present, offer)}
-    each = len(head.positions) * max(len(head.weights), 1) * len(_swaps(head, present, offer))
-    return dict.fromkeys(lengths, each)
+    return dict.fromkeys((round(x.value, 4) for x in pair.lengths), _each(pair.head, present, offer))
+
+
+def _each(head: Head, present: Club, offer: Offer) -> int:
+    """How many clubs a head makes on a shaft of one length."""
+    return len(head.positions) * max(len(head.weights), 1) * len(_swaps(head, present, offer))
 
 
 def _candidate(club: Club, tier: Tier, stock: str, price: float | None, offer: Offer) -> Candidate:
@@ -222,12 +233,14 @@ def worked(club: Club) -> tuple[object, ...]:
     return (round(club.length_in.value, 4), club.swap_g, club.grip_mass_g, club.tip_cut_mm, club.tip_weight_g)
 
 
-def _builds(head: Head, shaft: Shaft, present: Club, offer: Offer) -> Iterable[Club]:
+def _builds(
+    head: Head, shaft: Shaft, lengths: Iterable[Reading], present: Club, offer: Offer
+) -> Iterable[Club]:
     """Every length, sleeve position and weight of a head on a shaft."""
     own_shaft = shaft is present.shaft
     places = [w.name for w in head.weights] or [""]
     for length, (loft, lie), place, swap in itertools.product(
-        dict.fromkeys(_target_lengths(shaft, present, offer)),
+        dict.fromkeys(lengths),
         head.positions,
         places,
         sorted(_swaps(head, present, offer), key=abs),
@@ -247,8 +260,17 @@ def _builds(head: Head, shaft: Shaft, present: Club, offer: Offer) -> Iterable[C
         )
 
 
-def _target_lengths(shaft: Shaft, present: Club, offer: Offer) -> list[Reading]:
-    """Lengths that a shaft is built to."""
+def _lengths_of(shaft: Shaft, present: Club, offer: Offer) -> tuple[tuple[Reading, ...], int]:
+    """Lengths that a shaft is built to, and how many more are asked for that it is too short for."""
+    asked = _asked(shaft, present, offer)
+    own = shaft is present.shaft
+    built = tuple(x for x in asked if own or not too_short(shaft, x.value, ""))
+    different = {round(x.value, 4) for x in asked} - {round(x.value, 4) for x in built}
+    return built, len(different)
+
+
+def _asked(shaft: Shaft, present: Club, offer: Offer) -> list[Reading]:
+    """Lengths that are asked of a shaft: the present one or its own, and those of the offer."""
     if shaft is present.shaft:
         lengths = [present.length_in]
     else:
