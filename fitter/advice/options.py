@@ -8,7 +8,7 @@ from dataclasses import dataclass, field, replace
 
 from fitter.base.units import INCH
 from fitter.kit.card import present_club
-from fitter.kit.catalogue import Pair, Pairs, clubs_by_length, of_pair, of_present, pairs
+from fitter.kit.catalogue import Pair, Pairs, clubs_by_length, of_pair, of_present, pairs, worked
 from fitter.kit.club import Club
 from fitter.kit.inventory import Kit
 from fitter.kit.offer import TIERS, Offer
@@ -51,6 +51,11 @@ class Option:
     availability: str = "in hand"
     rules: tuple[Finding, ...] = ()
     price: float | None = None
+
+    @property
+    def built(self) -> tuple[object, ...]:
+        """What is the same club whatever its set-up: sleeve, movable weight, ball and tee are settings."""
+        return (self.club.head.code, self.club.shaft.code, *worked(self.club))
 
     def steps(self, present: Club) -> int:
         """How many things change at once against the present club as it is."""

@@ -9,6 +9,7 @@ from difflib import get_close_matches
 import numpy as np
 from numpy.typing import NDArray
 
+from fitter.advice.alike import alike
 from fitter.advice.baseline import Baseline, Note, baseline, notices
 from fitter.advice.flips import flips as turned
 from fitter.advice.losses import losses
@@ -91,6 +92,7 @@ def rank(
             breaches=_breaches(d),
             not_offered=d.offered.left_out,
             offered=d.offered.tiers,
+            alike=alike(d.scored, p.gain),
         )
 
 

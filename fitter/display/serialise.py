@@ -13,6 +13,7 @@ from fitter.display import verdict as sentences
 from fitter.display.bench import step_text
 from fitter.display.reading import DELIVERED
 from fitter.display.text import plain
+from fitter.display.values import Values
 
 if TYPE_CHECKING:
     from fitter.advice.audit import Audit
@@ -64,6 +65,11 @@ def ranking(found: Ranking) -> dict[str, Any]:
         "flags": _flags(found.shots),
         "breaches": many["breaches"],
         "not_offered": found.not_offered,
+        "alike": [
+            {**plain(group), "unit": objective.unit,
+             "text": sentences.alike(group, Values(objective), found.present.option.club.shaft.code)}
+            for group in found.alike
+        ],
     }  # fmt: skip
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Mapping
 
+from fitter.advice.alike import Alike
 from fitter.advice.baseline import Note
 from fitter.advice.budget import Part
 from fitter.advice.flips import Flip
@@ -283,6 +284,19 @@ SPEED_REASONS = {
 def part(found: Part) -> str:
     """What a part of a gap stands for."""
     return PARTS[found.part][not found.changed].format(found.loft_change_deg)
+
+
+def alike(found: Alike, values: Values, own_shaft: str) -> str:
+    """One line for the shafts of a head that cannot be told apart on paper."""
+    *others, last = found.shafts
+    own = f", and so does the present one, {own_shaft}" if found.own else ""
+    low, high = (values.number(v, sign=True) for v in (found.low, found.high))
+    gain = f"{low} {values.unit}" if low == high else f"{low} to {high} {values.unit}"
+    return (
+        f"{found.head}: on paper {', '.join(others)} and {last} promise the same ({gain}){own}. To try the "
+        f"softest and the stiffest, {found.soft} and {found.stiff}, takes {found.balls} balls and "
+        f"{found.minutes:.0f} minutes."
+    )
 
 
 def compared(ranking: Ranking) -> str:
