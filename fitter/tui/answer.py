@@ -105,6 +105,7 @@ def offered(bench: Bench, kit: Kit) -> Offer:
         budget=bench.budget,
         without_shafts=tuple(s for s in bench.without_shafts if s in codes),
         allow_breaches=bench.allow_breaches,
+        any_shaft=bench.any_shaft,
     )
 
 

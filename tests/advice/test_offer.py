@@ -240,3 +240,14 @@ def test_a_present_club_that_breaks_a_rule_is_told(shop: Kit) -> None:
     ranking = rank(ask(virtual.session(133, 5, 20), shop, "HOT/R", draws=DRAWS))
     assert any("present club breaks a rule" in note for note in sentences.notes(ranking.notes))
     assert "A" not in {s.option.tier for s in ranking.options}
+
+
+def test_what_is_out_of_the_ordinary_is_told_with_the_ranking(shop: Kit) -> None:
+    heavy = replace(shop.head("LOW"), mass_g=Reading(260.0), stock="rack")
+    kit = replace(shop, heads=(shop.head("G"), heavy))
+    ranking = rank(ask(virtual.session(133, 5, 20), kit, "G/R", draws=DRAWS), flips=False)
+    told = [n for n in sentences.notes(ranking.notes) if "260 g" in n]
+    assert told
+    assert "head LOW, column 'mass_g'" in told[0]
+    plain = rank(ask(virtual.session(133, 5, 20), shop, "G/R", draws=DRAWS), flips=False)
+    assert "odd" not in [note.code for note in plain.notes]
