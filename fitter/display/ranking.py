@@ -180,7 +180,7 @@ def _reasons(ranking: Ranking, picked: Sequence[Scored], values: Values) -> list
         f"{now['spin_rpm'][1]:.0f} -> {mid['spin_rpm'][1]:.0f} rpm: the next ball can check it"
     )
     lines += [f"   rules: {sentences.breach(rule)}" for rule in s.option.rules]
-    return [*lines, ""] if ranking.notes else lines
+    return [*lines, ""] if ranking.notes and not (ranking.losses or ranking.next) else lines
 
 
 def _losses(ranking: Ranking, units: Units) -> list[str]:
