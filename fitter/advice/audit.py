@@ -15,6 +15,7 @@ from fitter.advice.options import Option
 from fitter.base import draws
 from fitter.base.assumptions import Assumptions, current
 from fitter.base.conditions import Conditions
+from fitter.base.errors import Problem
 from fitter.base.units import DEG
 from fitter.kit import profile
 from fitter.kit.club import Club, playing_length
@@ -22,6 +23,7 @@ from fitter.kit.figures import Reading, fill
 from fitter.kit.inventory import Kit
 from fitter.kit.mechanics import Mechanics, describe
 from fitter.kit.parts import Head, Shaft
+from fitter.kit.sense import odd_kit
 from fitter.physics import engine, vectors
 
 Floats = NDArray[np.float64]
@@ -90,14 +92,19 @@ class Audit:
         How many there are.
     missing : tuple of Missing
         Widest carry interval first.
+    odd : tuple of Problem
+        What is out of the ordinary or breaks a rule.
     """
 
     heads: int
     shafts: int
     missing: tuple[Missing, ...]
+    odd: tuple[Problem, ...] = ()
 
 
-def check_kit(folder: str | Path, conditions: Conditions | None = None) -> Audit:
+def check_kit(
+    folder: str | Path, conditions: Conditions | None = None, *, local_length_rule: bool = False
+) -> Audit:
     """Read a kit and price what it leaves open.
 
     Parameters
@@ -105,6 +112,8 @@ def check_kit(folder: str | Path, conditions: Conditions | None = None) -> Audit
     folder : str or Path
     conditions : Conditions, optional
         Where the carry is reckoned.
+    local_length_rule : bool
+        Whether Model Local Rule G-10 (46 in) is in force.
 
     Returns
     -------
@@ -123,13 +132,14 @@ def check_kit(folder: str | Path, conditions: Conditions | None = None) -> Audit
     player's share of loft and face, those of a shaft through inertia and added loft.
     """
     kit = Kit.load(folder)
+    odd = odd_kit(kit, local_length_rule=local_length_rule)
     parts: list[Head | Shaft] = [*kit.heads, *kit.shafts]
     missing = [m for part in parts for m in missing_figures(part)]
     if not missing:
-        return Audit(len(kit.heads), len(kit.shafts), ())
+        return Audit(len(kit.heads), len(kit.shafts), (), odd)
     priced = _priced(kit, missing, conditions or Conditions())
     order = sorted(range(len(missing)), key=lambda i: -priced[i].carry_m)
-    return Audit(len(kit.heads), len(kit.shafts), tuple(priced[i] for i in order))
+    return Audit(len(kit.heads), len(kit.shafts), tuple(priced[i] for i in order), odd)
 
 
 def missing_figures(part: Head | Shaft) -> list[Missing]:

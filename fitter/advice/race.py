@@ -35,17 +35,22 @@ class LeftOut:
     behind : float
         Smallest lag of any of them behind the best of its own look, in the objective's unit: each was at
         least so far behind. 0 if there is none.
+    unsearched : int
+        Options of a large kit that were not even looked at: of pairs whose head, or whose shaft with that
+        head, cannot win, see `search`.
     """
 
     count: int = 0
     behind: float = 0.0
+    unsearched: int = 0
 
     def more(self, means: Floats, keep: NDArray[np.bool_]) -> LeftOut:
         """Add what one more look leaves out, from its means and what it keeps, shape (options,) each."""
         if keep.all():
             return self
         behind = float(means.max() - means[~keep].max())
-        return LeftOut(self.count + int((~keep).sum()), min(behind, self.behind) if self.count else behind)
+        behind = min(behind, self.behind) if self.count else behind
+        return LeftOut(self.count + int((~keep).sum()), behind, self.unsearched)
 
 
 @dataclass(frozen=True)

@@ -163,12 +163,12 @@ def best_of_tiers(options: Iterable[Scored], each: int = 1, also: Collection[str
     tuple of Scored
         Cheapest tier first, then by expected gain.
     """
-    best: dict[str, dict[str, Scored]] = {tier: {} for tier in TIERS}
+    best: dict[str, dict[tuple[object, ...], Scored]] = {tier: {} for tier in TIERS}
     ranked = sorted((s for s in options if s.option.tier in best), key=lambda s: -s.value_gain.mean)
     for s in ranked:
         clubs = best[s.option.tier]
         if len(clubs) < each:
-            clubs.setdefault(s.option.club.code, s)
+            clubs.setdefault(s.option.built, s)
     kept = {s.option.id for clubs in best.values() for s in clubs.values()} | set(also)
     return tuple(s for tier in TIERS for s in ranked if s.option.tier == tier and s.option.id in kept)
 

@@ -14,7 +14,15 @@ from fitter.base.errors import InputError, Problem
 from fitter.base.files import refuse_overwriting
 from fitter.base.units import INCH, parse_quantity
 from fitter.cli import work
-from fitter.cli.arguments import Gather, add_conditions, conditions, measured_in, option, together
+from fitter.cli.arguments import (
+    Gather,
+    add_conditions,
+    add_local_length_rule,
+    conditions,
+    measured_in,
+    option,
+    together,
+)
 from fitter.display.text import tell
 
 if TYPE_CHECKING:
@@ -113,11 +121,11 @@ def add_offer(parser: argparse.ArgumentParser) -> None:
     group.add_argument(
         "--allow-breaches", action="store_true", help="clubs that break a rule may be recommended"
     )
+    add_local_length_rule(group)
     group.add_argument(
-        "--local-length-rule",
-        "--local-length",
+        "--any-shaft",
         action="store_true",
-        help="the 46 in local rule (G-10) is in force",
+        help="offer shafts too whose mass or frequency suits neither the speed nor the present shaft",
     )
 
 
@@ -192,9 +200,11 @@ def decided(args: argparse.Namespace, session: Session) -> Session:
 
 
 def read_log(args: argparse.Namespace) -> Session:
-    """Read and screen the session of one player; the shots of the present club only."""
+    """Read and screen the session of one player; of --baseline only, else `question.ask` picks."""
     session = decided(args, work.intake.read(args.log, **how_to_read(args)))
-    return work.annotations.of_present(session, args.baseline, args.present or "")
+    if args.baseline is None:
+        return session
+    return work.annotations.of_present(session, args.baseline)
 
 
 def asked(args: argparse.Namespace, gather: Gather) -> dict[str, Any]:
@@ -291,6 +301,7 @@ def offer(args: argparse.Namespace) -> Offer:
         "without_shafts": tuple(args.without_shaft or ()),
         "allow_breaches": args.allow_breaches,
         "local_length_rule": args.local_length_rule,
+        "any_shaft": args.any_shaft,
     }
     if args.stock is not None:
         given["stock"] = tuple(_listed(args.stock.casefold()))

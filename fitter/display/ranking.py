@@ -131,6 +131,11 @@ def _ladder(ranking: Ranking, picked: Sequence[Scored], values: Values, a_tier: 
         f"{sentences.left_out(ranking, values)}"
     )
     lines += textwrap.wrap(legend, WIDTH, initial_indent="   ", subsequent_indent="   ")
+    own = ranking.present.option.club.shaft.code
+    shown = {s.option.id for s in picked}
+    for group in (g for g in ranking.alike if shown & set(g.options)):
+        words = sentences.alike(group, values, own)
+        lines += textwrap.wrap(words, WIDTH, initial_indent="   ", subsequent_indent="   ")
     if barred:
         lines += ["", "Against the rules, shown and never recommended (--allow-breaches asks for them):"]
     for s in barred:
@@ -175,7 +180,7 @@ def _reasons(ranking: Ranking, picked: Sequence[Scored], values: Values) -> list
         f"{now['spin_rpm'][1]:.0f} -> {mid['spin_rpm'][1]:.0f} rpm: the next ball can check it"
     )
     lines += [f"   rules: {sentences.breach(rule)}" for rule in s.option.rules]
-    return [*lines, ""] if ranking.notes else lines
+    return [*lines, ""] if ranking.notes and not (ranking.losses or ranking.next) else lines
 
 
 def _losses(ranking: Ranking, units: Units) -> list[str]:

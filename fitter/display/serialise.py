@@ -14,6 +14,7 @@ from fitter.display.bench import step_text
 from fitter.display.reading import DELIVERED
 from fitter.display.text import plain
 from fitter.shots.annotations import days, labels
+from fitter.display.values import Values
 
 if TYPE_CHECKING:
     from fitter.advice.audit import Audit
@@ -66,6 +67,11 @@ def ranking(found: Ranking) -> dict[str, Any]:
         "flags": _flags(found.shots),
         "breaches": many["breaches"],
         "not_offered": found.not_offered,
+        "alike": [
+            {**plain(group), "unit": objective.unit,
+             "text": sentences.alike(group, Values(objective), found.present.option.club.shaft.code)}
+            for group in found.alike
+        ],
     }  # fmt: skip
 
 
@@ -202,8 +208,10 @@ def assumptions(found: Sequence[Assumption]) -> dict[str, Any]:
 
 
 def audit(found: Audit) -> dict[str, Any]:
-    """A kit that reads without fault, and what nobody measured on it."""
-    return {**plain(found), "problems": []}
+    """A kit: what is out of the ordinary, and what nobody measured on it."""
+    told = plain(found)
+    problems = told.pop("odd")
+    return {**told, "problems": problems}
 
 
 def build(sheet: BuildSheet, back: ReadBack | None = None, gains: Sequence[Gain] = ()) -> dict[str, Any]:
@@ -226,6 +234,7 @@ def build(sheet: BuildSheet, back: ReadBack | None = None, gains: Sequence[Gain]
             for line in sheet.lines
         ],
         "steps": [step_text(step) for step in sheet.steps],
+        "problems": plain(sheet.odd),
     }
     if back is not None:
         found["check"] = {"within": back.within, "checks": plain(back.checks)}

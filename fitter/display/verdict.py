@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Mapping
 
+from fitter.advice.alike import Alike
 from fitter.advice.baseline import Note
 from fitter.advice.budget import Part
 from fitter.advice.flips import Flip
@@ -44,6 +45,8 @@ NOTES = {
     "stale kept": (
         "{} shots of the warm-up and {} after club speed fell for good are used, as too few others are there"
     ),
+    "odd": "{}",
+    "label differs": "the log says that {} hit these shots; they are taken as those of {}",
     "predicted": "{}: {} of {} missing, predicted from the delivery",
     "shafts alike": SHAFTS,
     "present unknown": "the present club is not known: no verdict can be 'change'",
@@ -66,6 +69,8 @@ LEFT_OUT = {
     "tier": "in a tier that is not asked for",
     "head": "with a head that is not wanted",
     "shaft": "with a shaft that is not wanted",
+    "suit": "with a shaft that does not suit the speed and the present shaft (--any-shaft offers them)",
+    "short": "longer than their shaft allows",
     "stock": "not in the stock asked for",
     "price": "of no known price",
     "budget": "over the budget",
@@ -309,6 +314,19 @@ def part(found: Part) -> str:
     return PARTS[found.part][not found.changed].format(found.loft_change_deg)
 
 
+def alike(found: Alike, values: Values, own_shaft: str) -> str:
+    """One line for the shafts of a head that cannot be told apart on paper."""
+    *others, last = found.shafts
+    own = f", and so does the present one, {own_shaft}" if found.own else ""
+    low, high = (values.number(v, sign=True) for v in (found.low, found.high))
+    gain = f"{low} {values.unit}" if low == high else f"{low} to {high} {values.unit}"
+    return (
+        f"{found.head}: on paper {', '.join(others)} and {last} promise the same ({gain}){own}. To try the "
+        f"softest and the stiffest, {found.soft} and {found.stiff}, takes {found.balls} balls and "
+        f"{found.minutes:.0f} minutes."
+    )
+
+
 def compared(ranking: Ranking) -> str:
     """The set over which the best is sought."""
     n = len(ranking.options)
@@ -316,12 +334,17 @@ def compared(ranking: Ranking) -> str:
 
 
 def left_out(ranking: Ranking, values: Values) -> str:
-    """Sentence on the options that were looked at in few draws alone, '' if there is none."""
-    n = ranking.left_out.count
+    """Sentence on the options that were looked at in few draws alone, or not at all; '' if there is none."""
+    n, more = ranking.left_out.count, ranking.left_out.unsearched
+    unsearched = (
+        f"The kit is large: {more} further options were not looked at, since their head with another shaft, "
+        "or their shaft with that head, was behind."
+    )
     if not n:
-        return ""
+        return unsearched if more else ""
     are, each = ("options are", "each") if n > 1 else ("option is", "it")
-    return (
+    looked = (
         f"{n} more {are} not shown: in a look with few draws {each} was at least "
         f"{values.at_least(ranking.left_out.behind)} behind the best."
     )
+    return f"{looked} {unsearched}" if more else looked

@@ -96,7 +96,7 @@ def _mattered(ranking: Ranking, option: Scored | None, values: Values) -> list[s
             f"that it is worthwhile {probability(option.p_worthwhile)}. If it is a mistake, the mean loss is "
             f"{values.full(option.loss_if_wrong)}.",
         ]
-    if ranking.left_out.count:
+    if ranking.left_out.count or ranking.left_out.unsearched:
         lines.append(sentences.left_out(ranking, values))
     tie = 100.0 * current().value("verdict.tie")
     lines.append(f"Options count as level with the best while they beat it in {tie:g} % of the draws.")

@@ -208,11 +208,16 @@ def of_present(session: Session, build: str | None = None, present: str = "") ->
     named = build
     if named is None and present.strip().casefold() in {w.casefold() for w in labels(session) if w}:
         named = present
+    return parted(session, baseline(session, build=named))
+
+
+def parted(session: Session, mask: NDArray[np.bool_]) -> Session:
+    """Shots of a mask; the others are kept beside them under their labels."""
+    if mask.all():
+        return session
     words = np.array(labels(session), dtype=object)
-    mask = baseline(session, build=named)
     found = session.part(mask)
-    if found.others is None:
-        return found
+    assert found.others is not None
     kept = MappingProxyType({**found.others.words, "build": tuple(words[~mask])})
     return replace(found, others=replace(found.others, words=kept))
 

@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 import time
-from collections import Counter
-from collections.abc import Callable, Collection, Mapping, Sequence
+from collections.abc import Callable, Collection, Sequence
 from dataclasses import dataclass, replace
 
 from fitter.advice.objectives import Goal, goal_for
@@ -52,15 +51,12 @@ class Answer:
     ----------
     ranking : Ranking
     present : Club
-    offered : dict of str to int
-        Options of each tier that the shop can offer, those that a first look left out among them.
     seconds : float
         From the question to this answer.
     """
 
     ranking: Ranking
     present: Club
-    offered: Mapping[str, int]
     seconds: float
 
     def find(self, option: str) -> Scored | None:
@@ -109,6 +105,7 @@ def offered(bench: Bench, kit: Kit) -> Offer:
         budget=bench.budget,
         without_shafts=tuple(s for s in bench.without_shafts if s in codes),
         allow_breaches=bench.allow_breaches,
+        any_shaft=bench.any_shaft,
     )
 
 
@@ -132,7 +129,12 @@ def question_of(bench: Bench, kit: Kit, reading: Reading, builds: Collection[str
         If something it needs was not said.
     """
     club, limits = present_club(kit, bench.present), offered(bench, kit)
-    options = enumerate_options(kit, club, limits)[1:] if any(builds) else ()
+    spoken = [b for b in builds if b]
+    near = Kit(
+        tuple(h for h in kit.heads if any(h.head in b for b in spoken)),
+        tuple(s for s in kit.shafts if any(s.shaft in b for b in spoken)),
+    )
+    options = enumerate_options(near, club, offered(bench, near))[1:] if spoken else ()
     named = (match(build, options, kit) for build in builds)
     by_hand = restored_of(bench, reading)
     return question(
@@ -193,8 +195,7 @@ def ask(
         notes = tuple(n for n in ranking.notes if n.code != "all shots")
         counts = {**ranking.counts, "shots": len(shots), "set_aside": int(shots.set_aside.sum())}
         ranking = replace(ranking, notes=notes, counts=counts)
-    tiers = Counter(o.tier for o in enumerate_options(kit, asked.present, asked.offer)[1:])
-    return Answer(ranking, asked.present, tiers, time.perf_counter() - began)
+    return Answer(ranking, asked.present, time.perf_counter() - began)
 
 
 def bench_option(bench: Bench, kit: Kit, present: Club) -> Option | None:

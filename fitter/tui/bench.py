@@ -91,7 +91,7 @@ class Bench:
         Decisions on single shots: reason, restored by hand, strike mark in mm (toe, high).
     hidden : tuple of str
         Filters that hide options, such as 'tier C' or 'stock order'.
-    stock, tiers, budget, without_shafts, allow_breaches
+    stock, tiers, budget, without_shafts, allow_breaches, any_shaft
         Limits of what is offered, see `fitter.kit.offer.Offer`.
     """
 
@@ -135,6 +135,7 @@ class Bench:
     budget: float | None = None
     without_shafts: tuple[str, ...] = ()
     allow_breaches: bool = False
+    any_shaft: bool = False
 
     def build_of(self, shot: int) -> str | None:
         """Build that a person gave to a shot, None when nobody did."""

@@ -168,7 +168,8 @@ def test_a_limit_holds_and_the_ranking_says_so(shop: Kit, limit: dict[str, objec
 
 
 def test_without_a_limit_nothing_is_said_to_be_left_out(shop: Kit) -> None:
-    ranking = rank(ask(virtual.session(133, 5, 20), shop, "G/R", draws=DRAWS))
+    asked = offer(any_shaft=True)
+    ranking = rank(ask(virtual.session(133, 5, 20), shop, "G/R", draws=DRAWS, offer=asked))
     assert ranking.not_offered == {}
     assert not any(note.code == "left out" for note in ranking.notes)
 
@@ -239,3 +240,14 @@ def test_a_present_club_that_breaks_a_rule_is_told(shop: Kit) -> None:
     ranking = rank(ask(virtual.session(133, 5, 20), shop, "HOT/R", draws=DRAWS))
     assert any("present club breaks a rule" in note for note in sentences.notes(ranking.notes))
     assert "A" not in {s.option.tier for s in ranking.options}
+
+
+def test_what_is_out_of_the_ordinary_is_told_with_the_ranking(shop: Kit) -> None:
+    heavy = replace(shop.head("LOW"), mass_g=Reading(260.0), stock="rack")
+    kit = replace(shop, heads=(shop.head("G"), heavy))
+    ranking = rank(ask(virtual.session(133, 5, 20), kit, "G/R", draws=DRAWS), flips=False)
+    told = [n for n in sentences.notes(ranking.notes) if "260 g" in n]
+    assert told
+    assert "head LOW, column 'mass_g'" in told[0]
+    plain = rank(ask(virtual.session(133, 5, 20), shop, "G/R", draws=DRAWS), flips=False)
+    assert "odd" not in [note.code for note in plain.notes]

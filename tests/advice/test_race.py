@@ -126,7 +126,8 @@ def test_a_look_leaves_no_figure_of_what_it_left_out(raced: Ranking) -> None:
     n = told["session"]["in_full"]
     assert n == len(told["options"]) < told["session"]["options"]
     assert told["left_out"] == {
-        "count": told["session"]["options"] - n, "behind": ranking.left_out.behind, "unit": "m"
+        "count": told["session"]["options"] - n, "behind": ranking.left_out.behind, "unsearched": 0,
+        "unit": "m",
     }  # fmt: skip
     assert ranking.left_out.behind > current().value("verdict.screen_margin") * YARD
     assert sum(o["p_best"] for o in (told["present"], *told["options"])) == pytest.approx(1.0)
