@@ -81,14 +81,15 @@ def cases(where: Conditions, goal: Goal) -> Iterator[list[Case]]:
     if len(names) > 1:
         for name in names:
             yield [Case("ball law", None, name, replace(where, law=name), goal)]
-    if goal.objective in ("fairway", "score"):
+    if goal.objective in ("fairway", "play"):
         for which in ("narrow", "wide"):
             width = a.value(f"flips.{which}_yd") * YARD
             yield [Case("width", goal.width_m, width, where, replace(goal, width_m=width))]
-    if goal.objective == "score":
+    if goal.objective == "play":
         for which in ("short", "long"):
             hole = a.value(f"flips.{which}_hole_yd") * YARD
-            yield [Case("hole", goal.hole_m, hole, where, replace(goal, hole_m=hole))]
+            usual = sum(goal.holes_m) / len(goal.holes_m)
+            yield [Case("hole", usual, hole, where, replace(goal, holes_m=(hole,)))]
 
 
 def shortlist(scored: Sequence[Scored], verdict: Verdict) -> list[Scored]:
@@ -154,7 +155,7 @@ class _Elsewhere:
     def verdict(self, where: Conditions, goal: Goal) -> Verdict:
         replay, raw = self.fly(where)
         p = replayed(self.options, self.changes, replay, goal, raw=raw)
-        return decide(score(p), p.gain, self.question.present, p.objective, self.question.seed)
+        return decide(score(p), p.gain, self.question.present, p.yard, self.question.seed)
 
     def fly(self, where: Conditions) -> tuple[Replay, Floats]:
         """Flights of every option; a ball starts alike everywhere, so each is struck once."""

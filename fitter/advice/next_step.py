@@ -11,8 +11,6 @@ from numpy.typing import NDArray
 from fitter.advice.audit import LOFT, STIFFNESS, Missing, Unknown, left, unknowns
 from fitter.advice.objectives import Objective
 from fitter.advice.replay import Prediction
-from fitter.advice.scored import worth
-from fitter.advice.strokes import Hole
 from fitter.base.assumptions import current
 from fitter.base.units import YARD
 from fitter.physics import vectors
@@ -123,7 +121,7 @@ def _balls(p: Prediction, index: int, objective: Objective, doubt: _Doubt) -> St
     """Five more balls with the present club: which shots are hit weighs less (Rubin 1981: s2 / (n + 1))."""
     before, after = _by_shot(p, index, objective)
     n = len(before)
-    scale = 1.0 if objective.unit == "m" else worth(objective) / YARD
+    scale = p.yard / YARD
     chance = float((after - before).var()) * scale**2
     more = int(current().value("next.balls"))
     less = chance / (n + 1) - chance / (n + more + 1)
@@ -145,12 +143,9 @@ def _one_ball(p: Prediction, objective: Objective) -> float:
         share = float(np.clip(p.value[:, 0].mean(), 0.02, 0.98))
         return float(np.sqrt(share * (1.0 - share)))
     pattern = p.pattern([0])
-    far, side = pattern.total[:, 0].mean(axis=0), pattern.total_side[:, 0].mean(axis=0)
-    if objective.unit == "strokes":
-        w = p.goal
-        hole = Hole(w.hole_m, w.width_m, w.skill, w.left_penalty, w.right_penalty)
-        return float(hole.strokes(far, side + p.aim[:, 0].mean()).std())
-    return float(getattr(pattern, objective.side)[:, 0].mean(axis=0).std())
+    if objective.each is None:
+        return float(getattr(pattern, objective.side)[:, 0].mean(axis=0).std())
+    return float(objective.each(pattern, p.goal, p.kernel, p.aim[:, :1])[:, 0].mean(axis=0).std())
 
 
 def _labels(p: Prediction, doubt: _Doubt) -> Step | None:

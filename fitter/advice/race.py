@@ -19,7 +19,7 @@ DEVIATIONS = {True: 1.5, False: 2.5}
 
 For means (True): Latin hypercubes and shots spread over the ranks make the true error about 2.5 times smaller
 than the s / sqrt(n) that is reckoned here (0.41 yd against 1.0 at 64 draws, over 24 seeds), so that these are
-nearly four true standard errors. A quantile or a share gains nothing of that kind.
+nearly four true standard errors. A quantile, a share or strokes gain nothing of that kind.
 """
 EACH_TIER = 6
 """Options of each tier that always stay."""
@@ -100,7 +100,7 @@ def survivors(
     by_shot : ndarray, shape (options, shots), optional
         Means over the draws where few shots stand for all: their scatter counts as well.
     mean_alone : bool
-        Whether the objective is a plain mean over the shots.
+        Whether the objective is the mean distance of the shots.
 
     Returns
     -------

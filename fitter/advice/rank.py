@@ -14,6 +14,7 @@ from fitter.advice.baseline import Baseline, Note, baseline, notices
 from fitter.advice.flips import flips as turned
 from fitter.advice.losses import losses
 from fitter.advice.next_step import steps
+from fitter.advice.objectives import OBJECTIVES
 from fitter.advice.options import Offered, Option, survey
 from fitter.advice.question import Question
 from fitter.advice.race import LeftOut, RoughOrder
@@ -21,7 +22,7 @@ from fitter.advice.reasons import explain
 from fitter.advice.replay import Prediction, predict, replayed
 from fitter.advice.response import Response, changes
 from fitter.advice.result import Ranking, order
-from fitter.advice.scored import Gain, Scored, gains, score, worth
+from fitter.advice.scored import Gain, Scored, gains, score
 from fitter.advice.verdict import Verdict, decide, opposite_ends
 from fitter.base.assumptions import current, using
 from fitter.base.errors import Problem, raise_if
@@ -73,6 +74,7 @@ def rank(
             options=order(scored[1:]),
             verdict=verdict,
             objective=p.objective,
+            yard=p.yard,
             left_out=d.left_out,
             laws=dict(zip(p.replay.drawn.names, map(float, p.replay.law_weights), strict=True)),
             notes=_notes(d, scored),
@@ -135,7 +137,7 @@ def decided(
     left_out = LeftOut()
     for look in race.needed(len(options), len(base), q.draws):
         # Only a mean can be told from a few shots.
-        plain = q.goal.objective in ("carry", "total")
+        plain = OBJECTIVES[q.goal.objective].each is not None
         few = look.shots if plain else None
         seen = predict(options, q, base, draws=look.draws, shots=few)
         means = seen.gain.mean(axis=0)
@@ -143,14 +145,14 @@ def decided(
             # The present club stands first and is no option.
             first(RoughOrder(tuple(options[i] for i in np.argsort(-means, kind="stable") if i)))
             first = None
-        by_shot = seen.by_shot.get(seen.objective.side)
-        margin = current().value("verdict.screen_margin") * worth(seen.objective)
-        keep = race.survivors(options, seen.gain, margin, q.named, by_shot, plain)
+        margin = current().value("verdict.screen_margin") * seen.yard
+        distance = plain and seen.objective.unit == "m"
+        keep = race.survivors(options, seen.gain, margin, q.named, seen.by_shot, distance)
         left_out = left_out.more(means, keep)
         options = tuple(o for o, kept in zip(options, keep, strict=True) if kept)
     p = predict(options, q, base, progress=progress)
     scored = score(p)
-    verdict = decide(scored, p.gain, q.present, p.objective, q.seed)
+    verdict = decide(scored, p.gain, q.present, p.yard, q.seed)
     return Decided(q, base, offered, p, scored, left_out, verdict)
 
 

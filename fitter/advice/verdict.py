@@ -9,9 +9,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from fitter.advice import audit
-from fitter.advice.objectives import Objective
 from fitter.advice.options import AVAILABLE
-from fitter.advice.scored import Scored, worth
+from fitter.advice.scored import Scored
 from fitter.base.assumptions import current
 from fitter.kit.club import Club
 
@@ -65,7 +64,7 @@ def decide(
     scored: list[Scored],
     draws: Floats,
     present: Club,
-    objective: Objective,
+    yard: float,
     seed: int | None = None,
 ) -> Verdict:
     """Change, measure, test or keep.
@@ -84,11 +83,12 @@ def decide(
     draws : ndarray, shape (draws, options)
         Gains, larger is better, in the order of scored.
     present : Club
-    objective : Objective
+    yard : float
+        What a yard is worth, in the unit of the gains.
     seed : int, optional
         Of the ranking: finds the draws of lofts again; nothing is priced when silent.
     """
-    return _Decision(scored, draws, present, objective, seed).verdict()
+    return _Decision(scored, draws, present, yard, seed).verdict()
 
 
 @dataclass(frozen=True)
@@ -96,7 +96,7 @@ class _Decision:
     scored: list[Scored]
     draws: Floats
     present: Club
-    objective: Objective
+    yard: float
     seed: int | None
 
     def verdict(self) -> Verdict:
@@ -108,7 +108,7 @@ class _Decision:
         good = [i for i in rows if self.scored[i].value_gain.mean >= self.scored[i].threshold]
         good = [i for i in good if self.scored[i].p_better >= likely]
         sure = [i for i in good if self.agreed(i)]
-        enough = a.value("verdict.information") * worth(self.objective)
+        enough = a.value("verdict.information") * self.yard
         pick = [self.simplest_of_the_best(sure)] if sure and self.present.known else []
         reading = self.reading(enough, pick)
         if reading is not None:
@@ -145,7 +145,7 @@ class _Decision:
 
     def simplest_of_the_best(self, sure: list[int]) -> int:
         best = max(sure, key=lambda i: self.scored[i].value_gain.mean - self.scored[i].threshold)
-        give = current().value("verdict.indifference") * worth(self.objective)
+        give = current().value("verdict.indifference") * self.yard
         alike = [i for i in sure if float((self.draws[:, best] - self.draws[:, i]).mean()) <= give]
         return min(alike, key=self.simplicity)
 

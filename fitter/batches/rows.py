@@ -13,7 +13,6 @@ import numpy as np
 from fitter.advice.losses import Loss
 from fitter.advice.result import Ranking
 from fitter.advice.scored import HIGH, LOW, Gain, Scored, best_of_tiers
-from fitter.advice.scored import worth as worth_of_a_yard
 from fitter.base.assumptions import current
 from fitter.base.units import INCH, METRIC, YARD
 from fitter.display import verdict as sentences
@@ -172,8 +171,8 @@ class OptionRow:
     carry_gain_high_m: float = _option(lambda s: s.carry_gain.high)
     total_gain_m: float = _option(lambda s: s.total_gain.mean)
     weak_carry_m: float
-    offline_sd_m: float | None
-    offline_sd_change_m: float | None
+    offline_sd_m: float | None = _option(lambda s: s.offline_sd_m and s.offline_sd_m.mid)
+    offline_sd_change_m: float | None = _option(lambda s: s.offline_sd_change_m and s.offline_sd_change_m.mid)
     gain: float = _option(lambda s: s.value_gain.mean)
     gain_low: float = _option(lambda s: s.value_gain.low)
     gain_high: float = _option(lambda s: s.value_gain.high)
@@ -261,7 +260,7 @@ def worth_a_fitting(ranking: Ranking) -> tuple[str, float]:
     something or to measure first, else 'no'.
     """
     a = current()
-    least = a.value("batch.worth_gain") * worth_of_a_yard(ranking.objective)
+    least = a.value("batch.worth_gain") * ranking.yard
     least *= ranking.present.carry_m / YARD / a.value("verdict.reference_carry_yd")
     p = max((_reaches(o.value_gain, max(o.threshold, least)) for o in ranking.options), default=0.0)
     if p >= a.value("batch.worth_yes"):

@@ -100,7 +100,7 @@ def notes(found: Iterable[Note]) -> tuple[str, ...]:
 
 def verdict(ranking: Ranking, units: Units = US) -> str:
     """The verdict of a ranking in one sentence."""
-    return sentence(ranking.verdict, Values(ranking.objective, units), ranking.counts["options"])
+    return sentence(ranking.verdict, Values.of(ranking, units), ranking.counts["options"])
 
 
 def sentence(found: Verdict, values: Values, options: int) -> str:
@@ -149,7 +149,15 @@ def _side(s: Scored, units: Units) -> str:
     """What an option does to the side."""
     if s.offline_sd_change_m is None:
         return "; direction was not measured"
-    return f", and its side SD changes by {units.change(s.offline_sd_change_m)}"
+    return f", and its spread changes by {units.change(s.offline_sd_change_m.mid)}"
+
+
+def aim(s: Scored, hand: str, units: Units = US) -> str:
+    """Where the player aims so that the middle of the balls finishes on the target."""
+    shift = s.aim_shift_m or 0.0
+    if float(units.quantity(abs(shift), "m", unit=False)) == 0.0:
+        return "you aim at the target"
+    return f"you aim {units.across(-shift if hand == 'left' else shift)}"
 
 
 def goal(found: Goal, units: Units = US) -> str:
@@ -162,14 +170,16 @@ def goal(found: Goal, units: Units = US) -> str:
         return f"carry of {far(found.distance_m)}"
     if found.objective == "fairway":
         return f"fairway {far(found.width_m)} wide"
-    if found.objective == "score":
+    if found.objective == "play":
         edges = [
             f"{strokes:g} strokes beyond the rough on the {side}"
             for side, strokes in (("left", found.left_penalty), ("right", found.right_penalty))
             if strokes
         ]
         skill = f", a yard worth {found.skill:g} times the tour's" if found.skill != 1.0 else ""
-        hole = f"hole of {far(found.hole_m)}, fairway {far(found.width_m)} wide"
+        first, last = min(found.holes_m), max(found.holes_m)
+        many = f"holes of {units.distance(first, 0)} to {far(last)}"
+        hole = f"{many if last > first else f'hole of {far(first)}'}, fairway {far(found.width_m)} wide"
         return ", ".join([hole, *edges]) + skill
     if found.objective == "grid":
         place = "near edge half a depth short of the present mean, far end open"

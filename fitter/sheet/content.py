@@ -86,7 +86,7 @@ def content(ranking: Ranking, session: Session, settings: Settings | None = None
 
 def _content(ranking: Ranking, session: Session, given: Settings) -> dict[str, Any]:
     units = Units("metric" if given.metric else "us", minus="−", degree="°")
-    values = Values(ranking.objective, units)
+    values = Values.of(ranking, units)
     chosen, named = _find(given.chosen, ranking), ranking.named
     option = chosen or (None if given.chosen == "keep" else named)
     # The best of what breaks a rule stands there too, so that nobody misses it: with its rule, never named.
@@ -119,7 +119,7 @@ def _content(ranking: Ranking, session: Session, given: Settings) -> dict[str, A
                 "unit": values.unit,
                 "rows": tables.tiers(ranking, shown, values, given.chosen),
                 "note": "Bar: 80 % interval; dot: expected gain; upright line: the present club. "
-                "Side spread: how its SD changes, each option at its best aim. Level with the best: of "
+                "Spread: how the SD across changes, about the option's own middle. Level with the best: of "
                 f"{sentences.compared(ranking)}.",
             },
             "ladder": pictures.ladder(shown, values),
@@ -216,7 +216,7 @@ def _gain(named: Scored | None, ranking: Ranking, values: Values) -> dict[str, s
     g = named.value_gain
     more = f"Better than the present club with probability {probability(named.p_better)}"
     if named.offline_sd_change_m is not None:
-        more += f"; side spread {wider(named.offline_sd_change_m, values.units)}"
+        more += f"; spread {wider(named.offline_sd_change_m, values.units)}"
     # A sentence that tells the gain already is not told twice.
     told = "80 % between" in _verdict(ranking, values.units)["text"]
     return {

@@ -71,11 +71,15 @@ def compare(ranking: Ranking, option: Scored | None, units: Units) -> list[Row]:
     ]
     if present.offline_sd_m is not None:
         change = "" if option is None else wider(option.offline_sd_change_m, units)
-        rows.append(row("side spread (SD)", lambda s: units.distance(s.offline_sd_m, 0), change))
+        rows.append(row("spread across (SD)", lambda s: _sd(s, units), change))
     if present.start_deg is not None and (option is None or option.start_deg is not None):
         start = row("start line at the best aim", lambda s: units.side(mirrored(s.start_deg), "deg"))
         rows += [start, row("curve", lambda s: units.across(mirrored(s.curve_m)))]
     return rows + [_predicted(name, present, option, units) for name in PREDICTED]
+
+
+def _sd(s: Scored, units: Units) -> str:
+    return units.distance(None if s.offline_sd_m is None else s.offline_sd_m.mid, 0)
 
 
 def _predicted(name: str, present: Scored, option: Scored | None, units: Units) -> Row:

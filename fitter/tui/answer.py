@@ -84,7 +84,7 @@ def goal_of(bench: Bench) -> Goal:
         bench.objective,
         distance_m=bench.clear_yd * YARD,
         width_m=bench.width_yd * YARD,
-        hole_m=bench.hole_yd * YARD,
+        holes_m=(bench.hole_yd * YARD,) if bench.hole_yd else (),
         grid_width_m=across * YARD,
         grid_depth_m=along * YARD,
         balls=bench.balls,

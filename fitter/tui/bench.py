@@ -102,10 +102,10 @@ class Bench:
     sets_face: str = "unknown"
     ball: str = ""
     units: str = "us"
-    objective: str = "carry"
+    objective: str = "play"
     clear_yd: float = 230.0
     width_yd: float = field(default_factory=lambda: _usual("width_yd"))
-    hole_yd: float = field(default_factory=lambda: _usual("hole_yd"))
+    hole_yd: float = 0.0
     grid_yd: tuple[float, float] = field(
         default_factory=lambda: (_usual("grid_width_yd"), _usual("grid_depth_yd"))
     )

@@ -47,7 +47,7 @@ def verdict(ranking: Ranking, *options: Scored):
     rows = [ranking.present, *options]
     draws = np.zeros((8, len(rows)))
     club = present_club(virtual.kit(), "G/R")
-    return decide(rows, draws, club, CARRY)
+    return decide(rows, draws, club, YARD)
 
 
 def test_a_gain_that_every_law_gives_is_a_change(ranking: Ranking) -> None:
@@ -69,7 +69,7 @@ def test_no_change_is_named_that_a_law_takes_away() -> None:
     # Without measured carries all three modern laws keep their say; they differ in what spin is worth.
     session = virtual.session(112, 2, 13)
     values = {k: v for k, v in session.values.items() if not k.startswith(("carry", "total"))}
-    found = rank(ask(replace(session, values=values), virtual.kit(), "G/R", draws=128), flips=False)
+    found = rank(ask(replace(session, values=values), virtual.kit(), "G/R", "carry", draws=128), flips=False)
     assert max(found.laws.values()) < 0.4
     split = {o.option.id for o in found.options if min(o.law_gains.values()) < 0.0 < o.value_gain.mean}
     assert split
@@ -96,20 +96,20 @@ def new_head(stamped: bool, speed: float, attack: float, loft: float, step: floa
     head = present_head(club)
     options = [Option("old", "-", club), Option("new", "D", other)]
     base = of_session(screened(session, head), head)
-    return predict(options, ask(session, None, club, draws=512), base), club
+    return predict(options, ask(session, None, club, "carry", draws=512), base), club
 
 
 def test_a_stamped_loft_asks_for_a_gauge_and_a_gauged_one_does_not() -> None:
     # +1 deg for a slow downward swing: computed beforehand, 4.6 to 13.4 yd gauged, -8.4 to 18.7 only stamped.
     p, club = new_head(True, 95, -3, 11, 1.0)
-    found = decide(score(p), p.gain, club, CARRY, seed=1)
+    found = decide(score(p), p.gain, club, YARD, seed=1)
     assert found.action == "measure"
     assert "gauge the loft of NEW (2 minutes)" in sentences.sentence(found, Values(CARRY), 1)
     first = steps(p, 1, 1)[0]
     assert first.kind == "loft gauge"
     assert first.after < 0.8 * first.now
     p, club = new_head(False, 95, -3, 11, 1.0)
-    assert decide(score(p), p.gain, club, CARRY, seed=1).action != "measure"
+    assert decide(score(p), p.gain, club, YARD, seed=1).action != "measure"
     assert all(step.kind != "loft gauge" for step in steps(p, 1, 1))
 
 
@@ -145,7 +145,7 @@ def test_shafts_that_cannot_be_told_apart_are_named_at_opposite_ends() -> None:
         for i in range(5)
     )
     heads = (Head("G", loft_deg=Reading(10.5, 0.3), mass_g=Reading(200.0)),)
-    found = rank(ask(virtual.session(112, -1, 12.5), Kit(heads, shafts, ""), "G/S2", draws=128))
+    found = rank(ask(virtual.session(112, -1, 12.5), Kit(heads, shafts, ""), "G/S2", "carry", draws=128))
     assert opposite_ends([found.present, *found.options]) == ("S0", "S4")
     assert any(
         "cannot be told apart" in note and "S0 and S4" in note for note in sentences.notes(found.notes)
@@ -162,10 +162,10 @@ def test_what_was_not_measured_is_asked_for() -> None:
     # Strike places and carries were not measured: both are offered, unless they would tell nothing.
     session = virtual.session(104, 0, 16)
     values = {k: v for k, v in session.values.items() if not k.startswith(("carry", "total"))}
-    blind = rank(ask(replace(session, values=values), virtual.kit(), "G/R", draws=128))
+    blind = rank(ask(replace(session, values=values), virtual.kit(), "G/R", "carry", draws=128))
     assert blind.counts["carries"] == 0
     assert "carry" in {s.kind for s in blind.next}
-    assert "carry" not in {s.kind for s in rank(ask(session, virtual.kit(), "G/R", draws=128)).next}
+    assert "carry" not in {s.kind for s in rank(ask(session, virtual.kit(), "G/R", "carry", draws=128)).next}
 
 
 def test_what_would_turn_the_verdict_is_found() -> None:
@@ -188,6 +188,6 @@ def test_one_thread_or_two_give_the_same_bytes(monkeypatch: pytest.MonkeyPatch) 
     answers = []
     for threads in (1, 2):
         monkeypatch.setattr(compiled, "threads", lambda n=threads: n, raising=True)
-        found = virtual.ranking((112, -1, 12.5), "score")
+        found = virtual.ranking((112, -1, 12.5), "play")
         answers.append(json.dumps(serialise.ranking(found)))
     assert answers[0] == answers[1]

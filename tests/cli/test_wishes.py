@@ -24,7 +24,7 @@ REACH = ("reach", "270yd", "--from", P4, "--draws", "32")
         (("--for", "clear:245yd"), "clear", "share"),
         (("--for", "clear", "--clear", "245yd"), "clear", "share"),
         (("--for", "fairway", "--width", "30yd"), "fairway", "share"),
-        (("--for", "score", "--hole", "400yd", "--right-penalty", "1", "--skill", "2"), "score", "strokes"),
+        (("--for", "play", "--hole", "400yd", "--right-penalty", "1", "--skill", "2"), "score", "strokes"),
         (("--for", "grid", "--grid", "60ydx50yd", "--balls", "6"), "grid", "m"),
     ],
 )

@@ -66,7 +66,7 @@ def test_other_wishes_are_ranked_in_their_own_unit(one: Work, tmp_path: Path) ->
 
     async def play(app: FitterApp, pilot: Any) -> None:
         await press(app, pilot, "4")
-        for name in ("clear", "score", "grid"):
+        for name in ("clear", "play", "grid"):
             app.change("wish", objective=name, clear_yd=290.0)
             await settle(app, pilot)
             assert app.view.answer is not None, app.view.trouble
