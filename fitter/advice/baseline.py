@@ -64,6 +64,8 @@ class Baseline:
         Shot numbers of the log.
     notes : tuple of Note
         What was filled.
+    withheld : tuple of Note
+        What the session holds against any change.
     """
 
     session: Session
@@ -74,6 +76,7 @@ class Baseline:
     side: Floats
     shot: NDArray[np.int64]
     notes: tuple[Note, ...]
+    withheld: tuple[Note, ...] = ()
 
     def __len__(self) -> int:
         return len(self.delivery)

@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from fitter.advice.options import TIERS, Option
+from fitter.advice.parts import Bundles
 
 Floats = NDArray[np.float64]
 
@@ -23,6 +24,8 @@ nearly four true standard errors. A quantile, a share or strokes gain nothing of
 """
 EACH_TIER = 6
 """Options of each tier that always stay."""
+BUNDLES = 3
+"""Bundles of each tier beside which stands what their parts are judged by."""
 
 
 @dataclass(frozen=True)
@@ -72,6 +75,25 @@ def needed(options: int, shots: int, draws: int) -> tuple[Look, ...]:
     if options * shots * draws <= ENOUGH:
         return ()
     return tuple(look for look in LOOKS if look.draws < draws)
+
+
+def beside_the_best(options: tuple[Option, ...], means: Floats) -> NDArray[np.bool_]:
+    """What the parts of a bundle are judged by: options without one of them, for the best of each tier.
+
+    Parameters
+    ----------
+    options : tuple of Option
+        The present club first.
+    means : ndarray, shape (options,)
+        Of the look.
+    """
+    keep = np.zeros(len(options), dtype=bool)
+    bundles, tiers = Bundles(options), np.array([o.tier for o in options])
+    for tier in TIERS:
+        inside = np.flatnonzero(tiers == tier)
+        for i in inside[np.argsort(-means[inside], kind="stable")[:BUNDLES]]:
+            keep[bundles.beside(int(i), means)] = True
+    return keep
 
 
 def survivors(

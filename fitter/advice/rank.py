@@ -23,7 +23,7 @@ from fitter.advice.replay import Prediction, predict, replayed
 from fitter.advice.response import Response, changes
 from fitter.advice.result import Ranking, order
 from fitter.advice.scored import Gain, Scored, gains, score
-from fitter.advice.verdict import Verdict, decide, opposite_ends
+from fitter.advice.verdict import Joint, Verdict, case_of, decide, opposite_ends
 from fitter.base.assumptions import current, using
 from fitter.base.errors import Problem, raise_if
 from fitter.kit.club import Club
@@ -100,7 +100,8 @@ class Decided:
 
     Parameters
     ----------
-    question : Question
+    asked, question : Question
+        As it was asked; as it could be answered.
     baseline : Baseline
     offered : Offered
     prediction : Prediction
@@ -111,6 +112,7 @@ class Decided:
     verdict : Verdict
     """
 
+    asked: Question
     question: Question
     baseline: Baseline
     offered: Offered
@@ -131,6 +133,9 @@ def decided(
     """
     q = question.right_handed()
     base = baseline(q)
+    if q.goal.objective == "play" and not base.has_direction:
+        # Strokes hang on where balls finish across.
+        q = replace(q, goal=replace(q.goal, objective="carry"))
     offered = survey(q.kit or Kit((), ()), q.present, q.offer)
     options = offered.options
     check_named(q.named, (*options, *offered.barred))
@@ -148,12 +153,13 @@ def decided(
         margin = current().value("verdict.screen_margin") * seen.yard
         distance = plain and seen.objective.unit == "m"
         keep = race.survivors(options, seen.gain, margin, q.named, seen.by_shot, distance)
+        keep |= race.beside_the_best(options, means)
         left_out = left_out.more(means, keep)
         options = tuple(o for o, kept in zip(options, keep, strict=True) if kept)
     p = predict(options, q, base, progress=progress)
     scored = score(p)
-    verdict = decide(scored, p.gain, q.present, p.yard, q.seed)
-    return Decided(q, base, offered, p, scored, left_out, verdict)
+    verdict = decide(scored, Joint.of(p), case_of(p, q))
+    return Decided(question, q, base, offered, p, scored, left_out, verdict)
 
 
 def _breaches(d: Decided) -> tuple[Scored, ...]:
@@ -189,6 +195,12 @@ def _notes(d: Decided, scored: list[Scored]) -> tuple[Note, ...]:
         notes.insert(0, Note("many aside", (aside, of)))
     if d.question.with_aside:
         notes.insert(0, Note("all shots"))
+    if not d.baseline.has_direction:
+        asked = d.asked.goal.objective
+        if asked == "play":
+            notes.insert(0, Note("no direction"))
+        elif asked in ("fairway", "grid"):
+            notes.insert(0, Note("sides guessed"))
     ends = opposite_ends(scored)
     if ends is not None:
         notes.append(Note("shafts alike", ends))

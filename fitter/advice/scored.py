@@ -9,6 +9,7 @@ from typing import Any, NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
+from fitter.advice.baseline import Note
 from fitter.advice.options import TIERS, Option
 from fitter.advice.replay import Prediction
 from fitter.base.assumptions import current
@@ -143,6 +144,8 @@ class Scored:
     start_deg, curve_m, right_share : float or None
         Mean start direction, mean curve from that line to the finish, share of balls that finish right of the
         target, all at the best aim; right positive, None when no direction was measured.
+    withheld : tuple of Note
+        What stands against changing to it, whatever it promises.
     finish : tuple of Finish
         Where each shot is expected to finish; of the present club and the best of each tier only.
     """
@@ -186,6 +189,7 @@ class Scored:
     start_deg: float | None = None
     curve_m: float | None = None
     right_share: float | None = None
+    withheld: tuple[Note, ...] = ()
     finish: tuple[Finish, ...] = ()
 
 
@@ -223,13 +227,13 @@ def best_of_tiers(options: Iterable[Scored], each: int = 1, also: Collection[str
     return tuple(s for tier in TIERS for s in ranked if s.option.tier == tier and s.option.id in kept)
 
 
-def thresholds(options: tuple[Option, ...], carry_m: float, yard: float) -> Floats:
-    """Smallest worthwhile gain of each option, a yard's worth given: by tier, in proportion to carry."""
+def tier_worth(tier: str, carry_m: float, yard: float) -> float:
+    """Smallest worthwhile gain of a tier, a yard's worth given: in proportion to carry."""
     a = current()
+    if tier == "-":
+        return 0.0
     scale = carry_m / YARD / a.value("verdict.reference_carry_yd") * yard
-    return np.array(
-        [0.0 if o.tier == "-" else a.value(f"verdict.tier_{o.tier.lower()}") * scale for o in options]
-    )
+    return a.value(f"verdict.tier_{tier.lower()}") * scale
 
 
 def spans(values: Floats) -> list[Span]:
@@ -262,7 +266,8 @@ def information(net: Floats) -> Floats:
 def score(p: Prediction) -> list[Scored]:
     """Summaries of every option, in the order of the prediction."""
     d = p.gain
-    limit = thresholds(p.options, float(p.carry[:, 0].mean()), p.yard)
+    carry_m = float(p.carry[:, 0].mean())
+    limit = np.array([tier_worth(o.tier, carry_m, p.yard) for o in p.options])
     leader = int(np.argmax(d.mean(axis=0)))
     best = np.bincount(np.argmax(d, axis=1), minlength=d.shape[1]) / len(d)
     worse = np.minimum(d, 0.0)

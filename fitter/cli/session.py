@@ -32,7 +32,7 @@ GOALS: dict[str, tuple[str | None, str, str]] = {
     "left_penalty": (None, "left_penalty", "for 'play': strokes beyond the rough on the left (0)"),
     "right_penalty": (None, "right_penalty", "for 'play': strokes beyond the rough on the right (0)"),
     "aim_cap": ("length", "aim_cap_m", "how far the player is willing to aim off (as far as it takes)"),
-    "least_fairways": ("share", "least_fairways", "share of balls that has to find the fairway: 45%"),
+    "least_fairways": ("share", "least_fairways", "share of balls that has to find the fairway: 45%%"),
 }
 """Option: kind of its quantity (None for a plain number), field of `Goal`, help."""
 OFFERS: dict[str, tuple[str, str, float, str]] = {

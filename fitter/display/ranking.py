@@ -7,7 +7,7 @@ from collections.abc import Collection, Sequence
 
 from fitter.advice.options import TIERS
 from fitter.advice.result import Ranking
-from fitter.advice.scored import Gain, Scored
+from fitter.advice.scored import Scored
 from fitter.base.units import US, Units, probability
 from fitter.display import ladder
 from fitter.display import verdict as sentences
@@ -72,23 +72,12 @@ def title(player: str, hand: str, counts: dict[str, int], options: str = "") -> 
 
 
 def _against_present(ranking: Ranking, units: Units) -> list[str]:
-    """What the named option does to carry, total, spread and fairway, with 80 % intervals."""
+    """What the named option does to carry, total, spread, fairway and strokes, with 80 % intervals."""
     s = ranking.named
     if s is None:
         return []
-
-    def shown(gain: Gain) -> str:
-        mean, low, high = (units.quantity(v, "m", 1, sign=True, unit=False) for v in gain[:3])
-        return f"{mean} ({low} to {high})"
-
-    parts = [f"carry {shown(s.carry_gain)}", f"total {shown(s.total_gain)}"]
-    if s.offline_sd_change_m is not None:
-        parts.append(f"spread {units.quantity(s.offline_sd_change_m.mid, 'm', 1, sign=True, unit=False)}")
-    words = f"   Against the present club: {', '.join(parts)} {units.distance_unit}"
-    if "fairway" in s.others:
-        mean, low, high = (units.number(100.0 * v, sign=True) for v in s.others["fairway"][1][:3])
-        words += f"; in the fairway {mean} ({low} to {high}) balls in 100"
-    return textwrap.wrap(words + ".", WIDTH, subsequent_indent="   ")
+    words = f"   Against the present club: {sentences.balance(s.balance, units)}."
+    return textwrap.wrap(words, WIDTH, subsequent_indent="   ")
 
 
 def _present(s: Scored, units: Units) -> list[str]:

@@ -55,6 +55,10 @@ def ranking(found: Ranking) -> dict[str, Any]:
         "options": many["options"],
         "verdict": {
             "action": verdict.action, "option": verdict.option, "text": sentences.verdict(found),
+            "why": verdict.why, "losses": list(verdict.losses),
+            "withheld": [n.code for n in verdict.withheld],
+            "try_now": None if verdict.try_now is None else verdict.try_now.option.id,
+            "balance": None if found.named is None else plain(found.named.balance),
         },
         "flips": [_flip(f) for f in found.flips],
         "next": [

@@ -12,7 +12,7 @@ from fitter.advice.losses import Loss
 from fitter.advice.next_step import Step
 from fitter.advice.objectives import Goal
 from fitter.advice.result import Ranking
-from fitter.advice.scored import Scored
+from fitter.advice.scored import Balance, Scored, Span
 from fitter.advice.verdict import Verdict
 from fitter.base.units import US, Units, probability
 from fitter.display.values import Values
@@ -29,6 +29,8 @@ NOTES = {
     "notice": "{}",
     "all shots": "every shot is used, misreads too: for comparison only",
     "many aside": "{} of {} shots are set aside as misreads: look at the device first",
+    "no direction": "direction was not measured, so strokes cannot be told: ranked by carry",
+    "sides guessed": "direction was not measured: where the balls finish across is a guess",
     "predicted": "{}: {} of {} missing, predicted from the delivery",
     "shafts alike": SHAFTS,
     "present unknown": "the present club is not known: no verdict can be 'change'",
@@ -47,6 +49,20 @@ NOTES = {
     "coaches": "speed training itself is for qualified coaches; warm up, rest, and stop on pain",
 }
 """Sentences of notes by their code."""
+WITHHELD = {
+    "few balls": "{} balls are used, and what is bought asks for {}",
+    "many aside": "{} of {} balls are set aside, so the device is to be doubted",
+}
+"""Sentences of what stands against a change, by code; other codes have theirs in `NOTES`."""
+LOSSES = {
+    "strokes": "{} strokes a hole more",
+    "fairway": "{} of 100 balls fewer in the fairway",
+    "carry": "{} less carry",
+    "total": "{} less total distance",
+    "least fairways": "only {} of 100 balls find the fairway, fewer than asked for",
+    "not shorter": "its total distance is {}, shorter than asked for",
+}
+"""What a trade costs, or which condition of the player it breaks."""
 LEFT_OUT = {
     "tier": "in a tier that is not asked for",
     "head": "with a head that is not wanted",
@@ -109,11 +125,11 @@ def sentence(found: Verdict, values: Values, options: int) -> str:
     if s is None:
         return "Keep the present club: nothing else is offered."
     name, promise = s.option.id, f"{s.option.id} promises {values.gain(s.value_gain)}"
-    if found.why == "worthwhile":
-        return (
-            f"Change to {name}: expect to gain {values.gain(s.value_gain)}; it is better than the "
-            f"present club with probability {probability(s.p_better)}{_side(s, values.units)}."
-        )
+    if found.action in ("change", "trade"):
+        return f"{_change(found, s, values)}{_try_now(found.try_now, values)}"
+    if found.why == "withheld":
+        against = "; ".join(map(_withheld, found.withheld))
+        return f"Test {name} before anything is changed for good: on paper {promise}, but {against}."
     if found.why == "loft decides":
         which = " and ".join("the present club" if h == UNKNOWN else h for h in found.heads)
         return (
@@ -145,11 +161,64 @@ def sentence(found: Verdict, values: Values, options: int) -> str:
     )
 
 
-def _side(s: Scored, units: Units) -> str:
-    """What an option does to the side."""
-    if s.offline_sd_change_m is None:
-        return "; direction was not measured"
-    return f", and its spread changes by {units.change(s.offline_sd_change_m.mid)}"
+def _change(found: Verdict, s: Scored, values: Values) -> str:
+    """What is named, what it gains, and what it costs besides."""
+    name, gain = s.option.id, values.gain(s.value_gain)
+    better = f"it is better than the present club with probability {probability(s.p_better)}"
+    if found.losses:
+        costs = ", ".join(lost(code, s, values.units) for code in found.losses)
+        return f"Trade, for the player to choose: {name} gains {gain}, but {costs}; {better}."
+    if s.option.tier == "A":
+        return (
+            f"Try it now, it costs nothing: {name}; expect to gain {gain}; {better}. Ten balls check launch "
+            "and spin, not carry."
+        )
+    return f"Change to {name}: expect to gain {gain}; {better}."
+
+
+def _try_now(free: Scored | None, values: Values) -> str:
+    if free is None:
+        return ""
+    return f" Try first what costs nothing: {free.option.id} promises {values.gain(free.value_gain)}."
+
+
+def _withheld(found: Note) -> str:
+    words = WITHHELD.get(found.code) or NOTES.get(found.code) or found.code
+    return words.format(*found.values)
+
+
+def lost(code: str, s: Scored, units: Units = US) -> str:
+    """What an option costs besides what was asked for."""
+    b = s.balance
+    figures = {
+        "strokes": None if b.strokes is None else units.number(b.strokes.mid, 3),
+        "fairway": None if b.fairway is None else units.number(-100.0 * b.fairway.mid),
+        "carry": units.distance(-b.carry_m.mid),
+        "total": units.distance(-b.total_m.mid),
+        "least fairways": None if s.fairway is None else units.number(100.0 * s.fairway.mid),
+        "not shorter": units.distance(s.total_m, 0),
+    }
+    return LOSSES[code].format(figures[code])
+
+
+def balance(found: Balance, units: Units = US) -> str:
+    """All that an option changes against the present club, each with its 80 % interval."""
+
+    def shown(span: Span | None, core: str, scale: float = 1.0, digits: int = 1) -> str:
+        if span is None:
+            return "not known"
+        mid, low, high = (
+            units.quantity(scale * v, core, digits, sign=True, unit=False)
+            for v in (span.mid, span.low, span.high)
+        )
+        return f"{mid} ({low} to {high})"
+
+    far = ", ".join(
+        f"{name} {shown(span, 'm')}"
+        for name, span in (("carry", found.carry_m), ("total", found.total_m), ("spread", found.spread_m))
+    )
+    fairway, strokes = shown(found.fairway, "share", 100.0, 0), shown(found.strokes, "strokes", 1.0, 3)
+    return f"{far} {units.distance_unit}; in the fairway {fairway} balls in 100; strokes a hole {strokes}"
 
 
 def aim(s: Scored, hand: str, units: Units = US) -> str:

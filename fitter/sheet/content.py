@@ -206,7 +206,8 @@ def _verdict(ranking: Ranking, units: Units) -> dict[str, str]:
     v = ranking.verdict
     text = sentences.verdict(ranking, units)
     if v.action == "change":
-        text = f"Change to {v.option}."
+        free = ranking.named is not None and ranking.named.option.tier == "A"
+        text = f"Try it now, it costs nothing: {v.option}." if free else f"Change to {v.option}."
     return {"action": v.action, "label": f"Recommendation: {ACTIONS[v.action]}", "text": text}
 
 
@@ -250,7 +251,8 @@ def _choice(
 def _called(option: Scored, ranking: Ranking) -> str:
     if option.option.id != ranking.verdict.option:
         return "chosen"
-    return {"change": "recommended"}.get(ranking.verdict.action, f"option to {ranking.verdict.action}")
+    called = {"change": "recommended", "trade": "a trade"}
+    return called.get(ranking.verdict.action, f"option to {ranking.verdict.action}")
 
 
 def _pattern(ranking: Ranking, option: Scored | None, units: Units) -> dict[str, Any] | None:

@@ -113,6 +113,7 @@ def why(view: View, s: Scored, width: int) -> list[Line]:
     price = "" if not o.price else f", price {o.price:g}"
     text = f"{TIERS.get(o.tier, 'present')}, {o.availability}{price}; {spread(s, view)}"
     rows += paragraphs(text, width, "dim")
+    rows += paragraphs(sentences.balance(s.balance, view.units), width, "", "  ")
     if s.reasons:
         rows += reasons(view, s, width)
     else:

@@ -24,7 +24,7 @@ REACH = ("reach", "270yd", "--from", P4, "--draws", "32")
         (("--for", "clear:245yd"), "clear", "share"),
         (("--for", "clear", "--clear", "245yd"), "clear", "share"),
         (("--for", "fairway", "--width", "30yd"), "fairway", "share"),
-        (("--for", "play", "--hole", "400yd", "--right-penalty", "1", "--skill", "2"), "score", "strokes"),
+        (("--for", "play", "--hole", "400yd", "--right-penalty", "1", "--skill", "2"), "play", "strokes"),
         (("--for", "grid", "--grid", "60ydx50yd", "--balls", "6"), "grid", "m"),
     ],
 )
@@ -34,7 +34,7 @@ def test_every_objective_ranks(words: Sequence[str], name: str, unit: str, capsy
     assert {o["value_unit"] for o in found["options"]} == {unit}
     assert found["present"]["value_gain"] == 0.0
     assert set(found["present"]["others"]) >= set(OBJECTIVES) - {"clear"}
-    assert found["verdict"]["action"] in ("change", "keep", "test", "measure")
+    assert found["verdict"]["action"] in ("change", "trade", "keep", "test", "measure")
     code, out, _ = run([*RANK, *words], capsys)
     assert code == 0
     assert max(map(len, out.splitlines())) <= 100
@@ -57,7 +57,7 @@ def test_every_fault_of_a_wish_is_said_at_once(capsys: Capture) -> None:
 def test_an_objective_that_is_not_there(capsys: Capture) -> None:
     code, _, err = run([*RANK, "--for", "height"], capsys)
     assert code == 2
-    assert "carry, total, weak" in err
+    assert "play, carry, total, weak" in err
 
 
 def test_a_named_option_must_be_there(capsys: Capture) -> None:
