@@ -258,9 +258,13 @@ def _inside(side: Floats, width: float, kernel: Band) -> Floats:
     return _phi((half - side) / kernel.side) - _phi((-half - side) / kernel.side)
 
 
-def _fairway(pattern: Pattern, goal: Goal, kernel: Band, aim: Floats) -> Floats:
+def _fairway_by_shot(pattern: Pattern, goal: Goal, kernel: Band, aim: Floats) -> Floats:
     side = pattern.smooth(kernel, "total_side").total_side + aim[..., None]
-    return _weighed(_inside(side, goal.width_m, kernel), pattern)
+    return _inside(side, goal.width_m, kernel)
+
+
+def _fairway(pattern: Pattern, goal: Goal, kernel: Band, aim: Floats) -> Floats:
+    return _weighed(_fairway_by_shot(pattern, goal, kernel, aim), pattern)
 
 
 def strokes_by_shot(pattern: Pattern, goal: Goal, kernel: Band, aim: Floats) -> Floats:
@@ -339,6 +343,7 @@ OBJECTIVES: dict[str, Objective] = {
         ),
         Objective(
             "fairway", "balls in the fairway", "share", "total", "{} balls in 100 in the fairway", _fairway,
+            each=_fairway_by_shot,
         ),
         Objective(
             "grid", "longest ball in the grid", "m", "total", "{} of the longest ball in the grid", _grid,

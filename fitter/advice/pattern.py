@@ -149,15 +149,19 @@ class Pattern:
         assert self.unseen is not None
         return self.unseen.across if name.endswith("side") else self.unseen.along
 
-    def aim(self, shift: Floats, cap_m: float = math.inf) -> Floats:
-        """Aim as it is known after ``pattern.aim_balls`` balls, m, right +, shape (draws, options).
+    def middle(self) -> Floats:
+        """Side of the middle of the balls, mean over all draws, m, shape (options,)."""
+        return np.asarray(self.total_side.mean(axis=(0, 2)))
 
-        The player aims the middle that all draws share at the target (within a cap), or beside it by a
-        shift: no draw knows its own best aim. Which balls happen to be hit is known as well as so many balls
-        tell: the scatter of the weighted middle, which is that of the session's balls, gives way to an error
-        of SD / sqrt(balls), from the same standard normal number for every club of a draw. What is not known
-        of a club's own middle, such as its face, stays an error of the aim but for the share
-        ``pattern.line_learned`` that its first balls take out.
+    def aim(self, shift: Floats, cap_m: float = math.inf, learned: bool = True) -> Floats:
+        """Aim of a club, m, right +, shape (draws, options), as ``pattern.aim_balls`` balls with it tell it.
+
+        The player aims the middle of the balls at the target, or beside it by a shift that all draws share:
+        no draw chooses its own best aim. The aim errs by SD / sqrt(balls), from the same standard normal
+        number for every club of a draw, in place of the scatter of the session's weighted middle.
+
+        Before a ball is hit with a club, nothing but the mean of all draws is known of its middle: that aim
+        is the one that is printed, and what is not known of a club's face is an error of it.
 
         Parameters
         ----------
@@ -165,15 +169,15 @@ class Pattern:
             m.
         cap_m : float
             How far the player is willing to aim off.
+        learned : bool
+            False for the aim before a ball is hit.
         """
-        a = current()
         own = self.total_side.mean(axis=2)
-        shared = own.mean(axis=0)
-        aimed = np.clip(shift - shared, -cap_m, cap_m) - a.value("pattern.line_learned") * (own - shared)
-        aimed = aimed - (self.mean("total_side") - own)
+        middle = own if learned else self.middle()
+        aimed = np.clip(shift - middle, -cap_m, cap_m) - (self.mean("total_side") - own)
         if self.unseen is None:
             return np.asarray(aimed)
-        error = self.unseen.aim[:, None] / np.sqrt(a.value("pattern.aim_balls"))
+        error = self.unseen.aim[:, None] / np.sqrt(current().value("pattern.aim_balls"))
         return np.asarray(aimed + error * self.spread("total_side"))
 
     def smooth(self, band: Band, *names: str) -> Pattern:

@@ -140,19 +140,18 @@ def decided(
     options = offered.options
     check_named(q.named, (*options, *offered.barred))
     left_out = LeftOut()
-    for look in race.needed(len(options), len(base), q.draws):
+    for look, most in zip(race.needed(len(options), len(base), q.draws), race.MOST, strict=False):
         # Only a mean can be told from a few shots.
-        plain = OBJECTIVES[q.goal.objective].each is not None
-        few = look.shots if plain else None
-        seen = predict(options, q, base, draws=look.draws, shots=few)
+        goal = OBJECTIVES[q.goal.objective]
+        kind = "other" if goal.each is None else {"m": "distance"}.get(goal.unit, goal.unit)
+        seen = predict(options, q, base, draws=look.draws, shots=look.shots.get(kind))
         means = seen.gain.mean(axis=0)
         if first is not None:
             # The present club stands first and is no option.
             first(RoughOrder(tuple(options[i] for i in np.argsort(-means, kind="stable") if i)))
             first = None
         margin = current().value("verdict.screen_margin") * seen.yard
-        distance = plain and seen.objective.unit == "m"
-        keep = race.survivors(options, seen.gain, margin, q.named, seen.by_shot, distance)
+        keep = race.survivors(options, seen.gain, margin, q.named, seen.by_shot, kind, most)
         keep |= race.beside_the_best(options, means)
         left_out = left_out.more(means, keep)
         options = tuple(o for o, kept in zip(options, keep, strict=True) if kept)

@@ -40,7 +40,7 @@ CHANNELS: dict[str, tuple[int | None, float]] = {
     "descent_deg": (vectors.DESCENT, 1.0 / DEG),
 }
 """Predicted channels: their column of the engine's result, and its scale."""
-BESIDE = ("weak", "middle", "across", "along", "fairway", "strokes")
+BESIDE = ("weak", "middle", "across", "along", "fairway", "first", "strokes")
 """What is predicted besides the value of the goal."""
 
 
@@ -124,9 +124,9 @@ class Prediction:
         What a yard is worth to this player, in the unit of the value.
     aim : ndarray, shape (draws, options)
         Aim as it is known, m, right +, see `Pattern.aim`.
-    weak, middle, across, along, fairway, strokes : ndarray, shape (draws, options)
+    weak, middle, across, along, fairway, first, strokes : ndarray, shape (draws, options)
         Carry of the weak shot, mean side, SDs of side and total distance about their own means, m; balls in
-        the fairway and strokes, at the aim. Empty in a look, as the next.
+        the fairway at the aim, and before a ball is hit; strokes. Empty in a look, as the next.
     channels : dict of str to ndarray, shape (draws, options)
         Mean over the shots of predicted channels, in the unit of the name.
     by_shot : ndarray, shape (options, shots), or None
@@ -148,6 +148,7 @@ class Prediction:
     across: Floats
     along: Floats
     fairway: Floats
+    first: Floats
     strokes: Floats
     channels: dict[str, Floats]
     by_shot: Floats | None = None
@@ -352,8 +353,11 @@ def replayed(
             beside["middle"][:, part] = pattern.mean("total_side")
             beside["across"][:, part] = pattern.spread("total_side")
             beside["along"][:, part] = pattern.spread("total")
-            for name, other in (("fairway", "fairway"), ("strokes", "play")):
-                beside[name][:, part] = OBJECTIVES[other].worth(pattern, goal, ground, aim)
+            blind = pattern.aim(aim.mean(axis=0) + pattern.middle(), goal.aim_cap_m, learned=False)
+            for name, other, at in (
+                ("fairway", "fairway", aim), ("first", "fairway", blind), ("strokes", "play", aim),
+            ):  # fmt: skip
+                beside[name][:, part] = OBJECTIVES[other].worth(pattern, goal, ground, at)
             speed = np.einsum("ds,ds->d", replay.delivery[..., 0], replay.weights)
             channels["club_speed_mps"][:, part] = speed[:, None] * changed.delivery[:, part, 0]
             for name, (column, scale) in CHANNELS.items():

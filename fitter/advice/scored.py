@@ -133,9 +133,10 @@ class Scored:
     offline_sd_change_m, distance_sd_change_m : Span or None
         Against the present club.
     aim_shift_m : float or None
-        Mean aim, right +.
-    fairway : Span or None
-        Share of the balls in the fairway at an aim as it is known (`pattern.Pattern.aim`).
+        Mean aim, right +, as it is printed.
+    fairway, fairway_first : Span or None
+        Share of the balls in the fairway at an aim as some balls tell it, and at the printed aim before a
+        ball is hit with the club (`pattern.Pattern.aim`).
     strokes : Span or None
         A hole, at that aim.
     balance : Balance
@@ -170,6 +171,7 @@ class Scored:
     distance_sd_change_m: Span | None
     aim_shift_m: float | None
     fairway: Span | None
+    fairway_first: Span | None
     strokes: Span | None
     balance: Balance
     value: float
@@ -319,7 +321,7 @@ def score(p: Prediction) -> list[Scored]:
 
 PATTERN = (
     "offline_mean_m", "aim_shift_m", "offline_sd_m", "offline_sd_change_m", "distance_sd_m",
-    "distance_sd_change_m", "fairway", "strokes",
+    "distance_sd_change_m", "fairway", "fairway_first", "strokes",
 )  # fmt: skip
 """Fields of `Scored` that say where the balls finish."""
 
@@ -329,9 +331,9 @@ def patterns(p: Prediction) -> list[dict[str, Any]]:
     if not p.replay.baseline.has_direction:
         return [dict.fromkeys(PATTERN)] * len(p.options)
     middle, aim = (values.mean(axis=0).tolist() for values in (p.middle, p.aim))
-    across, along, fairway, strokes = map(spans, (p.across, p.along, p.fairway, p.strokes))
+    across, along, fairway, first, strokes = map(spans, (p.across, p.along, p.fairway, p.first, p.strokes))
     wider, longer = (spans(values - values[:, :1]) for values in (p.across, p.along))
-    rows = zip(middle, aim, across, wider, along, longer, fairway, strokes, strict=True)
+    rows = zip(middle, aim, across, wider, along, longer, fairway, first, strokes, strict=True)
     return [dict(zip(PATTERN, row, strict=True)) for row in rows]
 
 

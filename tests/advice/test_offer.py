@@ -218,7 +218,8 @@ def test_what_breaks_a_rule_is_shown_and_never_named(shop: Kit) -> None:
     assert "Equipment Rules Part 2, 4c" in words
     free = rank(ask(shots, shop, "G/R", "carry", draws=64, offer=offer(allow_breaches=True)))
     assert free.breaches == ()
-    assert (free.verdict.option or "").startswith("HOT")
+    # It does not beat what costs nothing by what a head has to bring, so that it is not named all the same.
+    assert max(free.options, key=lambda s: s.value_gain.mean).option.club.head.code == "HOT"
     # The same draws, whether it may be recommended or not.
     same = {s.option.id: s.value_gain for s in free.options}
     first = strict.breaches[0]

@@ -112,7 +112,7 @@ def test_what_is_said_of_an_option_does_not_hang_on_what_else_is_computed(
     monkeypatch.setattr(race, "needed", lambda *_: race.LOOKS)
     once = rank(ask(shots, shop, "H1/S1", wanted, draws=64), flips=False)
     monkeypatch.setattr(race, "EACH_TIER", 1)
-    monkeypatch.setattr(race, "DEVIATIONS", {True: 0.0, False: 0.0})
+    monkeypatch.setattr(race, "DEVIATIONS", dict.fromkeys(race.DEVIATIONS, 0.0))
     ids = [o.option.id for o in once.options]
     part = ids[third::3]
     again = rank(ask(shots, shop, "H1/S1", wanted, draws=64, named=part), flips=False)

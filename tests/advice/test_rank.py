@@ -139,7 +139,8 @@ def test_too_little_loft_is_sent_up_and_too_much_is_sent_down() -> None:
     up = {o.option.id: o for o in low.options}["UP/R 45.25in"]
     assert up.value_gain.mean > 2 * YARD
     assert up.p_better > 0.8
-    assert low.verdict.action == "change"
+    # More carry here costs total distance, or pays outright: the player chooses, or changes.
+    assert low.verdict.action in ("change", "trade")
     fast = virtual.ranking((133, 5, 20), "total", draws=DRAWS)
     down = {o.option.id: o for o in fast.options}["LOW/R 45.25in"]
     assert down.value_gain.mean > 6 * YARD

@@ -93,7 +93,7 @@ def test_a_picture_needs_a_direction(cases: dict[str, Case]) -> None:
     blind = replace(case.ranking, present=replace(case.ranking.present, offline_sd_m=None))
     assert content(blind, case.session)["pattern"] is None
     bare = replace(case.ranking, present=replace(case.ranking.present, finish=()))
-    assert [s["name"] for s in content(bare, case.session)["pattern"]["series"]] == ["recommended"]
+    assert [s["name"] for s in content(bare, case.session)["pattern"]["series"]] == ["a trade"]
 
 
 def mirrored_log(folder: Path) -> Path:
