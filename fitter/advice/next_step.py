@@ -93,7 +93,8 @@ def steps(p: Prediction, index: int, seed: int) -> tuple[Step, ...]:
     Returns
     -------
     tuple of Step
-        Those that save at least a share ``next.least`` of the interval.
+        Those that save enough: a share ``next.least`` of the interval; more balls and trials a share
+        ``next.least_of_balls`` of it, and ``next.least_yards``.
     """
     a = current()
     objective, option, gain = p.objective, p.options[index], p.gain[:, index]
@@ -105,9 +106,16 @@ def steps(p: Prediction, index: int, seed: int) -> tuple[Step, ...]:
     found.append(_balls(p, index, objective, doubt))
     found.append(_trial(p, objective, doubt))
     found += [s for s in (_labels(p, doubt), _carries(p, doubt)) if s is not None]
-    least = a.value("next.least")
-    kept = [s for s in found if s.now - s.after >= least * s.now > 0.0]
+    kept = [s for s in found if s.now - s.after >= _least(s, p.yard) and s.now > 0.0]
     return tuple(sorted(kept, key=lambda s: (-(s.now - s.after) / s.minutes, s.kind)))
+
+
+def _least(step: Step, yard: float) -> float:
+    """What a step has to save: balls cost time and breath, a reading next to nothing."""
+    a = current()
+    if step.kind not in ("balls", "trial"):
+        return a.value("next.least") * step.now
+    return max(a.value("next.least_of_balls") * step.now, a.value("next.least_yards") * yard)
 
 
 def _by_shot(p: Prediction, index: int, objective: Objective) -> tuple[Floats, Floats]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import time
 from collections import Counter
 from collections.abc import Callable, Collection, Mapping, Sequence
@@ -91,6 +92,8 @@ def goal_of(bench: Bench) -> Goal:
         skill=bench.skill,
         left_penalty=bench.trouble[0],
         right_penalty=bench.trouble[1],
+        least_fairways=bench.least_fairways or None,
+        least_total_m=math.inf if bench.not_shorter else None,
     )
 
 

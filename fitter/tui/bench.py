@@ -76,7 +76,10 @@ class Bench:
     log, kit, present : str
         File that is watched ('' when shots are typed), folder of the kit, words for the present club.
     objective, clear_yd, width_yd, hole_yd, grid_yd, balls, skill, trouble
-        The player's wish; trouble is strokes lost beyond the rough, left and right.
+        The player's wish; trouble is strokes lost beyond the rough, left and right; a hole of 0 yd stands for
+        the usual ones.
+    least_fairways, not_shorter
+        The player's conditions: share of balls in the fairway (0 for none), no less total than now.
     conditions, measured : Conditions
         Where the decision applies, and where the shots were hit, as the player sees it.
     in_hand : str
@@ -112,6 +115,8 @@ class Bench:
     balls: int = field(default_factory=lambda: round(_usual("balls")))
     skill: float = 1.0
     trouble: tuple[float, float] = (0.0, 0.0)
+    least_fairways: float = 0.0
+    not_shorter: bool = False
     conditions: Conditions = field(default_factory=Conditions)
     measured: Conditions = field(default_factory=Conditions)
     cautions: tuple[tuple[str, str], ...] = ()

@@ -344,3 +344,8 @@ def read_hole(view: View, text: str) -> Fields:
         return {"hole_yd": 0.0}
     value = parse_quantity(text, "length", view.bench.units, "hole") / YARD
     return {"hole_yd": round(held("hole", value, 250.0, 650.0, "250 to 650 yd", text), 2)}
+
+
+def stepped_share(share: float, by: int) -> float:
+    """A share of balls, by twentieths."""
+    return round(min(max(share + 0.05 * by, 0.0), 0.95), 2)

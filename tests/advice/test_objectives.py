@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
 
 from fitter.advice.baseline import of_session, present_head
-from fitter.advice.objectives import OBJECTIVES, Goal, goal_for
+from fitter.advice.objectives import OBJECTIVES, Goal, goal_for, worth_of_a_yard
 from fitter.advice.options import enumerate_options, present_club
 from fitter.advice.pattern import Band, Pattern, band
 from fitter.advice.question import ask
@@ -169,3 +170,38 @@ def test_the_others_stand_beside() -> None:
     assert named.start_deg is not None
     plain = virtual.ranking((133, 5, 20))
     assert "clear" not in plain.present.others
+
+
+def test_strokes_of_a_set_of_holes_are_the_mean_of_its_holes() -> None:
+    from fitter.advice.strokes import Hole, expected_strokes
+
+    # Read at the nodes of the table with next to no kernel: the benchmark itself, hole by hole.
+    holes = tuple(Hole(length * YARD, 35 * YARD, right_penalty=1.0) for length in (340, 400, 480))
+    far, side = np.array([210.0, 250.0, 300.0]) * YARD, np.array([-70.0, 3.0, 60.0]) * YARD
+    found = expected_strokes(holes, Band(1e-3, 1e-3), far, side)
+    wanted = np.mean([hole.strokes(far, side) for hole in holes], axis=0)
+    np.testing.assert_allclose(found, wanted, atol=1e-9)
+    # A drive that nobody hits is held at the edge of the table, and is no fault.
+    assert np.isfinite(expected_strokes(holes, Band(5.0, 5.0), np.array([900.0]), np.array([-400.0]))).all()
+
+
+def test_a_yard_is_worth_what_ten_yards_less_cost() -> None:
+    shots, asked = cloud(500, across=14.0), goal_for("play")
+    kernel, play = band(shots, "total"), OBJECTIVES["play"]
+    worth = worth_of_a_yard(play, shots, asked, kernel)
+    shorter = replace(shots, total=shots.total - 10 * YARD)
+    aim = play.aim(shots, asked, kernel)
+    lost = play.worth(shorter, asked, kernel, aim) - play.worth(shots, asked, kernel, aim)
+    assert worth == pytest.approx(lost.mean() / 10.0)
+    # Over holes of 340 to 480 yd: 0.6 to 1.4 strokes for 20 yd in 14 drives (computed from the benchmark).
+    assert 0.6 < 14 * 20 * worth < 1.4
+    assert worth_of_a_yard(OBJECTIVES["carry"], shots, asked, kernel) == YARD
+
+
+def test_holes_and_conditions_out_of_range_are_said_at_once() -> None:
+    with pytest.raises(InputError) as caught:
+        goal_for("play", holes_m=(20.0,), aim_cap_m=-1.0, least_fairways=1.5, least_total_m=5.0)
+    words = str(caught.value)
+    assert all(part in words for part in ("--hole", "--aim-cap", "--least-fairways", "--not-shorter-than"))
+    assert len(goal_for("play").holes_m) == 8
+    assert goal_for("play", least_total_m=math.inf).keep_m != goal_for("play").keep_m

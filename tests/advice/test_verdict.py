@@ -293,7 +293,16 @@ def test_shafts_that_cannot_be_told_apart_are_named_at_opposite_ends() -> None:
 def test_steps_are_ordered_by_what_they_save_in_a_minute(ranking: Ranking) -> None:
     rates = [(s.now - s.after) / s.minutes for s in ranking.next]
     assert rates == sorted(rates, reverse=True)
-    assert {"balls", "trial"} & {s.kind for s in ranking.next}
+    assert rates
+
+
+def test_no_balls_are_asked_for_that_save_next_to_nothing(ranking: Ranking) -> None:
+    # A yard and a tenth of the interval, or they are not worth their minutes.
+    played = [virtual.ranking((95, -3, 11)), virtual.ranking((133, 5, 20), "total"), ranking]
+    hit = [(r.yard, s) for r in played for s in r.next if s.kind in ("balls", "trial")]
+    assert hit
+    for yard, s in hit:
+        assert s.now - s.after >= max(yard, 0.1 * s.now)
 
 
 def test_what_was_not_measured_is_asked_for() -> None:

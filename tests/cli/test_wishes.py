@@ -46,6 +46,27 @@ def test_the_help_names_every_objective(capsys: Capture) -> None:
     assert set(re.findall(r"\w+", said)) >= set(OBJECTIVES)
 
 
+def test_conditions_of_the_player_hold_for_any_goal(capsys: Capture) -> None:
+    p1 = ("rank", demo.folder() / "P1.csv", "--kit", demo.folder(), "--present", "H4/S2", "--draws", "64")
+    free = result([*p1, "--for", "total"], capsys)
+    assert free["verdict"]["action"] == "trade"
+    assert "fairway" in free["verdict"]["losses"]
+    kept = result([*p1, "--for", "total", "--least-fairways", "33%", "--not-shorter-than", "present"], capsys)
+    assert kept["verdict"]["action"] == "change"
+    named = next(o for o in kept["options"] if o["id"] == kept["verdict"]["option"])
+    assert named["fairway"] >= 0.33
+    assert named["total_m"] >= kept["present"]["total_m"]
+    # One hole alone, and an aim that is held: both reach the goal.
+    one = result([*RANK, "--hole", "340yd,420yd", "--aim-cap", "0yd"], capsys)
+    assert one["objective"]["words"].startswith("holes of 340 yd to 420 yd")
+    assert one["present"]["aim_shift_m"] == pytest.approx(0.0, abs=0.5)
+    words = ("--hole", "5yd", "--least-fairways", "lots", "--not-shorter-than", "far", "--aim-cap", "x")
+    code, _, err = run([*RANK, *words], capsys)
+    assert code == 2
+    for part in words[::2]:
+        assert part in err
+
+
 def test_every_fault_of_a_wish_is_said_at_once(capsys: Capture) -> None:
     words = ("--for", "clear", "--width", "5parsec", "--grid", "60", "--balls", "many", "--skill", "7")
     code, _, err = run([*RANK, *words], capsys)
