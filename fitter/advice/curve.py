@@ -144,7 +144,7 @@ class State:
 
 
 def worth(pattern: Pattern, aim: Aim, kernel: Band) -> Floats:
-    """Distance that counts, m, shape (draws, options): of the mean ball, or of a set at its best aim."""
+    """Distance that counts, m, shape (draws, options): of the mean ball, or of a set at its aim."""
     if aim.balls is None:
         return pattern.mean(aim.measure)
     shots, grid = _measured(pattern, aim), OBJECTIVES["grid"]

@@ -68,7 +68,7 @@ class Balance:
 
 @dataclass(frozen=True)
 class Finish:
-    """Expected finish of one shot at the best aim, mean over the draws: m, side right positive."""
+    """Expected finish of one shot at the aim, mean over the draws: m, side right positive."""
 
     shot: int
     carry_m: float
@@ -144,7 +144,7 @@ class Scored:
         Value and gain under the other objectives, by name.
     start_deg, curve_m, right_share : float or None
         Mean start direction, mean curve from that line to the finish, share of balls that finish right of the
-        target, all at the best aim; right positive, None when no direction was measured.
+        target, all at the aim; right positive, None when no direction was measured.
     withheld : tuple of Note
         What stands against changing to it, whatever it promises.
     finish : tuple of Finish

@@ -94,7 +94,7 @@ def compare(ranking: Ranking, option: Scored | None, units: Units) -> list[Row]:
             row("strokes a hole", lambda s: units.number(_mid(s.strokes), 2), change(strokes, "strokes", 3)),
         ]  # fmt: skip
     if present.start_deg is not None and (option is None or option.start_deg is not None):
-        start = row("start line at the best aim", lambda s: units.side(mirrored(s.start_deg), "deg"))
+        start = row("start line at the aim", lambda s: units.side(mirrored(s.start_deg), "deg"))
         rows += [start, row("curve", lambda s: units.across(mirrored(s.curve_m)))]
     return rows + [_predicted(name, present, option, units) for name in PREDICTED]
 

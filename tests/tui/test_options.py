@@ -117,7 +117,7 @@ def test_a_kit_without_the_present_club_is_said_and_mended(one: Work) -> None:
         assert app.view.answer is None
         app.change("present", present="H4/S2")
         await settle(app, pilot)
-        assert "Change to" in screen(app)
+        assert "Trade, for the player to choose" in screen(app)
 
     run(play, work=lost)
 
