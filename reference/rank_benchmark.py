@@ -30,7 +30,6 @@ EVERY = offer(any_shaft=True)
 SHOTS = 30
 LARGE = 200
 """Heads, and shafts, of the large kit."""
-YARD = 0.9144
 
 
 def kit() -> Kit:
@@ -80,7 +79,7 @@ def main() -> None:
     """Print times, their ratios, and whether the survivors are those of brute force."""
     shots, shop = session(), kit()
     engine.prepare()
-    for objective in ("carry", "total", "weak", "fairway", "score", "grid"):
+    for objective in ("play", "carry", "total", "weak", "fairway", "grid"):
         runs = [timed(shots, shop, objective) for _ in range(4)]
         ranking = runs[-1][2]
         first, full = (min(run[k] for run in runs[1:]) for k in (0, 1))
@@ -93,7 +92,7 @@ def main() -> None:
         finally:
             race.needed = needed
         best = max(o.value_gain.mean for o in brute.options)
-        unit = {"m": YARD, "share": 0.01}.get(brute.objective.unit, 0.0035)
+        unit = brute.yard
         near = [o.option.id for o in brute.options if o.value_gain.mean >= best - unit]
         kept = [o.option.id for o in staged.options if o.option.id in near]
         print(

@@ -89,13 +89,13 @@ class Baseline:
         return len(self.delivery)
 
     @property
-    def withheld(self) -> tuple[str, ...]:
+    def withheld(self) -> tuple[Note, ...]:
         """Why these shots cannot earn a change: codes of doubts; 'club speed' where it was not measured."""
-        codes = dict.fromkeys(d.code for d in self.session.doubts)
+        codes: dict[str, None] = dict.fromkeys(d.code for d in self.session.doubts)
         measured = np.isfinite(self.delivery.session.value("club_speed_mps"))
         if 2 * measured.sum() < len(measured):
             codes["club speed"] = None
-        return tuple(codes)
+        return tuple(Note(code) for code in codes)
 
     @property
     def swing(self) -> Swing:

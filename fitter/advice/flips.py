@@ -12,11 +12,12 @@ from fitter import world as worlds
 from fitter.advice.baseline import Baseline
 from fitter.advice.objectives import Goal
 from fitter.advice.options import Option
+from fitter.advice.parts import Bundles
 from fitter.advice.question import Question
 from fitter.advice.replay import Replay, Replays, fly_again, fly_options, replayed
 from fitter.advice.response import Response, changes
 from fitter.advice.scored import Scored, best_of_tiers, score
-from fitter.advice.verdict import Verdict, decide
+from fitter.advice.verdict import Joint, Verdict, case_of, decide
 from fitter.base.assumptions import current
 from fitter.base.conditions import COURSE_TURFS, Conditions
 from fitter.base.units import YARD
@@ -81,26 +82,29 @@ def cases(where: Conditions, goal: Goal) -> Iterator[list[Case]]:
     if len(names) > 1:
         for name in names:
             yield [Case("ball law", None, name, replace(where, law=name), goal)]
-    if goal.objective in ("fairway", "score"):
+    if goal.objective in ("fairway", "play"):
         for which in ("narrow", "wide"):
             width = a.value(f"flips.{which}_yd") * YARD
             yield [Case("width", goal.width_m, width, where, replace(goal, width_m=width))]
-    if goal.objective == "score":
+    if goal.objective == "play":
         for which in ("short", "long"):
             hole = a.value(f"flips.{which}_hole_yd") * YARD
-            yield [Case("hole", goal.hole_m, hole, where, replace(goal, hole_m=hole))]
+            usual = sum(goal.holes_m) / len(goal.holes_m)
+            yield [Case("hole", usual, hole, where, replace(goal, holes_m=(hole,)))]
 
 
 def shortlist(scored: Sequence[Scored], verdict: Verdict) -> list[Scored]:
     """Options that other circumstances may lift: the named one, the best of each tier, the best."""
-    named = [s for s in scored[1:] if s.option.id == verdict.option]
-    ranked = sorted(scored[1:], key=lambda s: -s.value_gain.mean)
-    first = sorted(best_of_tiers(scored), key=lambda s: -s.value_gain.mean)
-    wanted = [scored[0], *named, *first, *ranked]
-    kept: dict[str, Scored] = {}
-    for s in wanted:
-        kept.setdefault(s.option.id, s)
-    return list(kept.values())[:MOST]
+    means = np.array([s.value_gain.mean for s in scored])
+    named = [i for i, s in enumerate(scored) if i and s.option.id == verdict.option]
+    tops = {s.option.id for s in best_of_tiers(scored)}
+    ranked = [int(i) for i in np.argsort(-means, kind="stable") if i]
+    first = [i for i in ranked if scored[i].option.id in tops]
+    short = list(dict.fromkeys([0, *named, *first, *ranked]))[:MOST]
+    # What the parts of a bundle are judged by stands beside it.
+    bundles = Bundles([s.option for s in scored])
+    beside = [j for i in named for j in bundles.beside(i, means)]
+    return [scored[i] for i in dict.fromkeys([*short, *beside])]
 
 
 def flips(
@@ -151,7 +155,6 @@ class _Elsewhere:
     def __init__(self, question: Question, baseline: Baseline, options: tuple[Option, ...]) -> None:
         q = self.question = question
         self.options = options
-        self.withheld = baseline.withheld
         response = Response(DRAWS, q.seed, sets_face=q.sets_face)
         self.changes = changes(options, q.present, baseline.swing, response)
         self.replays = Replays(baseline, self.changes.present_head, q.measured_at, DRAWS, q.seed)
@@ -160,8 +163,7 @@ class _Elsewhere:
     def verdict(self, where: Conditions, goal: Goal) -> Verdict:
         replay, raw = self.fly(where)
         p = replayed(self.options, self.changes, replay, goal, raw=raw)
-        q = self.question
-        return decide(score(p), p.gain, q.present, p.objective, q.seed, withheld=self.withheld)
+        return decide(score(p), Joint.of(p), case_of(p, self.question))
 
     def fly(self, where: Conditions) -> tuple[Replay, Floats]:
         """Flights of every option; a ball starts alike everywhere, so each is struck once."""

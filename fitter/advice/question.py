@@ -109,7 +109,7 @@ def ask(
     session: Session,
     kit: Kit | None = None,
     present: Club | str = "unknown",
-    goal: Goal | str = "carry",
+    goal: Goal | str = "play",
     *,
     conditions: Conditions | None = None,
     measured_in: Conditions | None = None,

@@ -23,7 +23,7 @@ from fitter.advice.response import Response, changes
 from fitter.advice.result import Ranking, order
 from fitter.advice.scored import Gain, Scored, best_of_tiers, gains, score
 from fitter.advice.search import narrowed, search
-from fitter.advice.verdict import Verdict, decide, opposite_ends
+from fitter.advice.verdict import Joint, Verdict, case_of, decide, opposite_ends
 from fitter.base.assumptions import current, using
 from fitter.base.errors import Problem, raise_if
 from fitter.kit.club import Club
@@ -75,6 +75,7 @@ def rank(
             options=order(scored[1:]),
             verdict=verdict,
             objective=p.objective,
+            yard=p.yard,
             left_out=d.left_out,
             laws=dict(zip(p.replay.drawn.names, map(float, p.replay.law_weights), strict=True)),
             notes=_notes(d, scored),
@@ -102,7 +103,8 @@ class Decided:
 
     Parameters
     ----------
-    question : Question
+    asked, question : Question
+        As it was asked; as it could be answered.
     baseline : Baseline
     offered : Offered
     prediction : Prediction
@@ -113,6 +115,7 @@ class Decided:
     verdict : Verdict
     """
 
+    asked: Question
     question: Question
     baseline: Baseline
     offered: Offered
@@ -133,14 +136,17 @@ def decided(
     """
     q = question.right_handed()
     base = baseline(q)
+    if q.goal.objective == "play" and not base.has_direction:
+        # Strokes hang on where balls finish across.
+        q = replace(q, goal=replace(q.goal, objective="carry"))
     offered = search(q, base, progress)
     check_named(q.named, (*offered.options, *offered.barred))
     options, left_out = narrowed(offered.options, q, base, first)
     left_out = replace(left_out, unsearched=sum(offered.unsearched.values()))
     p = predict(options, q, base, progress=progress)
     scored = score(p)
-    verdict = decide(scored, p.gain, q.present, p.objective, q.seed, withheld=base.withheld)
-    return Decided(q, base, offered, p, scored, left_out, verdict)
+    verdict = decide(scored, Joint.of(p), case_of(p, q))
+    return Decided(question, q, base, offered, p, scored, left_out, verdict)
 
 
 def _breaches(d: Decided) -> tuple[Scored, ...]:
@@ -183,6 +189,12 @@ def _notes(d: Decided, scored: list[Scored]) -> tuple[Note, ...]:
     notes += [Note("odd", (found,)) for found in dict.fromkeys(p for c in clubs for p in odd_club(c))]
     if d.question.with_aside:
         notes.insert(0, Note("all shots"))
+    if not d.baseline.has_direction:
+        asked = d.asked.goal.objective
+        if asked == "play":
+            notes.insert(0, Note("no direction"))
+        elif asked in ("fairway", "grid"):
+            notes.insert(0, Note("sides guessed"))
     ends = opposite_ends(scored)
     if ends is not None:
         notes.append(Note("shafts alike", ends))

@@ -15,14 +15,14 @@ from numpy.typing import NDArray
 
 from fitter import world as worlds
 from fitter.advice.baseline import Baseline, run_factor
-from fitter.advice.objectives import OBJECTIVES, Goal, Objective
+from fitter.advice.objectives import OBJECTIVES, Goal, Objective, worth_of_a_yard
 from fitter.advice.options import Option
-from fitter.advice.pattern import Band, Pattern, band
+from fitter.advice.pattern import Band, Pattern, Unseen, band
 from fitter.advice.question import Question
 from fitter.advice.response import Changes, Response, changes
 from fitter.base import draws as keyed
 from fitter.base.conditions import Conditions
-from fitter.base.units import DEG, RPM
+from fitter.base.units import DEG, RPM, YARD
 from fitter.physics import engine, vectors
 from fitter.shots.infer.ball_factors import BallFactors, ball_factors
 from fitter.simulate.strike import turn_between
@@ -40,6 +40,8 @@ CHANNELS: dict[str, tuple[int | None, float]] = {
     "descent_deg": (vectors.DESCENT, 1.0 / DEG),
 }
 """Predicted channels: their column of the engine's result, and its scale."""
+BESIDE = ("weak", "middle", "across", "along", "fairway", "first", "strokes")
+"""What is predicted besides the value of the goal."""
 
 
 @dataclass(frozen=True)
@@ -63,6 +65,8 @@ class Replay:
         After the carries that were measured.
     carries : int
         Measured carries that told of the ball.
+    unseen : Unseen
+        What so few balls do not tell of a pattern.
     """
 
     baseline: Baseline
@@ -73,6 +77,7 @@ class Replay:
     weights: Floats
     law_weights: Floats
     carries: int
+    unseen: Unseen
 
     @property
     def shots(self) -> int:
@@ -83,7 +88,7 @@ class Replay:
         """Keep one draw in so many."""
         names = ("delivery", "residual", "finish", "weights")
         fewer: dict[str, Any] = {name: np.ascontiguousarray(getattr(self, name)[::step]) for name in names}
-        return replace(self, drawn=self.drawn.thin(step), **fewer)
+        return replace(self, drawn=self.drawn.thin(step), unseen=self.unseen.thin(step), **fewer)
 
     def some(self, shots: int) -> Replay:
         """Keep a few shots that stand for all, equally likely: evenly spread over the ranks of ball speed."""
@@ -113,15 +118,19 @@ class Prediction:
         What the session is for, the present club's mean filled in.
     kernel : Band
         Of the present club's pattern.
-    carry, total, weak, value, spread : ndarray, shape (draws, options)
-        Means over the shots and the weak shot, m; value of the goal in its unit; SD of the side at the
-        aim, m.
+    carry, total, value : ndarray, shape (draws, options)
+        Means over the shots, m; value of the goal in its unit.
+    yard : float
+        What a yard is worth to this player, in the unit of the value.
     aim : ndarray, shape (draws, options)
-        Best aim for the goal, m, right +.
+        Aim as it is known, m, right +, see `Pattern.aim`.
+    weak, middle, across, along, fairway, first, strokes : ndarray, shape (draws, options)
+        Carry of the weak shot, mean side, SDs of side and total distance about their own means, m; balls in
+        the fairway at the aim, and before a ball is hit; strokes. Empty in a look, as the next.
     channels : dict of str to ndarray, shape (draws, options)
         Mean over the shots of predicted channels, in the unit of the name.
-    by_shot : dict of str to ndarray, shape (options, shots)
-        Mean carry and total of each shot over the draws; empty where every shot was replayed.
+    by_shot : ndarray, shape (options, shots), or None
+        Mean gain of each shot over the draws, in a look at a few of them.
     """
 
     options: tuple[Option, ...]
@@ -131,12 +140,18 @@ class Prediction:
     kernel: Band
     carry: Floats
     total: Floats
-    weak: Floats
     value: Floats
-    spread: Floats
+    yard: float
     aim: Floats
+    weak: Floats
+    middle: Floats
+    across: Floats
+    along: Floats
+    fairway: Floats
+    first: Floats
+    strokes: Floats
     channels: dict[str, Floats]
-    by_shot: dict[str, Floats]
+    by_shot: Floats | None = None
     _raw: dict[int, Floats] = field(default_factory=dict, repr=False, compare=False)
 
     def raw(self, which: Sequence[int]) -> Floats:
@@ -217,7 +232,11 @@ class Replays:
         # A total that nobody measured misses what the carry misses.
         finish[..., 1] = np.where(np.isnan(finish[..., 1]), finish[..., 0], finish[..., 1])
         finish = np.nan_to_num(finish, nan=0.0)
-        return Replay(b, self.delivery, drawn, self.residual, finish, self.weights, law_weights, ball.shots)
+        carry, _, side = (modelled + finish).mean(axis=0).T
+        unseen = Unseen.of(self.draws, np.arctan2(side, carry), self.seed)
+        return Replay(
+            b, self.delivery, drawn, self.residual, finish, self.weights, law_weights, ball.shots, unseen
+        )
 
 
 def _weights(ball: BallFactors) -> Floats:
@@ -262,7 +281,7 @@ def predict(
         In the frame of its shots (`Question.right_handed`).
     baseline : Baseline
     draws : int, optional
-        Those of the question when silent.
+        Those of the question when silent; else a look at the value of the goal alone.
     shots : int, optional
         Replay only so many shots that stand for all; every shot when silent.
     progress : callable, optional
@@ -277,7 +296,7 @@ def predict(
     replay = Replays(baseline, changed.present_head, q.measured_at, n, q.seed).under(q.conditions)
     if shots is not None and shots < len(baseline):
         replay = replay.some(shots)
-    return replayed(options, changed, replay, q.goal, progress)
+    return replayed(options, changed, replay, q.goal, progress, whole=draws is None)
 
 
 def replayed(
@@ -287,6 +306,7 @@ def replayed(
     goal: Goal,
     progress: Callable[[int, int], None] | None = None,
     raw: Floats | None = None,
+    whole: bool = True,
 ) -> Prediction:
     """Replay prepared shots with prepared changes.
 
@@ -301,53 +321,62 @@ def replayed(
         Called with options done and all options.
     raw : ndarray, shape (draws, options, shots, 16), optional
         The flights, where they were flown before.
+    whole : bool
+        More than the value of the goal.
     """
     objective, shape = OBJECTIVES[goal.objective], (len(replay.delivery), len(options))
-    rows = {name: np.empty(shape) for name in ("carry", "total", "weak", "value", "spread")}
-    aim, channels = np.empty(shape), {name: np.empty(shape) for name in CHANNELS}
-    few = replay.shots < len(replay.baseline)
-    by_shot = {n: np.empty((len(options), replay.shots)) for n in ("carry", "total")} if few else {}
+    rows: dict[str, Any] = {name: np.empty(shape) for name in ("carry", "total", "value", "aim")}
+    beside: dict[str, Any] = {name: np.empty(shape if whole else (0, 0)) for name in BESIDE}
+    channels = {name: np.empty(shape) for name in CHANNELS} if whole else {}
+    by_shot = np.empty((len(options), replay.shots)) if replay.shots < len(replay.baseline) else None
     size = max(1, CHUNK_BYTES // (shape[0] * replay.shots * vectors.RESULT * 8))
     kernel: Band | None = None
+    yard = YARD
     for first in range(0, len(options), size):
         part = np.arange(first, min(first + size, len(options)))
         out = fly_options(replay, changed, part) if raw is None else raw[:, part]
         pattern = finished(replay, out)
         if kernel is None:
             goal = replace(goal, present_m=float(pattern.mean("total")[:, 0].mean()))
-            kernel = band(pattern, objective.side)
+            kernel, ground = band(pattern, objective.side), band(pattern, "total")
+            yard = worth_of_a_yard(objective, pattern, goal, kernel)
         rows["carry"][:, part] = pattern.mean("carry")
         rows["total"][:, part] = pattern.mean("total")
-        rows["weak"][:, part] = pattern.weak()
-        aim[:, part] = objective.best_aim(pattern, goal, kernel)
-        rows["value"][:, part] = objective.worth(pattern, goal, kernel, aim[:, part])
-        rows["spread"][:, part] = pattern.spread(objective.side, aim[:, part])
-        for name, means in by_shot.items():
-            means[part] = getattr(pattern, name).mean(axis=0)
-        speed = np.einsum("ds,ds->d", replay.delivery[..., 0], replay.weights)
-        channels["club_speed_mps"][:, part] = speed[:, None] * changed.delivery[:, part, 0]
-        for name, (column, scale) in CHANNELS.items():
-            if column is not None:
-                mean = np.einsum("dos,ds->do", out[..., column], replay.weights)
-                channels[name][:, part] = mean * scale
+        aim = rows["aim"][:, part] = objective.aim(pattern, goal, kernel)
+        rows["value"][:, part] = objective.worth(pattern, goal, kernel, aim)
+        if by_shot is not None:
+            each = objective.each or OBJECTIVES[objective.side].each
+            assert each is not None
+            by_shot[part] = objective.better * each(pattern, goal, kernel, aim).mean(axis=0)
+        if whole:
+            beside["weak"][:, part] = pattern.weak()
+            beside["middle"][:, part] = pattern.mean("total_side")
+            beside["across"][:, part] = pattern.spread("total_side")
+            beside["along"][:, part] = pattern.spread("total")
+            blind = pattern.aim(aim.mean(axis=0) + pattern.middle(), goal.aim_cap_m, learned=False)
+            for name, other, at in (
+                ("fairway", "fairway", aim), ("first", "fairway", blind), ("strokes", "play", aim),
+            ):  # fmt: skip
+                beside[name][:, part] = OBJECTIVES[other].worth(pattern, goal, ground, at)
+            speed = np.einsum("ds,ds->d", replay.delivery[..., 0], replay.weights)
+            channels["club_speed_mps"][:, part] = speed[:, None] * changed.delivery[:, part, 0]
+            for name, (column, scale) in CHANNELS.items():
+                if column is not None:
+                    mean = np.einsum("dos,ds->do", out[..., column], replay.weights)
+                    channels[name][:, part] = mean * scale
         if progress is not None:
             progress(int(part[-1]) + 1, len(options))
     assert kernel is not None
     return Prediction(
-        tuple(options), changed, replay, goal, kernel, rows["carry"], rows["total"], rows["weak"],
-        rows["value"], rows["spread"], aim, channels, by_shot,
+        tuple(options), changed, replay, goal, kernel, yard=yard, channels=channels, by_shot=by_shot,
+        **rows, **beside,
     )  # fmt: skip
 
 
 def fly_options(replay: Replay, changed: Changes, part: Sequence[int] | NDArray[np.int64]) -> Floats:
     """Strike and fly every shot with some options: raw results (draws, options, shots, 16)."""
-    return engine.strike_to_rest(
-        replay.delivery,
-        changed.delivery[:, part],
-        changed.head[:, part],
-        replay.residual,
-        replay.drawn.world,
-    )
+    delivery, head = changed.delivery[:, part], changed.head[:, part]
+    return engine.strike_to_rest(replay.delivery, delivery, head, replay.residual, replay.drawn.world)
 
 
 def fly_again(replay: Replay, raw: Floats) -> Floats:
@@ -367,4 +396,5 @@ def finished(replay: Replay, out: Floats) -> Pattern:
         carry_side=out[..., vectors.SIDE] + rest[..., 2],
         total_side=out[..., vectors.TOTAL_SIDE] + rest[..., 2],
         weights=replay.weights,
+        unseen=replay.unseen,
     )

@@ -35,6 +35,8 @@ class Ranking:
         Those computed in full draws and all shots: best of each tier first, then by expected gain.
     verdict : Verdict
     objective : Objective
+    yard : float
+        What a yard is worth to this player, in the unit of the objective.
     laws : dict of str to float
         Weight of each ball law.
     notes : tuple of Note
@@ -67,6 +69,7 @@ class Ranking:
     options: tuple[Scored, ...]
     verdict: Verdict
     objective: Objective
+    yard: float
     laws: dict[str, float]
     notes: tuple[Note, ...]
     counts: dict[str, int]
@@ -78,6 +81,14 @@ class Ranking:
     not_offered: dict[str, int] = field(default_factory=dict)
     offered: dict[str, int] = field(default_factory=dict)
     alike: tuple[Alike, ...] = ()
+
+    @property
+    def yard_of_play(self) -> float | None:
+        """Strokes that a yard is worth to this player; None where strokes are not told in yards."""
+        if self.objective.unit != "strokes":
+            return None
+        least = self.question.assumptions.value("verdict.least_yard")
+        return self.yard if self.yard > least else None
 
     @property
     def player(self) -> str:

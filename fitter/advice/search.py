@@ -14,11 +14,11 @@ from numpy.typing import NDArray
 
 from fitter.advice import race
 from fitter.advice.baseline import Baseline
+from fitter.advice.objectives import OBJECTIVES
 from fitter.advice.options import Offered, Option, counted, of_pairs
 from fitter.advice.question import Question
 from fitter.advice.race import LeftOut, Look, RoughOrder
 from fitter.advice.replay import predict
-from fitter.advice.scored import worth
 from fitter.base.assumptions import current
 from fitter.base.errors import Problem, raise_if
 from fitter.kit.catalogue import Pair, Pairs, of_pair, pairs
@@ -133,7 +133,9 @@ class _HeadsFirst:
 
     def look(self, options: tuple[Option, ...]) -> _Seen:
         q = self.question
-        looks = [look for look in race.LOOKS if look.draws < q.draws] or [Look(q.draws, None)]
+        looks = [look for look in race.LOOKS if look.draws < q.draws] or [
+            Look(q.draws, {}, race.LOOKS[0].most)
+        ]
         for look in looks:
             if self.progress is not None:
                 self.progress(0, len(options))
@@ -214,9 +216,9 @@ def _looked(
 ) -> tuple[Floats, NDArray[np.bool_]]:
     """Expected gains in one look, and what can still win, (options,) each."""
     # Only a mean can be told from a few shots.
-    plain = q.goal.objective in ("carry", "total")
-    seen = predict(options, q, baseline, draws=look.draws, shots=look.shots if plain else None)
-    by_shot = seen.by_shot.get(seen.objective.side)
-    margin = current().value("verdict.screen_margin") * worth(seen.objective)
-    keep = race.survivors(options, seen.gain, margin, q.named, by_shot, plain)
-    return np.asarray(seen.gain.mean(axis=0)), keep
+    kind = race.kind(OBJECTIVES[q.goal.objective])
+    seen = predict(options, q, baseline, draws=look.draws, shots=look.shots.get(kind))
+    means = np.asarray(seen.gain.mean(axis=0))
+    margin = current().value("verdict.screen_margin") * seen.yard
+    keep = race.survivors(options, seen.gain, margin, q.named, seen.by_shot, kind, look.most)
+    return means, keep | race.beside_the_best(options, means)

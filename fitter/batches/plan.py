@@ -135,7 +135,7 @@ class Names:
         return name
 
 
-LAYOUT = "2"
+LAYOUT = "3"
 """Raised when rows change, so that kept work of an older version is not taken for finished."""
 
 

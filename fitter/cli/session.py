@@ -33,13 +33,14 @@ if TYPE_CHECKING:
 
 GOALS: dict[str, tuple[str | None, str, str]] = {
     "clear": ("length", "distance_m", "carry that is to be cleared, for 'clear': 230yd"),
-    "width": ("length", "width_m", "width of the fairway, for 'fairway' and 'score': 35yd"),
-    "hole": ("length", "hole_m", "length of the hole, for 'score': 420yd"),
+    "width": ("length", "width_m", "width of the fairway: 35yd"),
     "grid_from": ("length", "grid_from_m", "near edge of the grid (standard: about the present mean)"),
     "balls": (None, "balls", "balls of a set, for 'grid' (6)"),
-    "skill": (None, "skill", "for 'score': times a yard is worth what it is on tour, 1 to 3 (1)"),
-    "left_penalty": (None, "left_penalty", "for 'score': strokes beyond the rough on the left (0)"),
-    "right_penalty": (None, "right_penalty", "for 'score': strokes beyond the rough on the right (0)"),
+    "skill": (None, "skill", "for 'play': times a yard is worth what it is on tour, 1 to 3 (1)"),
+    "left_penalty": (None, "left_penalty", "for 'play': strokes beyond the rough on the left (0)"),
+    "right_penalty": (None, "right_penalty", "for 'play': strokes beyond the rough on the right (0)"),
+    "aim_cap": ("length", "aim_cap_m", "how far the player is willing to aim off (as far as it takes)"),
+    "least_fairways": ("share", "least_fairways", "share of balls that has to find the fairway: 45%%"),
 }
 """Option: kind of its quantity (None for a plain number), field of `Goal`, help."""
 OFFERS: dict[str, tuple[str, str, float, str]] = {
@@ -94,12 +95,18 @@ def add_goal(parser: argparse.ArgumentParser) -> None:
     group.add_argument(
         "--for",
         dest="objective",
-        default="carry",
+        default="play",
         metavar="OBJECTIVE",
-        help="carry, total, weak, 'clear 230yd', fairway, score or grid (carry)",
+        help="play (strokes), carry, total, weak, 'clear 230yd', fairway or grid (play)",
     )
     for name, (_, _, words) in GOALS.items():
         group.add_argument(option(name), metavar="X", help=words)
+    group.add_argument(
+        "--hole", metavar="LIST", help="lengths of the holes over which strokes are averaged: 360yd,420yd"
+    )
+    group.add_argument(
+        "--not-shorter-than", metavar="X", help="total distance that has to be kept: 240yd, or present"
+    )
     group.add_argument("--grid", metavar="WIDTHxDEPTH", help="grid of a contest, for 'grid': 60ydx50yd")
 
 
@@ -243,7 +250,7 @@ def goal(args: argparse.Namespace) -> Goal:
     InputError
         If a quantity does not read or the objective lacks something.
     """
-    given: dict[str, float] = {}
+    given: dict[str, Any] = {}
     objective, _, distance = args.objective.replace(":", " ").strip().partition(" ")
     with together("What the session is for is not clear.") as gather:
         for name, (kind, field, _) in GOALS.items():
@@ -251,10 +258,23 @@ def goal(args: argparse.Namespace) -> Goal:
             if text is not None:
                 value = gather(_value, text, kind, args.units, option(name))
                 given |= {} if value is None else {field: value}
+        if args.hole is not None:
+            read = [gather(parse_quantity, x, "length", args.units, "--hole") for x in _listed(args.hole)]
+            given["holes_m"] = tuple(x for x in read if x is not None)
+        if args.not_shorter_than is not None:
+            kept = gather(_to_keep, args.not_shorter_than, args.units)
+            given |= {} if kept is None else {"least_total_m": kept}
         if args.grid is not None:
             given |= gather(grid, args.grid, args.units) or {}
         gather(work.objectives.goal_for, objective, **{"distance_m": 200.0} | given)
     return work.objectives.goal_for(objective, **given)
+
+
+def _to_keep(text: str, units: str) -> float:
+    """Total distance that has to be kept, m; infinity for the present club's."""
+    if text.strip().casefold() == "present":
+        return math.inf
+    return parse_quantity(text, "length", units, "--not-shorter-than")
 
 
 def _value(text: str, kind: str | None, units: str, where: str) -> float:

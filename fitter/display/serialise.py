@@ -6,15 +6,15 @@ from collections.abc import Callable, Sequence
 from dataclasses import fields
 from typing import TYPE_CHECKING, Any
 
-from fitter.advice.scored import DIRECTION, Gain, Scored
+from fitter.advice.scored import DIRECTION, Gain, Scored, Span
 from fitter.base.units import METRIC
 from fitter.display import doubts, shots
 from fitter.display import verdict as sentences
 from fitter.display.bench import step_text
 from fitter.display.reading import DELIVERED
 from fitter.display.text import plain
-from fitter.shots.annotations import days, labels
 from fitter.display.values import Values
+from fitter.shots.annotations import days, labels
 
 if TYPE_CHECKING:
     from fitter.advice.audit import Audit
@@ -29,7 +29,9 @@ if TYPE_CHECKING:
     from fitter.shots.session import Session
 
 
-MIRRORED = frozenset({"face_angle_deg", "aim_shift_m", "start_deg", "curve_m", "side_m", "total_side_m"})
+MIRRORED = frozenset({
+    "face_angle_deg", "aim_shift_m", "offline_mean_m", "start_deg", "curve_m", "side_m", "total_side_m",
+})  # fmt: skip
 """Keys of an option whose sign flips for a left-handed player; besides these, `right_share` and the change of
 the cause that has a side."""
 
@@ -48,14 +50,17 @@ def ranking(found: Ranking) -> dict[str, Any]:
         "present": option(found.present, objective.unit, left),
         "objective": {
             "name": objective.name, "label": objective.label, "unit": objective.unit,
-            "words": sentences.goal(found.question.goal),
+            "words": sentences.goal(found.question.goal), "strokes_per_yd": found.yard_of_play,
         },
         "laws": found.laws,
         "left_out": {**plain(found.left_out), "unit": objective.unit},
         "options": many["options"],
         "verdict": {
             "action": verdict.action, "option": verdict.option, "text": sentences.verdict(found),
-            "why": verdict.why, "withheld": list(verdict.withheld),
+            "why": verdict.why, "losses": list(verdict.losses),
+            "withheld": [n.code for n in verdict.withheld],
+            "try_now": None if verdict.try_now is None else verdict.try_now.option.id,
+            "balance": None if found.named is None else plain(found.named.balance),
         },
         "flips": [_flip(f) for f in found.flips],
         "next": [
@@ -113,6 +118,10 @@ def option(found: Scored, value_unit: str, left: bool) -> dict[str, Any]:
         if isinstance(value, Gain):
             out |= {f"{f.name}{unit}": value.mean, f"{f.name}_low{unit}": value.low,
                     f"{f.name}_high{unit}": value.high}  # fmt: skip
+        elif isinstance(value, Span):
+            stem, _, metres = f.name.rpartition("_") if f.name.endswith("_m") else (f.name, "", "")
+            end = f"_{metres}" if metres else ""
+            out |= {f"{stem}{end}": value.mid, f"{stem}_low{end}": value.low, f"{stem}_high{end}": value.high}
         elif f.name == "others":
             out["others"] = {
                 name: {"value": v, "gain": g.mean, "gain_low": g.low, "gain_high": g.high}

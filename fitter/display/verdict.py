@@ -13,7 +13,7 @@ from fitter.advice.losses import Loss
 from fitter.advice.next_step import Step
 from fitter.advice.objectives import Goal
 from fitter.advice.result import Ranking
-from fitter.advice.scored import Scored
+from fitter.advice.scored import Balance, Scored, Span
 from fitter.advice.verdict import Verdict
 from fitter.base.units import US, Units, probability
 from fitter.display import doubts
@@ -47,6 +47,8 @@ NOTES = {
     ),
     "odd": "{}",
     "label differs": "the log says that {} hit these shots; they are taken as those of {}",
+    "no direction": "direction was not measured, so strokes cannot be told: ranked by carry",
+    "sides guessed": "direction was not measured: where the balls finish across is a guess",
     "predicted": "{}: {} of {} missing, predicted from the delivery",
     "shafts alike": SHAFTS,
     "present unknown": "the present club is not known: no verdict can be 'change'",
@@ -65,6 +67,21 @@ NOTES = {
     "coaches": "speed training itself is for qualified coaches; warm up, rest, and stop on pain",
 }
 """Sentences of notes by their code."""
+WITHHELD = {
+    "few balls": "{} balls are used, and what is bought asks for {}",
+    "many aside": "{} of {} balls are set aside, so the device is to be doubted",
+    "club speed": "club speed was not measured, only inferred from the ball: measure it first",
+}
+"""Sentences of what stands against a change, by code; a log's own doubts are told before the verdict."""
+LOSSES = {
+    "strokes": "{} strokes a hole more",
+    "fairway": "{} of 100 balls fewer in the fairway",
+    "carry": "{} less carry",
+    "total": "{} less total distance",
+    "least fairways": "only {} of 100 balls find the fairway, fewer than asked for",
+    "not shorter": "its total distance is {}, shorter than asked for",
+}
+"""What a trade costs, or which condition of the player it breaks."""
 LEFT_OUT = {
     "tier": "in a tier that is not asked for",
     "head": "with a head that is not wanted",
@@ -122,7 +139,7 @@ def notes(found: Iterable[Note]) -> tuple[str, ...]:
 
 def verdict(ranking: Ranking, units: Units = US) -> str:
     """The verdict of a ranking in one sentence; what has to be mended first goes before it."""
-    said = sentence(ranking.verdict, Values(ranking.objective, units), ranking.counts["options"])
+    said = sentence(ranking.verdict, Values.of(ranking, units), ranking.counts["options"])
     return " ".join(filter(None, (doubts.lead(ranking.shots, units), said)))
 
 
@@ -132,11 +149,11 @@ def sentence(found: Verdict, values: Values, options: int) -> str:
     if s is None:
         return "Keep the present club: nothing else is offered."
     name, promise = s.option.id, f"{s.option.id} promises {values.gain(s.value_gain)}"
-    if found.why == "worthwhile":
-        return (
-            f"Change to {name}: expect to gain {values.gain(s.value_gain)}; it is better than the "
-            f"present club with probability {probability(s.p_better)}{_side(s, values.units)}."
-        )
+    if found.action in ("change", "trade"):
+        return f"{_change(found, s, values)}{_try_now(found.try_now, values)}"
+    if found.why == "withheld":
+        against = "; ".join(dict.fromkeys(map(_withheld, found.withheld)))
+        return f"Test {name} before anything is changed for good: on paper {promise}, but {against}."
     if found.why == "loft decides":
         which = " and ".join("the present club" if h == UNKNOWN else h for h in found.heads)
         return (
@@ -147,16 +164,6 @@ def sentence(found: Verdict, values: Values, options: int) -> str:
         return (
             f"Test {name} beside the present club before anything is bought: the present club's figures are "
             f"not known, so the expected {values.full(s.value_gain.mean)} may be the guess's."
-        )
-    if found.why == "log doubted":
-        return (
-            f"No change can be named on this log: as it stands {promise}. Test {name} beside the present "
-            "club, or mend the log and ask again."
-        )
-    if found.why == "club speed inferred":
-        return (
-            f"Test {name} against the present club: on paper {promise}, but club speed was not measured, "
-            "only inferred from the ball. Measure it before anything is bought."
         )
     if found.why == "laws disagree":
         ends = sorted(s.law_gains.items(), key=lambda item: item[1])
@@ -178,11 +185,72 @@ def sentence(found: Verdict, values: Values, options: int) -> str:
     )
 
 
-def _side(s: Scored, units: Units) -> str:
-    """What an option does to the side."""
-    if s.offline_sd_change_m is None:
-        return "; direction was not measured"
-    return f", and its side SD changes by {units.change(s.offline_sd_change_m)}"
+def _change(found: Verdict, s: Scored, values: Values) -> str:
+    """What is named, what it gains, and what it costs besides."""
+    name, gain = s.option.id, values.gain(s.value_gain)
+    better = f"it is better than the present club with probability {probability(s.p_better)}"
+    if found.losses:
+        costs = ", ".join(lost(code, s, values.units) for code in found.losses)
+        return f"Trade, for the player to choose: {name} gains {gain}, but {costs}; {better}."
+    if s.option.tier == "A":
+        return (
+            f"Try it now, it costs nothing: {name}; expect to gain {gain}; {better}. Ten balls check launch "
+            "and spin, not carry."
+        )
+    return f"Change to {name}: expect to gain {gain}; {better}."
+
+
+def _try_now(free: Scored | None, values: Values) -> str:
+    if free is None:
+        return ""
+    return f" Try first what costs nothing: {free.option.id} promises {values.gain(free.value_gain)}."
+
+
+def _withheld(found: Note) -> str:
+    words = WITHHELD.get(found.code) or NOTES.get(found.code) or "the log contradicts itself: mend it first"
+    return words.format(*found.values)
+
+
+def lost(code: str, s: Scored, units: Units = US) -> str:
+    """What an option costs besides what was asked for."""
+    b = s.balance
+    figures = {
+        "strokes": None if b.strokes is None else units.number(b.strokes.mid, 3),
+        "fairway": None if b.fairway is None else units.number(-100.0 * b.fairway.mid),
+        "carry": units.distance(-b.carry_m.mid),
+        "total": units.distance(-b.total_m.mid),
+        "least fairways": None if s.fairway is None else units.number(100.0 * s.fairway.mid),
+        "not shorter": units.distance(s.total_m, 0),
+    }
+    return LOSSES[code].format(figures[code])
+
+
+def balance(found: Balance, units: Units = US) -> str:
+    """All that an option changes against the present club, each with its 80 % interval."""
+
+    def shown(span: Span | None, core: str, scale: float = 1.0, digits: int = 1) -> str:
+        if span is None:
+            return "not known"
+        mid, low, high = (
+            units.quantity(scale * v, core, digits, sign=True, unit=False)
+            for v in (span.mid, span.low, span.high)
+        )
+        return f"{mid} ({low} to {high})"
+
+    far = ", ".join(
+        f"{name} {shown(span, 'm')}"
+        for name, span in (("carry", found.carry_m), ("total", found.total_m), ("spread", found.spread_m))
+    )
+    fairway, strokes = shown(found.fairway, "share", 100.0, 0), shown(found.strokes, "strokes", 1.0, 3)
+    return f"{far} {units.distance_unit}; in the fairway {fairway} balls in 100; strokes a hole {strokes}"
+
+
+def aim(s: Scored, hand: str, units: Units = US) -> str:
+    """Where the player aims so that the middle of the balls finishes on the target."""
+    shift = s.aim_shift_m or 0.0
+    if float(units.quantity(abs(shift), "m", unit=False)) == 0.0:
+        return "you aim at the target"
+    return f"you aim {units.across(-shift if hand == 'left' else shift)}"
 
 
 def goal(found: Goal, units: Units = US) -> str:
@@ -195,14 +263,16 @@ def goal(found: Goal, units: Units = US) -> str:
         return f"carry of {far(found.distance_m)}"
     if found.objective == "fairway":
         return f"fairway {far(found.width_m)} wide"
-    if found.objective == "score":
+    if found.objective == "play":
         edges = [
             f"{strokes:g} strokes beyond the rough on the {side}"
             for side, strokes in (("left", found.left_penalty), ("right", found.right_penalty))
             if strokes
         ]
         skill = f", a yard worth {found.skill:g} times the tour's" if found.skill != 1.0 else ""
-        hole = f"hole of {far(found.hole_m)}, fairway {far(found.width_m)} wide"
+        first, last = min(found.holes_m), max(found.holes_m)
+        many = f"holes of {units.distance(first, 0)} to {far(last)}"
+        hole = f"{many if last > first else f'hole of {far(first)}'}, fairway {far(found.width_m)} wide"
         return ", ".join([hole, *edges]) + skill
     if found.objective == "grid":
         place = "near edge half a depth short of the present mean, far end open"

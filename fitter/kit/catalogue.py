@@ -8,7 +8,6 @@ from collections.abc import Collection, Iterable
 from dataclasses import dataclass, replace
 
 from fitter.base.errors import InputError, Problem
-from fitter.base.sources import limit
 from fitter.base.units import INCH
 from fitter.kit.club import Club, playing_length
 from fitter.kit.figures import Reading

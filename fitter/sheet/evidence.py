@@ -85,11 +85,12 @@ def _mattered(ranking: Ranking, option: Scored | None, values: Values) -> list[s
     clubs = [("present club", ranking.present.option.club)]
     if option is not None:
         g, id_ = option.value_gain, option.option.id
+        kind = "free" if option.option.tier == "A" else "bought"
         clubs.append((id_, option.option.club))
         lines += [
             f"{id_} has to promise {values.full(option.threshold)} to be worth it (judged by tier, in "
             "proportion to carry), and to gain at all with probability "
-            f"{current().value('verdict.probability'):g}: it promises {values.number(g.mean, sign=True)} "
+            f"{current().value(f'verdict.p_{kind}'):g}: it promises {values.number(g.mean, sign=True)} "
             f"(95 %: {values.ends(g.low95, g.high95)}) {values.unit} and gains with "
             f"probability {probability(option.p_better)}.",
             f"Probability that it is the best of {sentences.compared(ranking)} {probability(option.p_best)}, "

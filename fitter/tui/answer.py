@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import time
 from collections.abc import Callable, Collection, Sequence
 from dataclasses import dataclass, replace
@@ -80,13 +81,15 @@ def goal_of(bench: Bench) -> Goal:
         bench.objective,
         distance_m=bench.clear_yd * YARD,
         width_m=bench.width_yd * YARD,
-        hole_m=bench.hole_yd * YARD,
+        holes_m=(bench.hole_yd * YARD,) if bench.hole_yd else (),
         grid_width_m=across * YARD,
         grid_depth_m=along * YARD,
         balls=bench.balls,
         skill=bench.skill,
         left_penalty=bench.trouble[0],
         right_penalty=bench.trouble[1],
+        least_fairways=bench.least_fairways or None,
+        least_total_m=math.inf if bench.not_shorter else None,
     )
 
 

@@ -76,7 +76,10 @@ class Bench:
     log, kit, present : str
         File that is watched ('' when shots are typed), folder of the kit, words for the present club.
     objective, clear_yd, width_yd, hole_yd, grid_yd, balls, skill, trouble
-        The player's wish; trouble is strokes lost beyond the rough, left and right.
+        The player's wish; trouble is strokes lost beyond the rough, left and right; a hole of 0 yd stands for
+        the usual ones.
+    least_fairways, not_shorter
+        The player's conditions: share of balls in the fairway (0 for none), no less total than now.
     conditions, measured : Conditions
         Where the decision applies, and where the shots were hit, as the player sees it.
     in_hand : str
@@ -104,16 +107,18 @@ class Bench:
     sets_face: str = "unknown"
     ball: str = ""
     units: str = "us"
-    objective: str = "carry"
+    objective: str = "play"
     clear_yd: float = 230.0
     width_yd: float = field(default_factory=lambda: _usual("width_yd"))
-    hole_yd: float = field(default_factory=lambda: _usual("hole_yd"))
+    hole_yd: float = 0.0
     grid_yd: tuple[float, float] = field(
         default_factory=lambda: (_usual("grid_width_yd"), _usual("grid_depth_yd"))
     )
     balls: int = field(default_factory=lambda: round(_usual("balls")))
     skill: float = 1.0
     trouble: tuple[float, float] = (0.0, 0.0)
+    least_fairways: float = 0.0
+    not_shorter: bool = False
     conditions: Conditions = field(default_factory=Conditions)
     measured: Conditions = field(default_factory=Conditions)
     cautions: tuple[tuple[str, str], ...] = ()

@@ -18,7 +18,7 @@ from fitter.tui.bench import Bench
 from fitter.tui.lines import Line, line, merged, paragraphs
 from fitter.tui.measured import Look
 
-GAINS = {"share": "in 100", "strokes": "shots"}
+GAINS = {"balls in 100": "in 100", "strokes": "shots"}
 """Units of gains that need few columns."""
 MOST = 150
 """Options shown behind those on top: nobody scrolls further, and filters bring the rest up."""
@@ -111,12 +111,12 @@ STYLES = {"zero": "zero", "worth": "dim", "measured": "hand", "": ""}
 def draw(answer: Answer, bench: Bench, found: Rungs, look: Look, width: int) -> tuple[list[Line], list[Line]]:
     """Heading lines, which stay, and rows, which scroll."""
     ranking = answer.ranking
-    values = Values(ranking.objective, Units(bench.units))
+    values = Values.of(ranking, Units(bench.units))
     names = name_width(width)
     limits = [*found.top, *found.tries, *found.rest[:12]]
     # Limits that hold the intervals of the upper rows; later ones may run out at the edge.
     scale = axes.scale_of(limits, values, max(width - names - 19, 12), room=0.06, least=0.05)
-    gain = f"gain {GAINS.get(ranking.objective.unit, values.unit)}"
+    gain = f"gain {GAINS.get(values.short_unit, values.short_unit)}"
     head = [
         line((f"   tier {fit('change', names - 4)} ", "dim"), (axes.axis_of_ticks(scale), "dim"),
              (f"{fit(gain, 7, right=True)}{'P>0':>5}", "dim"))

@@ -79,7 +79,8 @@ SETTINGS = (
             lambda v, by: {"objective": cycle(tuple(OBJECTIVES), v.bench.objective, by)}),
     Setting("clear", WISH, "carry to clear", *form.yards("clear_yd", 50.0, 400.0, 5.0), "such as 230yd"),
     Setting("width", WISH, "fairway width", *form.yards("width_yd", 10.0, 120.0, 5.0), "such as 35yd"),
-    Setting("hole", WISH, "hole length", *form.yards("hole_yd", 250.0, 650.0, 10.0), "such as 450yd"),
+    Setting("hole", WISH, "holes", form.show_hole, form.step_hole, form.read_hole,
+            "such as 450yd for one hole alone, or nothing for the usual ones"),
     _trouble(0, "left"),
     _trouble(1, "right"),
     Setting("skill", WISH, "a yard is worth", lambda v: f"{v.bench.skill:g} times the tour's",
@@ -88,6 +89,12 @@ SETTINGS = (
     Setting("grid along", WISH, "grid, along", *form.yards("grid_yd", 10.0, 400.0, 5.0, 1), "such as 50yd"),
     Setting("balls", WISH, "balls in a set", lambda v: str(v.bench.balls),
             lambda v, by: {"balls": min(max(v.bench.balls + by, 1), 20)}),
+    Setting("fairways", WISH, "fairways at least",
+            lambda v: f"{100.0 * v.bench.least_fairways:.0f} in 100" if v.bench.least_fairways else "any",
+            lambda v, by: {"least_fairways": form.stepped_share(v.bench.least_fairways, by)}),
+    Setting("not shorter", WISH, "shorter than now",
+            lambda v: "never" if v.bench.not_shorter else "may be",
+            lambda v, by: {"not_shorter": not v.bench.not_shorter}),
     Setting("turf", COURSE, "turf", lambda v: v.bench.conditions.turf, form.step_turf),
     Setting("wind", COURSE, "wind there", lambda v: form.show_wind(v.bench.conditions, v.units),
             form.step_wind,
@@ -115,8 +122,8 @@ SETTINGS = (
 )  # fmt: skip
 BY_KEY = {s.key: s for s in SETTINGS}
 NEEDS = {
-    "clear": ("clear",), "width": ("fairway", "score"), "hole": ("score",), "trouble left": ("score",),
-    "trouble right": ("score",), "skill": ("score",), "grid across": ("grid",), "grid along": ("grid",),
+    "clear": ("clear",), "hole": ("play",), "trouble left": ("play",),
+    "trouble right": ("play",), "skill": ("play",), "grid across": ("grid",), "grid along": ("grid",),
     "balls": ("grid",),
 }  # fmt: skip
 """Settings that count for some wishes only."""

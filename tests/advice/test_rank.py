@@ -139,7 +139,8 @@ def test_too_little_loft_is_sent_up_and_too_much_is_sent_down() -> None:
     up = {o.option.id: o for o in low.options}["UP/R 45.25in"]
     assert up.value_gain.mean > 2 * YARD
     assert up.p_better > 0.8
-    assert low.verdict.action == "change"
+    # More carry here costs total distance, or pays outright: the player chooses, or changes.
+    assert low.verdict.action in ("change", "trade")
     fast = virtual.ranking((133, 5, 20), "total", draws=DRAWS)
     down = {o.option.id: o for o in fast.options}["LOW/R 45.25in"]
     assert down.value_gain.mean > 6 * YARD
@@ -217,3 +218,35 @@ def test_progress_counts_every_option(shots: Session) -> None:
         progress=lambda a, b: seen.append((a, b)),
     )
     assert seen[-1] == (len(options), len(options))
+
+
+def test_without_directions_play_falls_back_to_carry_and_says_so() -> None:
+    shots = virtual.session(112, -1, 12.5)
+    blind = {k: v for k, v in shots.values.items() if k not in ("direction_deg", "offline_m")}
+    ranking = rank(ask(replace(shots, values=blind), virtual.kit(), "G/R", "play", draws=DRAWS))
+    assert ranking.objective.name == "carry"
+    assert "no direction" in {n.code for n in ranking.notes}
+    told = serialise.ranking(ranking)
+    assert "ranked by carry" in " ".join(told["session"]["notes"])
+    for o in ranking.options:
+        assert (o.balance.spread_m, o.balance.fairway, o.balance.strokes) == (None, None, None)
+        assert o.balance.carry_m.mid == pytest.approx(o.carry_gain.mean)
+    assert told["present"]["offline_sd_m"] is None
+    seen = rank(ask(shots, virtual.kit(), "G/R", "play", draws=DRAWS))
+    assert seen.objective.name == "play"
+    assert "no direction" not in {n.code for n in seen.notes}
+
+
+def test_the_balance_is_the_same_whatever_is_asked_for() -> None:
+    # The same draws: what an option does to fairways and strokes does not hang on the goal.
+    shots = virtual.session(112, -1, 12.5)
+    found = [
+        rank(ask(shots, virtual.kit(), "G/R", goal, draws=DRAWS)) for goal in ("play", "total", "fairway")
+    ]
+    for o in found[0].options:
+        for other in found[1:]:
+            balance = next(s.balance for s in other.options if s.option.id == o.option.id)
+            assert balance == o.balance
+        saved = o.value_gain
+        assert o.balance.strokes.mid == pytest.approx(-saved.mean, abs=1e-12)
+        assert o.balance.strokes.low == pytest.approx(-saved.high, abs=1e-12)

@@ -9,6 +9,7 @@ import numpy as np
 import pytest
 
 from fitter import demo
+from fitter.advice.baseline import Note
 from fitter.advice.question import ask
 from fitter.advice.rank import rank
 from fitter.base.conditions import Conditions
@@ -145,7 +146,7 @@ def test_a_doubted_log_earns_no_change(tmp_path: Path, demo_kit: Kit) -> None:
     assert right.verdict.action == "change"
     assert right.verdict.withheld == ()
     assert wrong.verdict.action != "change"
-    assert wrong.verdict.withheld == ("exchanged",)
+    assert wrong.verdict.withheld == (Note("exchanged"),)
     data = serialise.ranking(wrong)
     assert data["verdict"]["withheld"] == ["exchanged"]
     cures = [c for d in data["session"]["doubts"] for c in d["cure"]]

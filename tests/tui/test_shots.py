@@ -8,6 +8,7 @@ from typing import Any
 
 import numpy as np
 
+from fitter.advice.baseline import Note
 from fitter.tui.app import FitterApp
 from fitter.tui.bench import Work
 from fitter.tui.reading import mine, unfinished
@@ -108,7 +109,7 @@ def test_a_log_that_contradicts_itself_is_mended_by_a_key(one: Work, shop: Path)
     async def play(app: FitterApp, pilot: Any) -> None:
         await press(app, pilot, "2")
         assert app.view.answer is not None
-        assert app.view.answer.ranking.verdict.withheld == ("exchanged",)
+        assert app.view.answer.ranking.verdict.withheld == (Note("exchanged"),)
         shown = " ".join(screen(app).split())
         assert "look exchanged" in shown
         assert "mend the log" in shown
