@@ -22,9 +22,10 @@ from fitter.physics import vectors
 from fitter.shots.annotations import with_everything
 from fitter.shots.infer.delivery import Delivery
 from fitter.shots.infer.infer import infer
-from fitter.shots.infer.measurement import is_indoor
+from fitter.shots.infer.measurement import OPEN, is_indoor
 from fitter.shots.screen import screen_physics
 from fitter.shots.session import Session, require
+from fitter.strike_models import leads, strike_models
 
 Floats = NDArray[np.float64]
 
@@ -84,10 +85,20 @@ class Baseline:
         speed, attack, path, face, loft = self.delivery.mean[:, :5].mean(axis=0)
         return Swing(float(speed), float(attack), float(path), float(face), float(loft))
 
-    def draw(self, n: int, seed: int, rival: NDArray[np.bool_]) -> Floats:
-        """Draw deliveries, (n, shots, 7), each under the repair of the spin that its draw believes in."""
+    def draw(self, n: int, seed: int) -> tuple[Floats, Floats]:
+        """Draw deliveries, (n, shots, 7), and the strike models under which they are true, (n, 15).
+
+        What the shots tell of the strike counts: the repair of the spin, its size, gear effect and falls of
+        restitution belong to the delivery of their draw. Which repair is true is told only where attack and
+        loft were measured: from the ball alone their odds hang on how the player's scatter was judged.
+        """
+        swing = [self.delivery.session.value(name) for name in ("attack_deg", "dynamic_loft_deg")]
+        told = np.isfinite(swing).all(axis=0).mean() > 0.5
+        share = float(self.delivery.repairs[0]) if told else None
+        rival = ~leads(n, seed, share)
         rng = draws.generator(seed, "delivery", len(self))
-        return self.delivery.sample(n, rng, rival.astype(np.int64))
+        deliveries, open_to = self.delivery.sample_with_calibrations(n, rng, rival.astype(np.int64))
+        return deliveries, strike_models(n, seed, open_to[:, OPEN:], share)
 
     @property
     def has_direction(self) -> bool:

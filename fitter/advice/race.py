@@ -63,7 +63,7 @@ class Look:
     shots: int | None
 
 
-LOOKS = (Look(10, 6), Look(32, None))
+LOOKS = (Look(10, 6), Look(32, 12))
 """Before the full one."""
 
 

@@ -182,9 +182,8 @@ class Replays:
         self, baseline: Baseline, present_head: Floats, measured_in: Conditions, draws: int, seed: int
     ) -> None:
         self.baseline, self.measured_in, self.draws, self.seed = baseline, measured_in, draws, seed
-        models = worlds.strike_models(draws, seed)
-        self.delivery = baseline.draw(draws, seed, models[:, vectors.SHIFT_DOWN] == 0.0)
-        strikes = engine.strikes(self.delivery, present_head[:, None], models[:, None])
+        self.delivery, self.models = baseline.draw(draws, seed)
+        strikes = engine.strikes(self.delivery, present_head[:, None], self.models[:, None])
         self.residual = _residual(strikes, baseline.start)
         self.starts = strikes
         self.starts[..., [0, 3]] *= self.residual[..., [0, 3]]
@@ -197,7 +196,9 @@ class Replays:
         if law not in self._by_law:
             air = replace(self.measured_in, law=law)
             ball = ball_factors(self.baseline.delivery.session, self.baseline.delivery, air)
-            there = worlds.drawn(air, self.draws, self.seed, _weights(ball), known=ball.by_law)
+            there = worlds.drawn(
+                air, self.draws, self.seed, _weights(ball), known=ball.by_law, models=self.models
+            )
             self._by_law[law] = ball, there, engine.fly(self.starts, there.world)
         return self._by_law[law]
 
@@ -205,7 +206,9 @@ class Replays:
         """Draw the worlds of a decision and find what each of them cannot explain of each shot."""
         ball, there, flown = self.at_home(conditions.law)
         law_weights = _weights(ball)
-        drawn = worlds.drawn(conditions, self.draws, self.seed, law_weights, known=ball.by_law)
+        drawn = worlds.drawn(
+            conditions, self.draws, self.seed, law_weights, known=ball.by_law, models=self.models
+        )
         b, modelled = self.baseline, flown[..., [vectors.CARRY, vectors.TOTAL, vectors.SIDE]]
         same_turf = conditions.turf == self.measured_in.turf
         factor = run_factor(b, there, flown, self.seed) if same_turf else None

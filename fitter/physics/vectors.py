@@ -28,8 +28,8 @@ of the reference head."""
 # A strike model.
 COR, COR_SLOPE, COR_SPEED, FALL_TOE, FALL_HIGH = range(5)
 ET, ET_RISE, ET_FROM, ET_OVER = range(5, 9)
-SHIFT_DOWN, SHIFT_HEEL, SHIFT_CAP, FRICTION, ADDED_MASS = range(9, 14)
-MODEL = 14
+SHIFT_DOWN, SHIFT_HEEL, SHIFT_CAP, FRICTION, ADDED_MASS, GEAR = range(9, 15)
+MODEL = 15
 """Strike model of a draw: restitution at COR_SPEED (m/s, along the normal), its slope per m/s, its fall per
 m2 of miss across and up; tangential restitution, its rise at high spin loft, where the rise starts and over
 what span (rad); shift of the ball's mass centre down and to the heel (m) and the largest share of the spin

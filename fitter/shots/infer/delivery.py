@@ -9,6 +9,7 @@ from types import MappingProxyType
 import numpy as np
 from numpy.typing import NDArray
 
+from fitter.base import draws
 from fitter.physics import vectors
 from fitter.shots.infer import measurement
 from fitter.shots.infer.eliminate import X
@@ -166,12 +167,12 @@ class Delivery:
     def sample_with_calibrations(
         self, n: int, rng: np.random.Generator, repair: NDArray[np.int64] | None = None
     ) -> tuple[Floats, Floats]:
-        """Draw deliveries (n, shots, 7) and, of the same draws, calibrations (n, 6), see `measurement`."""
+        """Draw deliveries (n, shots, 7) and, of the same draws, calibrations (n, 12), see `measurement`."""
         p = self._parts
         part = self._pick(n, rng, repair)
         root_g = np.linalg.cholesky(p.g_cov[:, 0])
         root_x = np.linalg.cholesky(p.own)
-        dg = np.matmul(root_g[part], rng.standard_normal((n, p.g.shape[-1], 1)))
+        dg = np.matmul(root_g[part], draws.latin(n, p.g.shape[-1], rng)[..., None])
         dx = np.matmul(root_x[part], rng.standard_normal((n, len(self), X, 1)))
         x = p.x[part] + (dx - np.matmul(p.pull[part], dg[:, None]))[..., 0]
         x[..., 0] = np.exp(x[..., 0])

@@ -1,0 +1,157 @@
+"""How wide the 80 % intervals of plain changes are: ``python -m reference.widths [NAME] [--write]``.
+
+Five players who do not exist hit twelve balls each; the same shots whatever the judged numbers are. With a
+NAME, the figures are kept in tables/widths.csv as a column of that name beside the columns of earlier states.
+"""
+
+from __future__ import annotations
+
+import csv
+import sys
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+
+from fitter.advice.baseline import baseline
+from fitter.advice.options import Option
+from fitter.advice.question import ask
+from fitter.advice.replay import predict
+from fitter.base.conditions import Conditions
+from fitter.base.files import write_whole
+from fitter.base.units import DEG, MPH, RPM, YARD
+from fitter.kit.club import Club
+from fitter.kit.figures import Reading
+from fitter.kit.parts import Head, Shaft
+from fitter.physics import engine, vectors
+from fitter.shots.session import Session
+from fitter.simulate.strike import ordinary_head
+from fitter.world import central
+
+TABLE = Path(__file__).parent / "tables" / "widths.csv"
+SHOTS, DRAWS = 12, 512
+PLAYERS = {
+    "95 mph, attack -3, loft 11": (95.0, -3.0, 11.0),
+    "112 mph, attack -1.3, loft 13.6": (112.0, -1.3, 13.6),
+    "133 mph, attack +5, loft 20": (133.0, 5.0, 20.0),
+    "133 mph, attack +5, loft 18": (133.0, 5.0, 18.0),
+}
+"""Club speed (mph), attack and delivered loft (deg), as in the worked intervals that are published."""
+
+
+@dataclass(frozen=True)
+class Interval:
+    """Expected gain and its 80 % interval, yd."""
+
+    player: str
+    change: str
+    measure: str
+    mean: float
+    low: float
+    high: float
+
+
+def session(speed_mph: float, attack_deg: float, loft_deg: float) -> Session:
+    """Twelve balls by a strike whose spin repair stands between the rivals, and the mean of the ball laws."""
+    rng = np.random.default_rng(5)
+    spread = np.array([0.012 * speed_mph * MPH, 1.0 * DEG, 1.2 * DEG, 1.8 * DEG, 1.0 * DEG, 9e-3, 7e-3])
+    mean = np.array([speed_mph * MPH, attack_deg * DEG, 0.0, 0.0, loft_deg * DEG, 0.0, 0.0])
+    z = rng.standard_normal((SHOTS, 7))
+    deed = mean + spread * (z - z.mean(axis=0)) / z.std(axis=0)
+    truth = np.zeros(vectors.MODEL)
+    truth[[vectors.COR, vectors.COR_SLOPE, vectors.COR_SPEED, vectors.FRICTION]] = 0.822, -0.0015, 53.6, 0.4
+    truth[[vectors.FALL_TOE, vectors.FALL_HIGH]] = 0.02 / 0.020**2, 0.02 / 0.016**2
+    truth[[vectors.SHIFT_DOWN, vectors.SHIFT_CAP, vectors.ADDED_MASS]] = 0.4e-3, 0.35, 1.5e-3
+    truth[vectors.ET_OVER] = 1.0
+    start = engine.strikes(deed, ordinary_head(), truth)
+    flown = engine.fly(start, central(Conditions()).world).mean(axis=0)
+    values = {
+        "club_speed_mps": deed[:, 0],
+        "attack_deg": deed[:, 1] / DEG,
+        "path_deg": deed[:, 2] / DEG,
+        "face_deg": deed[:, 3] / DEG,
+        "dynamic_loft_deg": deed[:, 4] / DEG,
+        "ball_speed_mps": start[:, 0],
+        "launch_deg": start[:, 1] / DEG,
+        "direction_deg": start[:, 2] / DEG,
+        "spin_rpm": start[:, 3] / RPM,
+        "spin_axis_deg": start[:, 4] / DEG,
+        "carry_m": flown[:, vectors.CARRY],
+        "total_m": flown[:, vectors.TOTAL],
+        "offline_m": flown[:, vectors.SIDE],
+    }
+    order = np.arange(1, SHOTS + 1)
+    return Session("P", "right", "made up", values, {}, {}, order, order)
+
+
+def _head(code: str, loft: float, gauged: bool) -> Head:
+    if gauged:
+        return Head(code, loft_deg=Reading(loft, 0.3), mass_g=Reading(200.0))
+    return Head(code, stamped_loft_deg=Reading(loft - 0.96), mass_g=Reading(200.0))
+
+
+def _shaft(code: str, cpm: float) -> Shaft:
+    return Shaft(code, mass_g=Reading(60.0), frequency_cpm=Reading(cpm), length_in=Reading(46.0))
+
+
+def changes(step: float) -> dict[str, tuple[Club, Option]]:
+    """Changes that are looked at: the present club of each, and the option."""
+    regular, stiff, length = _shaft("R", 245.0), _shaft("X", 272.0), Reading(45.25, 0.06)
+    found = {}
+    for words, gauged in (("lofts gauged", True), ("lofts stamped", False)):
+        before = Club(_head("A", 10.5, gauged), regular, length)
+        after = Club(_head("B", 10.5 + step, gauged), regular, length)
+        found[f"{step:+g} deg, {words}"] = before, Option("after", "D", after)
+    present = Club(_head("A", 10.5, True), regular, length)
+    found["one flex stiffer"] = present, Option("after", "C", Club(present.head, stiff, length))
+    found["ball 2 cm forward"] = present, Option("after", "A", present, ball_forward_mm=20.0)
+    found["tee 1 cm higher"] = present, Option("after", "A", present, tee_mm=10.0)
+    return found
+
+
+def intervals() -> list[Interval]:
+    """Every change for every player, carry and total."""
+    found = []
+    for player, swing in PLAYERS.items():
+        shots = session(*swing)
+        for change, (club, option) in changes(-2.0 if swing[0] > 120 else 1.0).items():
+            question = ask(shots, None, club, "total", draws=DRAWS).right_handed()
+            options = (Option(club.code, "-", club), option)
+            p = predict(options, question, baseline(question))
+            for measure in ("carry", "total"):
+                gain = np.diff(getattr(p, measure), axis=1)[:, 0] / YARD
+                low, high = np.quantile(gain, [0.1, 0.9])
+                found.append(Interval(player, change, measure, float(gain.mean()), float(low), float(high)))
+    return found
+
+
+def main(words: list[str]) -> None:
+    """Print the intervals, and keep them under a name if one is given."""
+    found = intervals()
+    for i in found:
+        print(f"{i.player:34} {i.change:24} {i.measure:6} {i.mean:+6.1f} [{i.low:+.1f}, {i.high:+.1f}]")
+    if words:
+        _keep(words[0], found)
+
+
+def _keep(name: str, found: list[Interval]) -> None:
+    kept: dict[tuple[str, str, str], dict[str, str]] = {}
+    if TABLE.exists():
+        with TABLE.open(encoding="utf-8", newline="") as file:
+            kept = {(r["player"], r["change"], r["measure"]): r for r in csv.DictReader(file)}
+    for i in found:
+        row = kept.setdefault(
+            (i.player, i.change, i.measure), {"player": i.player, "change": i.change, "measure": i.measure}
+        )
+        row[name] = f"{i.low:.1f}..{i.high:.1f}"
+    columns = list(dict.fromkeys(c for row in kept.values() for c in row))
+    lines = [",".join(columns)]
+    lines += [
+        ",".join(f'"{row.get(c, "")}"' if "," in row.get(c, "") else row.get(c, "") for c in columns)
+        for row in kept.values()
+    ]
+    write_whole(TABLE, "\n".join(lines) + "\n")
+
+
+if __name__ == "__main__":
+    main(sys.argv[1:])
