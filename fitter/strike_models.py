@@ -159,8 +159,8 @@ def opened(models: Floats, z: Floats) -> Floats:
     return out
 
 
-def iron_model(rival: bool = False) -> Floats:
-    """Strike model of an iron by one repair at its published size: it checks irons and binds no driver.
+def published_model(rival: bool = False) -> Floats:
+    """One repair at its published size, with the rise that irons ask for: a check, which binds no driver.
 
     Returns
     -------

@@ -20,6 +20,7 @@ from fitter.base.errors import InputError, Problem, raise_if
 from fitter.base.units import DEG
 from fitter.physics import air, ball, engine, vectors
 from fitter.strike_models import Sampler
+from fitter.strike_models import published_model as published_model
 from fitter.strike_models import rival_model as rival_model
 from fitter.strike_models import strike_models as strike_models
 

@@ -63,15 +63,16 @@ class Look:
     shots: int | None
 
 
-LOOKS = (Look(10, 6), Look(32, 12))
-"""Before the full one."""
+LOOKS = (Look(10, 6), Look(24, 8), Look(32, None))
+"""Before the full one. The middle one pays for few shots alone."""
 
 
-def needed(options: int, shots: int, draws: int) -> tuple[Look, ...]:
-    """Looks that are worth their time before the full one."""
+def needed(options: int, shots: int, draws: int, mean_alone: bool = True) -> tuple[Look, ...]:
+    """Looks that are worth their time before the full one; a plain mean alone can be told from few shots."""
     if options * shots * draws <= ENOUGH:
         return ()
-    return tuple(look for look in LOOKS if look.draws < draws)
+    looks = LOOKS if mean_alone else (LOOKS[0], LOOKS[-1])
+    return tuple(look for look in looks if look.draws < draws)
 
 
 def survivors(

@@ -133,9 +133,9 @@ def decided(
     options = offered.options
     check_named(q.named, (*options, *offered.barred))
     left_out = LeftOut()
-    for look in race.needed(len(options), len(base), q.draws):
-        # Only a mean can be told from a few shots.
-        plain = q.goal.objective in ("carry", "total")
+    # Only a mean can be told from a few shots.
+    plain = q.goal.objective in ("carry", "total")
+    for look in race.needed(len(options), len(base), q.draws, plain):
         few = look.shots if plain else None
         seen = predict(options, q, base, draws=look.draws, shots=few)
         means = seen.gain.mean(axis=0)

@@ -145,6 +145,15 @@ class Delivery:
         """Probability of each repair of the spin after the session: leading, rival; one if named."""
         return np.asarray(np.bincount(self._repair, weights=self._weights), dtype=np.float64)
 
+    @property
+    def opened(self) -> tuple[Floats, Floats]:
+        """What shots tell of the strike, mean and SD (6,) each in judged SDs, see `strike_models.OPEN`."""
+        p, w, told = self._parts, self._weights, slice(vectors.DELIVERY + measurement.OPEN, None)
+        values = p.g[:, 0, told]
+        variances = np.diagonal(p.g_cov[:, 0], axis1=-2, axis2=-1)[:, told]
+        mean = w @ values
+        return mean, np.sqrt(w @ (variances + (values - mean) ** 2))
+
     def sample(self, n: int, rng: np.random.Generator, repair: NDArray[np.int64] | None = None) -> Floats:
         """Draw deliveries of all shots together, (n, shots, 7): what is unknown of the session is shared.
 
