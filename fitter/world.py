@@ -48,10 +48,11 @@ class Drawn:
     law: NDArray[np.int64]
     names: tuple[str, ...]
 
-    def with_run(self, factor: Floats) -> Drawn:
-        """Scale the run of every draw by a factor, (draws,)."""
+    def with_run(self, factor: Floats, steep: Floats | float = 0.0) -> Drawn:
+        """Scale the run of every draw by a factor, (draws,), and let it fall faster with the angle, 1/rad."""
         turf = self.world.turf.copy()
         turf[:, vectors.RUN_FACTOR] *= factor
+        turf[:, vectors.RUN_STEEP] += steep
         return replace(self, world=replace(self.world, turf=turf))
 
     def thin(self, step: int) -> Drawn:
@@ -173,6 +174,7 @@ def turfs(
         out[:, column] = get(f"turf.{figure}{kind}", low, high, stream=f"turf.{figure}")
     out[:, vectors.TURF_TILT] *= DEG
     out[:, vectors.RUN_FACTOR] = get("turf.run_factor", 0.2)
+    out[:, vectors.RUN_STEEP] = get("turf.run_steepness") / DEG
     out[:, vectors.FORM] = float(name == "green")
     out[:, vectors.SLOPE_ALONG], out[:, vectors.SLOPE_ACROSS] = slope[0], -slope[1]
     return out

@@ -37,6 +37,8 @@ PLAYERS = {
     "133 mph, attack +5, loft 18": (133.0, 5.0, 18.0),
 }
 """Club speed (mph), attack and delivered loft (deg), as in the worked intervals that are published."""
+TOLD = "total, totals measured"
+"""Measure of the total where the log holds totals, which tell of the run."""
 
 
 @dataclass(frozen=True)
@@ -51,11 +53,28 @@ class Interval:
     high: float
 
 
-def session(speed_mph: float, attack_deg: float, loft_deg: float) -> Session:
-    """Twelve balls by a strike whose spin repair stands between the rivals, and the mean of the ball laws."""
+def session(
+    speed_mph: float,
+    attack_deg: float,
+    loft_deg: float,
+    totals: bool = False,
+    marked_mm: float | None = None,
+) -> Session:
+    """Twelve balls by a strike with a shift of 0.4 mm and the mean of the ball laws.
+
+    Parameters
+    ----------
+    speed_mph, attack_deg, loft_deg : float
+        Mean delivery.
+    totals : bool
+        Whether totals were measured beside the carries.
+    marked_mm : float, optional
+        Mean strike height, mm, of marked strikes; not marked, and 0, when silent.
+    """
     rng = np.random.default_rng(5)
     spread = np.array([0.012 * speed_mph * MPH, 1.0 * DEG, 1.2 * DEG, 1.8 * DEG, 1.0 * DEG, 9e-3, 7e-3])
-    mean = np.array([speed_mph * MPH, attack_deg * DEG, 0.0, 0.0, loft_deg * DEG, 0.0, 0.0])
+    high = (marked_mm or 0.0) * 1e-3
+    mean = np.array([speed_mph * MPH, attack_deg * DEG, 0.0, 0.0, loft_deg * DEG, 0.0, high])
     z = rng.standard_normal((SHOTS, 7))
     deed = mean + spread * (z - z.mean(axis=0)) / z.std(axis=0)
     truth = np.zeros(vectors.MODEL)
@@ -77,9 +96,12 @@ def session(speed_mph: float, attack_deg: float, loft_deg: float) -> Session:
         "spin_rpm": start[:, 3] / RPM,
         "spin_axis_deg": start[:, 4] / DEG,
         "carry_m": flown[:, vectors.CARRY],
-        "total_m": flown[:, vectors.TOTAL],
         "offline_m": flown[:, vectors.SIDE],
     }
+    if totals:
+        values["total_m"] = flown[:, vectors.TOTAL]
+    if marked_mm is not None:
+        values |= {"strike_toe_mm": deed[:, 5] * 1e3, "strike_high_mm": deed[:, 6] * 1e3}
     order = np.arange(1, SHOTS + 1)
     return Session("P", "right", "made up", values, {}, {}, order, order)
 
@@ -110,16 +132,16 @@ def changes(step: float) -> dict[str, tuple[Club, Option]]:
 
 
 def intervals() -> list[Interval]:
-    """Every change for every player, carry and total."""
+    """Every change for every player: carry, and total without and with measured totals."""
     found = []
     for player, swing in PLAYERS.items():
-        shots = session(*swing)
         for change, (club, option) in changes(-2.0 if swing[0] > 120 else 1.0).items():
-            question = ask(shots, None, club, "total", draws=DRAWS).right_handed()
             options = (Option(club.code, "-", club), option)
-            p = predict(options, question, baseline(question))
-            for measure in ("carry", "total"):
-                gain = np.diff(getattr(p, measure), axis=1)[:, 0] / YARD
+            for measure in ("carry", "total", TOLD):
+                shots = session(*swing, totals=measure == TOLD)
+                question = ask(shots, None, club, "total", draws=DRAWS).right_handed()
+                p = predict(options, question, baseline(question))
+                gain = np.diff(getattr(p, measure.split(",")[0]), axis=1)[:, 0] / YARD
                 low, high = np.quantile(gain, [0.1, 0.9])
                 found.append(Interval(player, change, measure, float(gain.mean()), float(low), float(high)))
     return found

@@ -145,7 +145,7 @@ class _Elsewhere:
 
     def __init__(self, question: Question, baseline: Baseline, options: tuple[Option, ...]) -> None:
         q = self.question = question
-        self.options = options
+        self.options, self.outdoors = options, baseline.outdoors
         response = Response(DRAWS, q.seed, sets_face=q.sets_face)
         self.changes = changes(options, q.present, baseline.swing, response)
         self.replays = Replays(baseline, self.changes.present_head, q.measured_at, DRAWS, q.seed)
@@ -154,7 +154,7 @@ class _Elsewhere:
     def verdict(self, where: Conditions, goal: Goal) -> Verdict:
         replay, raw = self.fly(where)
         p = replayed(self.options, self.changes, replay, goal, raw=raw)
-        return decide(score(p), p.gain, self.question.present, p.objective, self.question.seed)
+        return decide(score(p), p.gain, self.question.present, p.objective, self.question.seed, self.outdoors)
 
     def fly(self, where: Conditions) -> tuple[Replay, Floats]:
         """Flights of every option; a ball starts alike everywhere, so each is struck once."""

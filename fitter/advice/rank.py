@@ -150,7 +150,7 @@ def decided(
         options = tuple(o for o, kept in zip(options, keep, strict=True) if kept)
     p = predict(options, q, base, progress=progress)
     scored = score(p)
-    verdict = decide(scored, p.gain, q.present, p.objective, q.seed)
+    verdict = decide(scored, p.gain, q.present, p.objective, q.seed, base.outdoors)
     return Decided(q, base, offered, p, scored, left_out, verdict)
 
 

@@ -14,7 +14,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from fitter import world as worlds
-from fitter.advice.baseline import Baseline, run_factor
+from fitter.advice import run as runs
+from fitter.advice.baseline import Baseline
 from fitter.advice.objectives import OBJECTIVES, Goal, Objective
 from fitter.advice.options import Option
 from fitter.advice.pattern import Band, Pattern, band
@@ -211,11 +212,12 @@ class Replays:
         )
         b, modelled = self.baseline, flown[..., [vectors.CARRY, vectors.TOTAL, vectors.SIDE]]
         same_turf = conditions.turf == self.measured_in.turf
-        factor = run_factor(b, there, flown, self.seed) if same_turf else None
-        if factor is not None:
-            drawn = drawn.with_run(factor)
+        told = runs.told(b, there, flown, self.seed) if same_turf else None
+        if told is not None:
+            drawn = drawn.with_run(*told)
             # The run is in proportion to its factor.
-            modelled[..., 1] = modelled[..., 0] + factor[:, None] * (modelled[..., 1] - modelled[..., 0])
+            scale = told.scale(flown[..., vectors.DESCENT])
+            modelled[..., 1] = modelled[..., 0] + scale * (modelled[..., 1] - modelled[..., 0])
         finish = np.stack([b.carry, b.total, b.side], axis=1)[None] - modelled
         # A total that nobody measured misses what the carry misses.
         finish[..., 1] = np.where(np.isnan(finish[..., 1]), finish[..., 0], finish[..., 1])

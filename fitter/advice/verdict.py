@@ -20,8 +20,8 @@ Floats = NDArray[np.float64]
 GAUGED = 8
 """Options, those with most to tell first, whose loft readings are priced."""
 Why = Literal[
-    "worthwhile", "loft decides", "club unknown", "laws disagree", "not sure", "not worthwhile",
-    "nothing offered",
+    "worthwhile", "loft decides", "club unknown", "laws disagree", "run decides", "run unsure", "not sure",
+    "not worthwhile", "nothing offered",
 ]  # fmt: skip
 """Why a verdict is what it is."""
 
@@ -67,13 +67,16 @@ def decide(
     present: Club,
     objective: Objective,
     seed: int | None = None,
+    totals: bool = True,
 ) -> Verdict:
     """Change, measure, test or keep.
 
     Change if the expected gain reaches the tier's threshold, P(gain > 0) is high enough, and every ball law
     that has a say gives a gain; but measure first if reading a loft that nobody gauged would be worth half a
     yard, thresholds deducted, because it may turn that choice or make one; test if knowing the truth of an
-    option that looks better would be worth as much; else keep. A club that nobody knows never earns a change.
+    option that looks better would be worth as much; else keep. A club that nobody knows never earns a change,
+    nor does a gain of total distance that lives in the run, or that lands flatter than the turf's data: it is
+    tested where totals can be measured, and stays unsure where they cannot.
     Among options within a yard of the best the cheaper tier, the fewer changes at once, the conforming, the
     one in stock and the one that all laws agree on are preferred.
 
@@ -87,8 +90,10 @@ def decide(
     objective : Objective
     seed : int, optional
         Of the ranking: finds the draws of lofts again; nothing is priced when silent.
+    totals : bool
+        Whether totals can be measured where the shots are hit.
     """
-    return _Decision(scored, draws, present, objective, seed).verdict()
+    return _Decision(scored, draws, present, objective, seed, totals).verdict()
 
 
 @dataclass(frozen=True)
@@ -98,6 +103,7 @@ class _Decision:
     present: Club
     objective: Objective
     seed: int | None
+    totals: bool = True
 
     def verdict(self) -> Verdict:
         rows = range(1, len(self.scored))
@@ -109,14 +115,18 @@ class _Decision:
         good = [i for i in good if self.scored[i].p_better >= likely]
         sure = [i for i in good if self.agreed(i)]
         enough = a.value("verdict.information") * worth(self.objective)
-        pick = [self.simplest_of_the_best(sure)] if sure and self.present.known else []
+        solid = [i for i in sure if not self.in_the_run(i)]
+        pick = [self.simplest_of_the_best(solid)] if solid and self.present.known else []
         reading = self.reading(enough, pick)
         if reading is not None:
             return reading
         if pick:
             return self.named("change", pick[0], "worthwhile")
+        if solid:
+            return self.named("test", self.simplest_of_the_best(solid), "club unknown")
         if sure:
-            return self.named("test", self.simplest_of_the_best(sure), "club unknown")
+            i = self.simplest_of_the_best(sure)
+            return self.named("test", i, "run decides") if self.totals else self.unsure(i)
         if good:
             return self.named("test", self.simplest_of_the_best(good), "laws disagree")
         telling = [i for i in rows if self.scored[i].information >= enough]
@@ -130,6 +140,19 @@ class _Decision:
     def agreed(self, i: int) -> bool:
         """Whether no ball law that has a say takes the gain away."""
         return all(gain > 0.0 for gain in self.scored[i].law_gains.values())
+
+    def in_the_run(self, i: int) -> bool:
+        """Whether a gain of total distance is made by the run, or lands flatter than the turf's data."""
+        a, s = current(), self.scored[i]
+        if self.objective.side != "total":
+            return False
+        far = s.total_gain.mean
+        run = far > 0.0 and far - s.carry_gain.mean > a.value("verdict.run_share") * far
+        return run or s.predicted["descent_deg"][1] < a.value("turf.flattest")
+
+    def unsure(self, i: int) -> Verdict:
+        """A gain that nobody can check here: the option is the reason, and is not named."""
+        return Verdict("keep", None, "run unsure", self.scored[i])
 
     def simplicity(self, i: int) -> tuple[int, int, bool, int, bool, float]:
         s = self.scored[i]

@@ -52,7 +52,8 @@ def ranking(found: Ranking) -> dict[str, Any]:
         "left_out": {**plain(found.left_out), "unit": objective.unit},
         "options": many["options"],
         "verdict": {
-            "action": verdict.action, "option": verdict.option, "text": sentences.verdict(found),
+            "action": verdict.action, "option": verdict.option, "why": verdict.why,
+            "text": sentences.verdict(found),
         },
         "flips": [_flip(f) for f in found.flips],
         "next": [

@@ -77,6 +77,54 @@ def test_no_change_is_named_that_a_law_takes_away() -> None:
     assert found.verdict.action != "change" or found.verdict.option not in split
 
 
+TOTAL = OBJECTIVES["total"]
+
+
+def on_total(ranking: Ranking, carry: float, landing: float = 38.0, totals: bool = True, **more: Scored):
+    """Verdict for total distance on an option of 12 m of it, with so much carry and so steep a landing."""
+    bought = option(ranking, "D", 12.0, 0.95, {"one": 12.0})
+    flat = bought.predicted | {"descent_deg": (landing - 2.0, landing, landing + 2.0)}
+    bought = replace(bought, total_gain=bought.value_gain, predicted=flat,
+                     carry_gain=Gain(carry, carry - 3.0, carry + 3.0, carry - 5.0, carry + 5.0))  # fmt: skip
+    rows = [ranking.present, bought, *more.values()]
+    club = present_club(virtual.kit(), "G/R")
+    return decide(rows, np.zeros((8, len(rows))), club, TOTAL, totals=totals)
+
+
+def test_a_gain_that_lives_in_the_run_is_tested_or_unsure(ranking: Ranking) -> None:
+    assert on_total(ranking, carry=8.0).action == "change"
+    found = on_total(ranking, carry=3.0)
+    assert (found.action, found.why) == ("test", "run decides")
+    text = sentences.sentence(found, Values(TOTAL), 1)
+    assert "measure totals" in text
+    assert "made by the run" in text
+    # Indoors nobody can measure a total: nothing is named.
+    inside = on_total(ranking, carry=3.0, totals=False)
+    assert (inside.action, inside.option, inside.why) == ("keep", None, "run unsure")
+    assert sentences.sentence(inside, Values(TOTAL), 1).startswith("Unsure, so keep the present club")
+
+
+def test_a_landing_flatter_than_the_turfs_data_is_tested(ranking: Ranking) -> None:
+    # Biber et al. 2023 filmed no landings under 25 deg (Q)
+    assert on_total(ranking, carry=8.0, landing=24.0).why == "run decides"
+    assert on_total(ranking, carry=8.0, landing=26.0).action == "change"
+    # For carry the landing does not matter.
+    flat = option(ranking, "D", 9.0, 0.9, {"one": 9.0})
+    flat = replace(flat, predicted=flat.predicted | {"descent_deg": (20.0, 22.0, 24.0)})
+    assert verdict(ranking, flat).action == "change"
+
+
+def test_a_gain_of_carry_is_named_before_a_longer_one_of_run(ranking: Ranking) -> None:
+    free = option(ranking, "A", 10.0, 0.95, {"one": 10.0})
+    free = replace(free, total_gain=free.value_gain, carry_gain=free.value_gain)
+    found = on_total(ranking, carry=3.0, free=free)
+    assert (found.action, found.option) == ("change", free.option.id)
+
+
+def test_the_reason_of_a_verdict_stands_in_the_data(ranking: Ranking) -> None:
+    assert serialise.ranking(ranking)["verdict"]["why"] == ranking.verdict.why
+
+
 def test_the_cheaper_tier_wins_a_tie(ranking: Ranking) -> None:
     laws = {"one": 8.0}
     bought, free = option(ranking, "D", 9.0, 0.9, laws), option(ranking, "A", 8.6, 0.9, laws)
