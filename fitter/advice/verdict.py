@@ -13,7 +13,7 @@ from fitter.advice.objectives import Objective
 from fitter.advice.options import AVAILABLE
 from fitter.advice.scored import Scored, worth
 from fitter.base.assumptions import current
-from fitter.kit.club import Club
+from fitter.kit.club import UNKNOWN, Club
 
 Floats = NDArray[np.float64]
 
@@ -186,10 +186,15 @@ class _Decision:
         asked = pick or sorted(hopeful, key=lambda i: -self.scored[i].information)[:GAUGED]
         options = tuple(s.option for s in self.scored)
         found = audit.gauge(options, net, asked, len(self.draws), self.seed)
-        if found is None or found.value < enough:
+        if found is None:
             return None
-        s = self.scored[found.option]
-        return Verdict("measure", s.option.id, "loft decides", s, found.heads, found.minutes)
+        turns = bool(pick) and found.turns >= current().value("verdict.turned")
+        if found.value < enough and not turns:
+            return None
+        s, own = self.scored[found.option], self.present.head
+        # The head of a card has no code that anybody knows it by.
+        heads = tuple(UNKNOWN if own.masses is not None and h == own.code else h for h in found.heads)
+        return Verdict("measure", s.option.id, "loft decides", s, heads, found.minutes)
 
     def test(self, i: int) -> Verdict:
         shafts = opposite_ends(self.scored) if self.scored[i].option.tier in "CE" else None
