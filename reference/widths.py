@@ -28,7 +28,7 @@ from fitter.kit.parts import Head, Shaft
 from fitter.physics import engine, vectors
 from fitter.shots.session import Session
 from fitter.simulate.strike import ordinary_head
-from fitter.world import central
+from fitter.world import central, drawn, strike_models
 
 TABLE = Path(__file__).parent / "tables" / "widths.csv"
 PAGE = Path(__file__).parent / "widths.md"
@@ -40,6 +40,7 @@ PLAYERS = {
     "133 mph, attack +5, loft 18": (133.0, 5.0, 18.0),
 }
 """Club speed (mph), attack and delivered loft (deg), as in the worked intervals that are published."""
+CHECK = "published check"
 TOLD = "total, totals measured"
 """Measure of the total where the log holds totals, which tell of the run."""
 
@@ -201,7 +202,7 @@ def page() -> str:
         "| player | change | measure | before | after | width | why it moved |",
         "|---|---|---|---|---|---|---|",
     ]
-    for row in kept():
+    for row in (r for r in kept() if r["player"] != CHECK):
         (a, b), (c, d) = ends(row["before"]), ends(row["after"])
         share = (d - c) / (b - a) - 1.0
         why = reason(row["change"], row["measure"]) if abs(share) >= MOVED else "moved little"
@@ -210,12 +211,59 @@ def page() -> str:
             f"{100 * share:+.0f} %", why,
         )  # fmt: skip
         lines.append("| " + " | ".join(cells) + " |")
+    lines += [
+        "",
+        "Published checks are held at the centre of the judgement, as before; about them is drawn (80 %):",
+        "",
+        "| check | unit | before | after |",
+        "|---|---|---|---|",
+    ]
+    for row in (r for r in kept() if r["player"] == CHECK):
+        (a, b), (c, d) = ends(row["before"]), ends(row["after"])
+        lines.append(f"| {row['change']} | {row['measure']} | {a:.0f} to {b:.0f} | {c:.0f} to {d:.0f} |")
     return "\n".join([*lines, ""])
+
+
+def checks() -> list[Interval]:
+    """What is drawn about published checks that are held at the centre of the judgement."""
+
+    def struck(*deeds: tuple[float, ...]) -> np.ndarray:
+        """Starts (draws, n, 5) of an ordinary head: mph, attack, loft (deg), toe, high (mm)."""
+        rows = np.zeros((len(deeds), vectors.DELIVERY))
+        for row, (mph, attack, loft, toe, high) in zip(rows, deeds, strict=True):
+            row[:] = mph * MPH, attack * DEG, 0.0, 0.0, loft * DEG, toe * 1e-3, high * 1e-3
+        return engine.strikes(rows, ordinary_head(), strike_models(DRAWS)[:, None])
+
+    def spun(*deeds: tuple[float, ...]) -> np.ndarray:
+        return struck(*deeds)[..., vectors.SPIN] / RPM
+
+    def flown(start: np.ndarray, column: int) -> np.ndarray:
+        return engine.fly(start, drawn(Conditions(), DRAWS, 1).world)[..., column] / YARD
+
+    def run(launch: float) -> np.ndarray:
+        start = np.array([[167 * MPH, launch * DEG, 0.0, 2686 * RPM, 0.0]])
+        return (flown(start, vectors.TOTAL) - flown(start, vectors.CARRY))[:, 0]
+
+    loft, up = spun((100, 0, 11, 0, 0), (100, 0, 15, 0, 0)), spun((100.7, 0, 13, 0, -1), (100.7, 0, 13, 0, 1))
+    off = flown(struck(*((90.4, 0, 15, toe, 0) for toe in (0, 19, -19))), vectors.CARRY)
+    found = {
+        "robot, 120 mph, loft 13.0, attack +1.9: spin": ("rpm", spun((120, 1.9, 13.0, 0, 0))[:, 0]),
+        "spin per degree of loft, 11 to 15 deg, 100 mph": ("rpm/deg", (loft[:, 1] - loft[:, 0]) / 4.0),
+        "spin per mm up, 45 m/s": ("rpm/mm", (up[:, 1] - up[:, 0]) / 2.0),
+        "robot, 19 mm toe or heel: carry lost": ("yd", off[:, 0] - off[:, 1:].mean(axis=1)),
+        "tour drive, 167 mph, 10.9 deg, 2686 rpm: run": ("yd", run(10.9)),
+        "the same at 5 deg: run": ("yd", run(5.0)),
+        "the same at 16 deg: run": ("yd", run(16.0)),
+    }
+    return [
+        Interval(CHECK, name, unit, float(values.mean()), *map(float, np.quantile(values, [0.1, 0.9])))
+        for name, (unit, values) in found.items()
+    ]
 
 
 def main(words: list[str]) -> None:
     """Print the intervals, and keep them under a name if one is given."""
-    found = intervals()
+    found = [*intervals(), *checks()]
     for i in found:
         print(f"{i.player:34} {i.change:24} {i.measure:22} {i.mean:+6.1f} [{i.low:+.1f}, {i.high:+.1f}]")
     if words:
