@@ -16,7 +16,7 @@ from fitter.base import draws
 from fitter.base.assumptions import Assumptions, current
 from fitter.base.conditions import Conditions
 from fitter.base.units import DEG
-from fitter.kit import profile
+from fitter.kit import profile, stamps
 from fitter.kit.club import Club, playing_length
 from fitter.kit.figures import Reading, fill
 from fitter.kit.inventory import Kit
@@ -90,11 +90,18 @@ class Audit:
         How many there are.
     missing : tuple of Missing
         Widest carry interval first.
+    stamps_gauged : int
+        Heads that carry a stamp and were gauged.
+    stamp_error_deg, stamp_error_sd_deg : float
+        What these make of the stamps of the other heads: gauged less stamped, deg.
     """
 
     heads: int
     shafts: int
     missing: tuple[Missing, ...]
+    stamps_gauged: int
+    stamp_error_deg: float
+    stamp_error_sd_deg: float
 
 
 def check_kit(folder: str | Path, conditions: Conditions | None = None) -> Audit:
@@ -126,10 +133,16 @@ def check_kit(folder: str | Path, conditions: Conditions | None = None) -> Audit
     parts: list[Head | Shaft] = [*kit.heads, *kit.shafts]
     missing = [m for part in parts for m in missing_figures(part)]
     if not missing:
-        return Audit(len(kit.heads), len(kit.shafts), ())
+        return _audit(kit, ())
     priced = _priced(kit, missing, conditions or Conditions())
     order = sorted(range(len(missing)), key=lambda i: -priced[i].carry_m)
-    return Audit(len(kit.heads), len(kit.shafts), tuple(priced[i] for i in order))
+    return _audit(kit, tuple(priced[i] for i in order))
+
+
+def _audit(kit: Kit, missing: tuple[Missing, ...]) -> Audit:
+    errors = kit.heads[0].stamp_errors or () if kit.heads else ()
+    error = stamps.worth(errors)
+    return Audit(len(kit.heads), len(kit.shafts), missing, len(errors), error.value, error.sd)
 
 
 def missing_figures(part: Head | Shaft) -> list[Missing]:

@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import numpy as np
 import pytest
 
+from fitter.advice.audit import check_kit
 from fitter.advice.options import Option
 from fitter.advice.question import ask
 from fitter.advice.rank import rank
-from fitter.base.units import DEG
+from fitter.base.units import DEG, Units
+from fitter.display.bench import audit
 from fitter.kit.card import card_club
 from fitter.kit.club import Club
 from fitter.kit.figures import Reading
@@ -76,6 +80,15 @@ def test_a_stamp_in_a_roster_or_card_is_gauged_before_a_head_is_bought() -> None
             assert found.verdict.why == "loft decides"
             assert found.verdict.heads == ("unknown",)
             assert any(s.kind == "loft gauge" for s in found.next)
+
+
+def test_a_checked_kit_says_what_its_stamps_are_worth(tmp_path: Path) -> None:
+    (tmp_path / "heads.csv").write_text("head,stamped_loft_deg,loft_deg\nA,10,10.2\nB,9,9.4\nC,12,\n")
+    found = check_kit(tmp_path)
+    expected = worth([Reading(0.2, 0.3), Reading(0.4, 0.3)])
+    assert (found.stamps_gauged, found.stamp_error_deg) == (2, pytest.approx(expected.value))
+    said = f"off by {expected.value:+.1f} +- {expected.sd:.1f} deg"
+    assert said in audit(found, Units())
 
 
 def test_the_draws_of_a_reading_are_those_of_the_ranking() -> None:

@@ -71,3 +71,23 @@ def test_metric_table_and_plain_values() -> None:
     assert [s["cause"] for s in told["slopes"]][:2] == ["ball speed", "launch"]
     # One law alone cannot disagree with itself
     assert told["notes"] == []
+
+
+def test_the_slope_of_the_spin_is_said_with_its_interval(capsys: pytest.CaptureFixture[str]) -> None:
+    import json
+
+    from fitter.cli.main import main
+
+    words = ["strike", "--club-speed", "100mph", "--attack", "0", "--loft", "13", "--slopes"]
+    assert main([*words, "--json"]) == 0
+    slopes = {s["cause"]: s for s in json.loads(capsys.readouterr().out)["slopes"]}
+    spin, low, high = (slopes["dynamic loft"][k]["spin_rpm"] for k in ("start", "start_low", "start_high"))
+    # Judged: 225 rpm per degree on average, 170-290 in the central 90 % (an 80 % interval lies inside)
+    assert spin == pytest.approx(225, abs=8)
+    assert 165 < low < 190 < 265 < high < 300
+    up = slopes["strike high"]
+    assert up["start_low"]["spin_rpm"] < -60 < -30 < up["start_high"]["spin_rpm"] < 0
+    assert main(words) == 0
+    (line,) = (t for t in capsys.readouterr().out.splitlines() if t.startswith("deg of dynamic loft  -"))
+    assert f"{spin:+.0f}" in line
+    assert f"{low:+.0f} to {high:+.0f}" in line
