@@ -88,6 +88,6 @@ def test_the_slope_of_the_spin_is_said_with_its_interval(capsys: pytest.CaptureF
     up = slopes["strike high"]
     assert up["start_low"]["spin_rpm"] < -60 < -30 < up["start_high"]["spin_rpm"] < 0
     assert main(words) == 0
-    (line,) = (t for t in capsys.readouterr().out.splitlines() if t.startswith("deg of dynamic loft  -"))
+    _, line = (t for t in capsys.readouterr().out.splitlines() if t.startswith("deg of dynamic loft"))
     assert f"{spin:+.0f}" in line
     assert f"{low:+.0f} to {high:+.0f}" in line
