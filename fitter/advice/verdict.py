@@ -142,9 +142,9 @@ class _Decision:
         return all(gain > 0.0 for gain in self.scored[i].law_gains.values())
 
     def in_the_run(self, i: int) -> bool:
-        """Whether a gain of total distance is made by the run, or lands flatter than the turf's data."""
+        """Whether a gain by total distance is made by the run, or lands flatter than the turf's data."""
         a, s = current(), self.scored[i]
-        if self.objective.side != "total":
+        if self.objective.side != "total" or self.objective.unit == "share":
             return False
         far = s.total_gain.mean
         run = far > 0.0 and far - s.carry_gain.mean > a.value("verdict.run_share") * far

@@ -114,6 +114,15 @@ def test_a_landing_flatter_than_the_turfs_data_is_tested(ranking: Ranking) -> No
     assert verdict(ranking, flat).action == "change"
 
 
+def test_balls_in_the_fairway_do_not_live_in_the_run(ranking: Ranking) -> None:
+    found = option(ranking, "D", 0.2, 0.95, {"one": 0.2})
+    far = Gain(2.0, 1.0, 3.0, 0.5, 3.5)
+    found = replace(found, threshold=0.05, total_gain=far, carry_gain=Gain(0.1, 0.0, 0.2, 0.0, 0.3))
+    rows = [ranking.present, found]
+    club = present_club(virtual.kit(), "G/R")
+    assert decide(rows, np.zeros((8, 2)), club, OBJECTIVES["fairway"]).action == "change"
+
+
 def test_a_gain_of_carry_is_named_before_a_longer_one_of_run(ranking: Ranking) -> None:
     free = option(ranking, "A", 10.0, 0.95, {"one": 10.0})
     free = replace(free, total_gain=free.value_gain, carry_gain=free.value_gain)
