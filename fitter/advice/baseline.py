@@ -8,7 +8,6 @@ from typing import Any, NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from fitter import world as worlds
 from fitter.advice.question import Question
 from fitter.advice.response import Swing
 from fitter.base import draws
@@ -18,15 +17,15 @@ from fitter.base.errors import DataError, Problem
 from fitter.base.units import DEG, RPM
 from fitter.kit.club import Club
 from fitter.kit.mechanics import describe
-from fitter.physics import vectors
 from fitter.shots.annotations import with_everything
 from fitter.shots.contradictions import why
 from fitter.shots.freshness import freshness
 from fitter.shots.infer.delivery import Delivery
 from fitter.shots.infer.infer import infer
-from fitter.shots.infer.measurement import is_indoor
+from fitter.shots.infer.measurement import OPEN, is_indoor
 from fitter.shots.screen import screen_physics
 from fitter.shots.session import Session, require
+from fitter.strike_models import leads, strike_models
 
 Floats = NDArray[np.float64]
 
@@ -103,10 +102,25 @@ class Baseline:
         speed, attack, path, face, loft = self.delivery.mean[:, :5].mean(axis=0)
         return Swing(float(speed), float(attack), float(path), float(face), float(loft))
 
-    def draw(self, n: int, seed: int, rival: NDArray[np.bool_]) -> Floats:
-        """Draw deliveries, (n, shots, 7), each under the repair of the spin that its draw believes in."""
+    def draw(self, n: int, seed: int) -> tuple[Floats, Floats]:
+        """Draw deliveries, (n, shots, 7), and the strike models under which they are true, (n, 15).
+
+        What the shots tell of the strike counts: the repair of the spin, its size, gear effect and falls of
+        restitution belong to the delivery of their draw. Which repair is true is told only where attack and
+        loft were measured: from the ball alone their odds hang on how the player's scatter was judged.
+        """
+        swing = [self.delivery.session.value(name) for name in ("attack_deg", "dynamic_loft_deg")]
+        told = np.isfinite(swing).all(axis=0).mean() > 0.5
+        share = float(self.delivery.repairs[0]) if told else None
+        rival = ~leads(n, seed, share)
         rng = draws.generator(seed, "delivery", len(self))
-        return self.delivery.sample(n, rng, rival.astype(np.int64))
+        deliveries, open_to = self.delivery.sample_with_calibrations(n, rng, rival.astype(np.int64))
+        return deliveries, strike_models(n, seed, open_to[:, OPEN:], share)
+
+    @property
+    def outdoors(self) -> bool:
+        """Whether any shot was hit outdoors, where totals can be measured."""
+        return not bool(is_indoor(self.session).all())
 
     @property
     def has_direction(self) -> bool:
@@ -229,34 +243,3 @@ def of_session(session: Session, head: Floats, delivery: Delivery | None = None)
         session, delivery, start, kept.value("carry_m"), kept.value("total_m"), kept.value("offline_m"),
         kept.shot, tuple(notes),
     )  # fmt: skip
-
-
-def run_factor(baseline: Baseline, drawn: worlds.Drawn, flown: Floats, seed: int) -> Floats | None:
-    """Factor on the run of each draw after the session's measured totals, (draws,), None if they do not tell.
-
-    What the model misses of the run is a factor on it, no addend: a higher launch shortens a long run more
-    than a short one. In logarithms the judged factor and the one that the mean measured run asks for are
-    joined by their variances (Bishop 2006, eq. 2.141); the latter's is its standard error and what turfs
-    differ from day to day and hole to hole.
-    """
-    session = baseline.delivery.session
-    told = np.isfinite(baseline.total) & np.isfinite(baseline.carry) & ~is_indoor(session)
-    for name in ("carry_m", "total_m"):
-        told &= ~session.estimated.get(name, np.zeros(len(session), dtype=bool))
-    a = current()
-    if told.sum() < a.value("verdict.least_shots"):
-        return None
-    run = (baseline.total - baseline.carry)[told]
-    modelled = (flown[..., vectors.TOTAL] - flown[..., vectors.CARRY])[:, told].mean(axis=1)
-    if run.mean() < 1.0:
-        return None
-    now = drawn.world.turf[:, vectors.RUN_FACTOR]
-    error = np.hypot(float(run.std(ddof=1) / run.mean()) / np.sqrt(len(run)), a.sd("turf.run_day"))
-    prior = a.sd("turf.run_factor") ** 2
-    weight = prior / (prior + error**2)
-    z = draws.normals(len(now), seed, "run told")
-    joined = np.exp(
-        weight * np.log(now * run.mean() / np.maximum(modelled, 1.0)) + np.sqrt(weight) * error * z
-    )
-    # A draw in which the balls hardly run can be told nothing by a factor.
-    return np.asarray(np.where(modelled < 1.0, 1.0, np.clip(joined, 0.2, 5.0) / now))

@@ -154,7 +154,7 @@ class _Elsewhere:
 
     def __init__(self, question: Question, baseline: Baseline, options: tuple[Option, ...]) -> None:
         q = self.question = question
-        self.options = options
+        self.options, self.outdoors = options, baseline.outdoors
         response = Response(DRAWS, q.seed, sets_face=q.sets_face)
         self.changes = changes(options, q.present, baseline.swing, response)
         self.replays = Replays(baseline, self.changes.present_head, q.measured_at, DRAWS, q.seed)

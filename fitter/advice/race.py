@@ -75,8 +75,12 @@ class Look:
     most: int
 
 
-LOOKS = (Look(10, {"distance": 6, "strokes": 12, "share": 12}, 600), Look(32, {}, 80))
-"""Before the full one."""
+LOOKS = (
+    Look(10, {"distance": 6, "strokes": 12, "share": 12}, 600),
+    Look(24, {"distance": 8}, 600),
+    Look(32, {}, 80),
+)
+"""Before the full one. The middle one pays for few shots alone."""
 
 
 def kind(objective: Objective) -> str:
@@ -84,11 +88,12 @@ def kind(objective: Objective) -> str:
     return "other" if objective.each is None else {"m": "distance"}.get(objective.unit, objective.unit)
 
 
-def needed(options: int, shots: int, draws: int) -> tuple[Look, ...]:
-    """Looks that are worth their time before the full one."""
+def needed(options: int, shots: int, draws: int, kind: str = "distance") -> tuple[Look, ...]:
+    """Looks that are worth their time before the full one, for a kind of objective."""
     if options * shots * draws <= ENOUGH:
         return ()
-    return tuple(look for look in LOOKS if look.draws < draws)
+    looks = LOOKS if kind in LOOKS[1].shots else (LOOKS[0], LOOKS[-1])
+    return tuple(look for look in looks if look.draws < draws)
 
 
 def beside_the_best(options: tuple[Option, ...], means: Floats) -> NDArray[np.bool_]:

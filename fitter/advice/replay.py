@@ -14,7 +14,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from fitter import world as worlds
-from fitter.advice.baseline import Baseline, run_factor
+from fitter.advice import run as runs
+from fitter.advice.baseline import Baseline
 from fitter.advice.objectives import OBJECTIVES, Goal, Objective, worth_of_a_yard
 from fitter.advice.options import Option
 from fitter.advice.pattern import Band, Pattern, Unseen, band
@@ -197,9 +198,8 @@ class Replays:
         self, baseline: Baseline, present_head: Floats, measured_in: Conditions, draws: int, seed: int
     ) -> None:
         self.baseline, self.measured_in, self.draws, self.seed = baseline, measured_in, draws, seed
-        models = worlds.strike_models(draws, seed)
-        self.delivery = baseline.draw(draws, seed, models[:, vectors.SHIFT_DOWN] == 0.0)
-        strikes = engine.strikes(self.delivery, present_head[:, None], models[:, None])
+        self.delivery, self.models = baseline.draw(draws, seed)
+        strikes = engine.strikes(self.delivery, present_head[:, None], self.models[:, None])
         self.residual = _residual(strikes, baseline.start)
         self.starts = strikes
         self.starts[..., [0, 3]] *= self.residual[..., [0, 3]]
@@ -212,7 +212,9 @@ class Replays:
         if law not in self._by_law:
             air = replace(self.measured_in, law=law)
             ball = ball_factors(self.baseline.delivery.session, self.baseline.delivery, air)
-            there = worlds.drawn(air, self.draws, self.seed, _weights(ball), known=ball.by_law)
+            there = worlds.drawn(
+                air, self.draws, self.seed, _weights(ball), known=ball.by_law, models=self.models
+            )
             self._by_law[law] = ball, there, engine.fly(self.starts, there.world)
         return self._by_law[law]
 
@@ -220,14 +222,17 @@ class Replays:
         """Draw the worlds of a decision and find what each of them cannot explain of each shot."""
         ball, there, flown = self.at_home(conditions.law)
         law_weights = _weights(ball)
-        drawn = worlds.drawn(conditions, self.draws, self.seed, law_weights, known=ball.by_law)
+        drawn = worlds.drawn(
+            conditions, self.draws, self.seed, law_weights, known=ball.by_law, models=self.models
+        )
         b, modelled = self.baseline, flown[..., [vectors.CARRY, vectors.TOTAL, vectors.SIDE]]
         same_turf = conditions.turf == self.measured_in.turf
-        factor = run_factor(b, there, flown, self.seed) if same_turf else None
-        if factor is not None:
-            drawn = drawn.with_run(factor)
+        told = runs.told(b, there, flown, self.seed) if same_turf else None
+        if told is not None:
+            drawn = drawn.with_run(*told)
             # The run is in proportion to its factor.
-            modelled[..., 1] = modelled[..., 0] + factor[:, None] * (modelled[..., 1] - modelled[..., 0])
+            scale = told.scale(flown[..., vectors.DESCENT])
+            modelled[..., 1] = modelled[..., 0] + scale * (modelled[..., 1] - modelled[..., 0])
         finish = np.stack([b.carry, b.total, b.side], axis=1)[None] - modelled
         # A total that nobody measured misses what the carry misses.
         finish[..., 1] = np.where(np.isnan(finish[..., 1]), finish[..., 0], finish[..., 1])

@@ -199,8 +199,8 @@ def narrowed(
     first : callable, optional
         Called once with a rough order.
     """
-    left_out = LeftOut()
-    for look in race.needed(len(options), len(baseline), question.draws):
+    left_out, kind = LeftOut(), race.kind(OBJECTIVES[question.goal.objective])
+    for look in race.needed(len(options), len(baseline), question.draws, kind):
         gains, keep = _looked(options, question, baseline, look)
         if first is not None:
             # The present club stands first and is no option.

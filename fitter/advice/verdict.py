@@ -23,14 +23,15 @@ from fitter.advice.replay import Prediction
 from fitter.advice.scored import Scored, tier_worth
 from fitter.base.assumptions import current
 from fitter.base.units import YARD
-from fitter.kit.club import Club
+from fitter.kit.club import UNKNOWN, Club
 
 Floats = NDArray[np.float64]
 
 GAUGED = 8
 """Options, those with most to tell first, whose loft readings are priced."""
 Why = Literal[
-    "worthwhile", "loses", "loft decides", "club unknown", "laws disagree", "withheld", "not sure",
+    "worthwhile", "loses", "loft decides", "club unknown", "laws disagree", "withheld", "run decides",
+    "run unsure", "not sure",
     "not worthwhile", "nothing offered",
 ]  # fmt: skip
 """Why a verdict is what it is."""
@@ -90,6 +91,8 @@ class Case:
         What the session holds against any change.
     seed : int or None
         Of the ranking: finds the draws of lofts again; nothing is priced without.
+    totals : bool
+        Whether totals can be measured where the shots are hit.
     """
 
     present: Club
@@ -100,6 +103,7 @@ class Case:
     shots: int
     withheld: tuple[Note, ...] = ()
     seed: int | None = None
+    totals: bool = True
 
 
 @dataclass(frozen=True)
@@ -160,6 +164,7 @@ def case_of(p: Prediction, question: Question) -> Case:
         shots=shots,
         withheld=baseline.withheld,
         seed=question.seed,
+        totals=baseline.outdoors,
     )
 
 
@@ -176,7 +181,9 @@ def decide(scored: list[Scored], joint: Joint, case: Case) -> Verdict:
     Measure first if reading a loft that nobody gauged would be worth half a yard, thresholds deducted,
     because it may turn that choice or make one; test if knowing the truth of an option that looks better
     would be worth as much; else keep. A club that nobody knows never earns a change, and no change stands
-    against what is withheld. Among options within a yard of the best the one that loses nothing, the cheaper
+    against what is withheld; nor does a gain by total distance that lives in the run, or that lands flatter
+    than the turf's data: it is tested where totals can be measured, and unsure where they cannot. Among
+    options within a yard of the best the one that loses nothing, the cheaper
     tier, the fewer changes at once, the conforming, the one in stock and the one that all laws agree on are
     preferred.
 
@@ -218,7 +225,8 @@ class _Decision:
             return Verdict("keep", None, "nothing offered")
         good = [i for i in rows if self.pays(i) and (self.free(i) or self.beats_free(i)) and self.earns(i)]
         sure = [i for i in good if self.agreed(i)]
-        able = [i for i in sure if self.case.present.known and not self.withheld(i)]
+        solid = [i for i in sure if not self.in_the_run(i)]
+        able = [i for i in solid if self.case.present.known and not self.withheld(i)]
         able = [i for i in able if not self.broken(i)] or able
         bought = [i for i in able if not self.free(i)]
         pick = self.simplest_of_the_best(bought or able) if able else None
@@ -229,11 +237,14 @@ class _Decision:
             return reading
         if pick is not None:
             return self.change(pick, [i for i in able if self.free(i)])
-        if sure:
-            i = self.simplest_of_the_best(sure)
+        if solid:
+            i = self.simplest_of_the_best(solid)
             if not self.case.present.known:
                 return self.named("test", i, "club unknown")
             return replace(self.named("test", i, "withheld"), withheld=self.withheld(i))
+        if sure:
+            i = self.simplest_of_the_best(sure)
+            return self.named("test", i, "run decides") if self.case.totals else self.unsure(i)
         if good:
             return self.named("test", self.simplest_of_the_best(good), "laws disagree")
         telling = [i for i in rows if self.scored[i].information >= enough]
@@ -334,6 +345,20 @@ class _Decision:
             beside = self.scored[self.simplest_of_the_best(free)]
         return replace(named, losses=losses, try_now=beside)
 
+    def in_the_run(self, i: int) -> bool:
+        """Whether a gain by total distance is made by the run, or lands flatter than the turf's data."""
+        a, s, objective = current(), self.scored[i], self.case.objective
+        if objective.side != "total" or objective.unit == "share":
+            return False
+        gain = s.value_gain.mean / self.case.yard * YARD
+        run = s.total_gain.mean - s.carry_gain.mean
+        lives = gain > 0.0 and run > a.value("verdict.run_share") * gain
+        return lives or s.predicted["descent_deg"][1] < a.value("turf.flattest")
+
+    def unsure(self, i: int) -> Verdict:
+        """A gain that nobody can check here: the option is the reason, and is not named."""
+        return Verdict("keep", None, "run unsure", self.scored[i])
+
     def simplicity(self, i: int) -> tuple[object, ...]:
         s = self.scored[i]
         stock = ("in hand", *AVAILABLE.values())
@@ -366,10 +391,15 @@ class _Decision:
         hopeful = [i for i in range(1, len(self.scored)) if self.scored[i].value_gain.mean > 0.0]
         asked = [pick] if pick else sorted(hopeful, key=lambda i: -self.scored[i].information)[:GAUGED]
         found = audit.gauge(self.options, net, asked, len(net), self.case.seed)
-        if found is None or found.value < enough:
+        if found is None:
             return None
-        s = self.scored[found.option]
-        return Verdict("measure", s.option.id, "loft decides", s, found.heads, found.minutes)
+        turns = bool(pick) and found.turns >= current().value("verdict.turned")
+        if found.value < enough and not turns:
+            return None
+        s, own = self.scored[found.option], self.case.present.head
+        # The head of a card has no code that anybody knows it by.
+        heads = tuple(UNKNOWN if own.masses is not None and h == own.code else h for h in found.heads)
+        return Verdict("measure", s.option.id, "loft decides", s, heads, found.minutes)
 
     def test(self, i: int) -> Verdict:
         shafts = opposite_ends(self.scored) if self.scored[i].option.tier in "CE" else None

@@ -118,6 +118,12 @@ def audit(found: Audit, units: Units) -> str:
     if found.odd:
         lines = [f"{found.heads} heads and {found.shafts} shafts read; what should be looked at first:"]
         lines += [*_minded(found.odd), ""]
+    if found.stamps_gauged:
+        plural = "s carry" if found.stamps_gauged > 1 else " carries"
+        lines.append(
+            f"{found.stamps_gauged} gauged head{plural} a stamp: on the others a stamp is taken to be off by "
+            f"{found.stamp_error_deg:+.1f} +- {found.stamp_error_sd_deg:.1f} deg."
+        )
     rows = [
         [f"{m.part} {m.code}", m.figure, m.how, units.distance(m.carry_m), f"{m.minutes} min"]
         for m in found.missing[:MISSING]

@@ -15,6 +15,7 @@ from fitter.display.reading import DELIVERED
 from fitter.display.text import plain
 from fitter.display.values import Values
 from fitter.shots.annotations import days, labels
+from fitter.strike_models import OPEN
 
 if TYPE_CHECKING:
     from fitter.advice.audit import Audit
@@ -323,11 +324,15 @@ def _inferred(found: Reading, i: int) -> dict[str, Any]:
 
 
 def _of_delivery(found: Reading) -> dict[str, Any]:
-    """Calibrations of the device, cautions, and where the yards go."""
+    """Calibrations of the device, what is told of the strike (judged SDs), cautions, where the yards go."""
     if found.delivery is None or found.fresh is None:
         return {}
     return {
         "calibrations": {k: {"value": c.value, "sd": c.sd} for k, c in found.delivery.calibrations.items()},
+        "strike": {
+            name.removeprefix("strike."): {"value": float(v), "sd": float(s)}
+            for name, v, s in zip(OPEN, *found.delivery.opened, strict=True)
+        },
         "cautions": list(found.fresh.cautions),
         "losses": losses(found.losses),
     }

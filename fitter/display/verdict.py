@@ -173,6 +173,11 @@ def sentence(found: Verdict, values: Values, options: int) -> str:
             f"to {values.number(high, sign=True)} {values.unit} by {high_law}. "
             "Test it against the present club, or measure carries, which tell the laws apart."
         )
+    if found.why in ("run decides", "run unsure"):
+        lives = f"on paper {promise}, made by the run, which is the least known of all"
+        if found.why == "run decides":
+            return f"Test {name} against the present club and measure totals: {lives}."
+        return f"Unsure, so keep the present club: {lives}; here no total can be measured to check it."
     if found.why == "not sure":
         shafts = "" if found.shafts is None else f" {SHAFTS.format(*found.shafts).capitalize()}."
         return (

@@ -66,6 +66,7 @@ def verdict(
     goal: Goal | None = None,
     balls: tuple[int, int] = (12, 12),
     withheld: tuple[Note, ...] = (),
+    totals: bool = True,
 ) -> Verdict:
     """Verdict on constructed options; every draw is the mean where no other draws are given."""
     rows = [replace(ranking.present, carry_m=240.0 * YARD), *options]
@@ -78,7 +79,7 @@ def verdict(
     goal = goal or goal_for("carry")
     case = Case(
         present_club(virtual.kit(), "G/R"), OBJECTIVES[goal.objective], replace(goal, present_m=220.0), YARD,
-        balls[0], balls[1], withheld,
+        balls[0], balls[1], withheld, totals=totals,
     )  # fmt: skip
     return decide(rows, Joint(gain, **beside), case)
 
@@ -214,6 +215,62 @@ def test_no_change_is_named_that_a_law_takes_away() -> None:
     assert split
     assert not any(o.robust for o in found.options if o.option.id in split)
     assert found.verdict.action != "change" or found.verdict.option not in split
+
+
+TOTAL = OBJECTIVES["total"]
+
+
+def on_total(
+    ranking: Ranking, carry: float, landing: float = 38.0, totals: bool = True, *more: Scored
+) -> Verdict:
+    """Verdict for total distance on a head of 13 yd of it, with so many of carry and so steep a landing."""
+    bought = option(ranking, "D", 13.0, 0.95, {"one": 12.0})
+    flat = bought.predicted | {"descent_deg": (landing - 2.0, landing, landing + 2.0)}
+    far = carry * YARD
+    bought = replace(bought, total_gain=bought.value_gain, predicted=flat,
+                     carry_gain=Gain(far, far - 3.0, far + 3.0, far - 5.0, far + 5.0))  # fmt: skip
+    return verdict(ranking, *more, bought, goal=goal_for("total"), totals=totals)
+
+
+def test_a_gain_that_lives_in_the_run_is_tested_or_unsure(ranking: Ranking) -> None:
+    assert on_total(ranking, carry=8.0).action == "change"
+    found = on_total(ranking, carry=3.0)
+    assert (found.action, found.why) == ("test", "run decides")
+    text = sentences.sentence(found, Values(TOTAL), 1)
+    assert "measure totals" in text
+    assert "made by the run" in text
+    # Indoors nobody can measure a total: nothing is named.
+    inside = on_total(ranking, carry=3.0, totals=False)
+    assert (inside.action, inside.option, inside.why) == ("keep", None, "run unsure")
+    assert sentences.sentence(inside, Values(TOTAL), 1).startswith("Unsure, so keep the present club")
+
+
+def test_a_landing_flatter_than_the_turfs_data_is_tested(ranking: Ranking) -> None:
+    # Biber et al. 2023 filmed no landings under 25 deg (Q)
+    assert on_total(ranking, carry=8.0, landing=24.0).why == "run decides"
+    assert on_total(ranking, carry=8.0, landing=26.0).action == "change"
+    # For carry the landing does not matter.
+    flat = option(ranking, "D", 9.0, 0.9, {"one": 9.0})
+    flat = replace(flat, predicted=flat.predicted | {"descent_deg": (20.0, 22.0, 24.0)})
+    assert verdict(ranking, flat).action == "change"
+
+
+def test_balls_in_the_fairway_do_not_live_in_the_run(ranking: Ranking) -> None:
+    found = option(ranking, "D", 9.0, 0.95, {"one": 0.2})
+    far = Gain(2.0, 1.0, 3.0, 0.5, 3.5)
+    found = replace(found, total_gain=far, carry_gain=Gain(0.1, 0.0, 0.2, 0.0, 0.3))
+    assert verdict(ranking, found, goal=goal_for("fairway")).action == "change"
+
+
+def test_a_gain_of_carry_is_named_before_a_longer_one_of_run(ranking: Ranking) -> None:
+    free = option(ranking, "A", 5.0, 0.95, {"one": 10.0})
+    free = replace(free, total_gain=free.value_gain, carry_gain=free.value_gain)
+    found = on_total(ranking, 3.0, 38.0, True, free)
+    assert (found.action, found.option) == ("change", free.option.id)
+
+
+def test_the_reason_of_a_verdict_stands_in_the_data(ranking: Ranking) -> None:
+    assert serialise.ranking(ranking)["verdict"]["why"] == ranking.verdict.why
 
 
 def new_head(stamped: bool, speed: float, attack: float, loft: float, step: float):

@@ -9,6 +9,7 @@ from types import MappingProxyType
 import numpy as np
 from numpy.typing import NDArray
 
+from fitter.base import draws
 from fitter.physics import vectors
 from fitter.shots.infer import measurement
 from fitter.shots.infer.eliminate import X
@@ -144,6 +145,15 @@ class Delivery:
         """Probability of each repair of the spin after the session: leading, rival; one if named."""
         return np.asarray(np.bincount(self._repair, weights=self._weights), dtype=np.float64)
 
+    @property
+    def opened(self) -> tuple[Floats, Floats]:
+        """What shots tell of the strike, mean and SD (6,) each in judged SDs, see `strike_models.OPEN`."""
+        p, w, told = self._parts, self._weights, slice(vectors.DELIVERY + measurement.OPEN, None)
+        values = p.g[:, 0, told]
+        variances = np.diagonal(p.g_cov[:, 0], axis1=-2, axis2=-1)[:, told]
+        mean = w @ values
+        return mean, np.sqrt(w @ (variances + (values - mean) ** 2))
+
     def sample(self, n: int, rng: np.random.Generator, repair: NDArray[np.int64] | None = None) -> Floats:
         """Draw deliveries of all shots together, (n, shots, 7): what is unknown of the session is shared.
 
@@ -166,12 +176,12 @@ class Delivery:
     def sample_with_calibrations(
         self, n: int, rng: np.random.Generator, repair: NDArray[np.int64] | None = None
     ) -> tuple[Floats, Floats]:
-        """Draw deliveries (n, shots, 7) and, of the same draws, calibrations (n, 6), see `measurement`."""
+        """Draw deliveries (n, shots, 7) and, of the same draws, calibrations (n, 12), see `measurement`."""
         p = self._parts
         part = self._pick(n, rng, repair)
         root_g = np.linalg.cholesky(p.g_cov[:, 0])
         root_x = np.linalg.cholesky(p.own)
-        dg = np.matmul(root_g[part], rng.standard_normal((n, p.g.shape[-1], 1)))
+        dg = np.matmul(root_g[part], draws.latin(n, p.g.shape[-1], rng)[..., None])
         dx = np.matmul(root_x[part], rng.standard_normal((n, len(self), X, 1)))
         x = p.x[part] + (dx - np.matmul(p.pull[part], dg[:, None]))[..., 0]
         x[..., 0] = np.exp(x[..., 0])

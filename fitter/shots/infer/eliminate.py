@@ -4,14 +4,14 @@ Symbols, for one session under one hypothesis (skill level and strike model):
 
 ====== ==================== ====================================================================
 x_i    (7,)                 delivery of shot i, the logarithm of the speed first
-g      (13,)                (m, c): the player's mean delivery (7) and the calibrations (6)
+g      (19,)                (m, c): the player's mean delivery (7) and the calibrations (12)
 y_i    (12,)                measured channels, s_i (12,) the SDs of measurement and linearisation
 A_i    (12, 7)              slopes of the channels by x_i over s_i, zero where nothing was measured
-B_i    (12, 6)              slopes by c over s_i
+B_i    (12, 12)             slopes by c over s_i
 r_i    (12,)                residuals, measured less predicted, over s_i
 W      (7, 7)               inverse of the covariance of one player's shots about m
 V, m_0 (7, 7), (7,)         inverse covariance and centre of players' means
-K, c_0 (6, 6), (6,)         inverse covariance (diagonal) and centre of the calibrations
+K, c_0 (12, 12), (12,)      inverse covariance (diagonal) and centre of the calibrations
 w_i, t_i                    firmness with which a shot is held to m; 1 for a shot that counts, else 0
 ====== ==================== ====================================================================
 
@@ -71,7 +71,7 @@ class Precisions:
         W and V.
     centre : ndarray, shape (k, 1, 7)
         m_0.
-    calibration : ndarray, shape (sessions, 6)
+    calibration : ndarray, shape (sessions, 12)
         Diagonal of K.
     """
 
@@ -101,9 +101,9 @@ class Equations:
     h, own : ndarray, shape (k, n, 7, 7)
         H and its inverse.
     b : ndarray, shape (k, n, 7)
-    d : ndarray, shape (k, n, 7, 13)
-    s : ndarray, shape (k, sessions, 13, 13)
-    e : ndarray, shape (k, sessions, 13)
+    d : ndarray, shape (k, n, 7, 19)
+    s : ndarray, shape (k, sessions, 19, 19)
+    e : ndarray, shape (k, sessions, 19)
     distance : ndarray, shape (k, n)
         Squared Mahalanobis distance of each shot from the player's mean.
     """
@@ -133,7 +133,7 @@ def eliminate(
     noise : ndarray, shape (k, n, 12)
         s_i.
     x : ndarray, shape (k, n, 7)
-    g : ndarray, shape (k, sessions, 13)
+    g : ndarray, shape (k, sessions, 19)
     weight : ndarray, shape (k, n)
         w_i.
     """

@@ -93,7 +93,7 @@ def search(data: Data, priors: list[Prior], models: Floats, odds: Floats, limits
     data : Data
     priors : list of Prior
         Of k hypotheses.
-    models : ndarray, shape (k, 14)
+    models : ndarray, shape (k, 15)
     odds : ndarray, shape (k,)
         Logarithm of each hypothesis' prior probability.
     limits : Limits

@@ -50,7 +50,7 @@ def infer(
         Sets the SDs of spin and axis; the channel 'place' if None, else outdoors.
     level : float, optional
         Skill, 0 scratch to 1 high handicap; inferred from the shots if None.
-    model : ndarray, shape (14,), optional
+    model : ndarray, shape (15,), optional
         Strike model that is held to be true, see `vectors.MODEL`; both rival repairs of the spin are weighed
         if None. They differ by about a degree of delivered loft for the same ball, so that a draw that
         believes in one of them should take the delivery that goes with it.
@@ -155,7 +155,6 @@ def _batch(sessions: list[Session], job: _Job) -> list[Delivery]:
         np.broadcast_to(job.head, (int(sizes.sum()), vectors.HEAD)),
         np.stack([c[0] for c in calibration]),
         np.stack([c[1] for c in calibration]),
-        (a.sd("strike.fall_across") / 0.020**2, a.sd("strike.fall_up") / 0.016**2),
         a.value("player.ordinary_distance"),
         np.ones(int(sizes.sum())),
     )
@@ -201,12 +200,13 @@ def _calibrations(g: Floats, g_cov: Floats, w: Floats, job: _Job) -> dict[str, C
     aim_var = np.stack(
         [p.aim_sd**2 + p.aim @ c[:X, :X] @ p.aim for p, c in zip(job.priors, g_cov, strict=True)]
     )
-    values = np.concatenate([g[:, X:], aim[:, None]], axis=1)
-    variances = np.concatenate([np.diagonal(g_cov, axis1=-2, axis2=-1)[:, X:], aim_var[:, None]], axis=1)
+    session = slice(X, X + measurement.OPEN)
+    values = np.concatenate([g[:, session], aim[:, None]], axis=1)
+    variances = np.concatenate([np.diagonal(g_cov, axis1=-2, axis2=-1)[:, session], aim_var[:, None]], axis=1)
     mean = w @ values
     sd = np.sqrt(w @ (variances + (values - mean) ** 2))
     out = {}
-    for name, value, width in zip((*measurement.CALIBRATIONS, "aim"), mean, sd, strict=True):
+    for name, value, width in zip((*measurement.OF_SESSION, "aim"), mean, sd, strict=True):
         if name in ("club_speed", "spin"):
             out[name] = Calibration(float(np.exp(value)), float(np.exp(value) * width), "factor")
         elif name == "restitution":

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -13,6 +13,7 @@ from fitter.shots.infer.measurement import (
     CALIBRATIONS,
     LAUNCH,
     MEASURED,
+    OPEN,
     PATH,
     RESTITUTION,
     SPEED,
@@ -26,6 +27,11 @@ Floats = NDArray[np.float64]
 
 _STEP = np.array([1e-5, 1e-5, 1e-5, 1e-5, 1e-5, 1e-6, 1e-6])
 _STEP_RESTITUTION = 1e-5
+_START = CALIBRATIONS.index("driver_rise_from")
+"""Secants by what is open about the strike span one SD. Where the rise of tangential restitution starts is
+looked at to both sides: beyond a shot's spin loft it has no tangent."""
+_PLACE = [MEASURED.index(n) for n in ("strike_toe_mm", "strike_high_mm")]
+_OF_PLACE = slice(CALIBRATIONS.index("gear"), CALIBRATIONS.index("fall_up") + 1)
 _TURN, _TILT = (MEASURED.index(n) for n in ("spin_rpm", "spin_axis_deg"))
 
 
@@ -37,7 +43,7 @@ class Line:
     ----------
     here : ndarray, shape (..., n, 12)
         At the delivery itself.
-    by_x, by_c : ndarray, shapes (..., n, 12, 7) and (..., n, 12, 6)
+    by_x, by_c : ndarray, shapes (..., n, 12, 7) and (..., n, 12, 12)
         Slopes.
     bend : ndarray, shape (..., n, 12)
         Variance of what the straight line misses.
@@ -58,7 +64,7 @@ def tangent(x: Floats, c: Floats, head: Floats, model: Floats, y: Floats) -> Lin
         moved = np.array(x)
         moved[..., k] += step
         by_x[..., k] = (aligned(predict(moved, c, head, model), y) - here) / step
-    return Line(here, by_x, _by_calibration(raw, here, x, c, head, model, y), np.zeros_like(here))
+    return _placed(Line(here, by_x, _by_calibration(raw, here, x, c, head, model, y), np.zeros_like(here)), y)
 
 
 def secant(x: Floats, cov: Floats, c: Floats, head: Floats, model: Floats, y: Floats) -> Line:
@@ -83,7 +89,22 @@ def secant(x: Floats, cov: Floats, c: Floats, head: Floats, model: Floats, y: Fl
         lean[..., k] = (up - down) / (2.0 * np.sqrt(n))
     bend = np.maximum(square - mean * mean - (lean * lean).sum(-1), 0.0)
     by_x = np.linalg.solve(root.swapaxes(-1, -2), lean.swapaxes(-1, -2)).swapaxes(-1, -2)
-    return Line(here + mean, by_x, _by_calibration(raw, here, x, c, head, model, y), bend)
+    return _placed(Line(here + mean, by_x, _by_calibration(raw, here, x, c, head, model, y), bend), y)
+
+
+def _placed(line: Line, y: Floats) -> Line:
+    """What hangs on the strike place is told by shots whose place was measured; for others it is noise.
+
+    A gear effect and inferred strike heights are told together by their product alone, and the most probable
+    pair of such a product has the gear effect too large.
+    """
+    untold = np.asarray(np.isnan(y[:, _PLACE]).any(axis=1))
+    if not untold.any():
+        return line
+    by_c = line.by_c.copy()
+    noise: Floats = (by_c[..., _OF_PLACE] ** 2).sum(axis=-1)
+    by_c[..., untold, :, _OF_PLACE.start : _OF_PLACE.stop] = 0.0
+    return replace(line, by_c=by_c, bend=line.bend + np.where(untold[:, None], noise, 0.0))
 
 
 def _by_calibration(
@@ -103,4 +124,9 @@ def _by_calibration(
     moved = np.array(c)
     moved[..., RESTITUTION] += _STEP_RESTITUTION
     out[..., RESTITUTION] = (aligned(predict(x, moved, head, model), y) - here) / _STEP_RESTITUTION
+    one = np.eye(len(CALIBRATIONS))
+    steps = np.vstack([one[OPEN:], -one[_START]]).reshape(-1, *[1] * (c.ndim - 1), len(CALIBRATIONS))
+    ends = aligned(predict(np.broadcast_to(x, (len(steps), *x.shape)), c + steps, head, model), y)
+    out[..., OPEN:] = np.moveaxis(ends[:-1] - here, 0, -1)
+    out[..., _START] = 0.5 * (ends[_START - OPEN] - ends[-1])
     return out

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from fitter import strike_models
 from fitter.base.assumptions import current
 from fitter.base.units import DEG, RPM
 from fitter.physics import engine, vectors
@@ -24,9 +25,12 @@ START = 7
 SCALE = np.array([1.0, DEG, DEG, DEG, DEG, 1e-3, 1e-3, 1.0, DEG, DEG, RPM, DEG])
 """SI in one unit of each channel's name."""
 SPEED, PATH, RESTITUTION, LAUNCH, SPIN, AXIS = range(6)
-CALIBRATIONS = ("club_speed", "path", "restitution", "launch", "spin", "axis")
+OF_SESSION = ("club_speed", "path", "restitution", "launch", "spin", "axis")
 """Calibrations of a session: logarithm of a factor on the club speed, sums on the path (rad), the restitution
 and the launch (rad), logarithm of a factor on the spin, sum on the spin axis (rad)."""
+OPEN = len(OF_SESSION)
+"""First of the calibrations that are what is open about the strike, see `strike_models.opened`."""
+CALIBRATIONS = (*OF_SESSION, *(name.removeprefix("strike.") for name in strike_models.OPEN))
 _FACTOR = ("club_speed_mps", "ball_speed_mps")
 _INDOOR = ("spin_rpm", "spin_axis_deg")
 _SPIN, _AXIS = MEASURED.index("spin_rpm"), MEASURED.index("spin_axis_deg")
@@ -45,10 +49,8 @@ class Data:
     trust : ndarray, shape (n,)
         1 where a shot counts for the session's mean and calibrations, 0 where it was set aside.
     head : ndarray, shape (n, 13)
-    mean, spread : ndarray, shape (sessions, 6)
+    mean, spread : ndarray, shape (sessions, 12)
         Prior of the calibrations.
-    fall : (float, float)
-        SDs of the fall of restitution across and up the face, per m2 of miss.
     ordinary : float
         Squared Mahalanobis distance from the player's mean up to which a shot is an ordinary one.
     loose : ndarray, shape (n,)
@@ -62,7 +64,6 @@ class Data:
     head: Floats
     mean: Floats
     spread: Floats
-    fall: tuple[float, float]
     ordinary: float
     loose: Floats
 
@@ -71,8 +72,7 @@ class Data:
         sessions, first = np.unique(self.owner[rows], return_index=True)
         return Data(
             y[rows], self.sd[rows], first, self.trust[rows], self.head[rows], self.mean[sessions],
-            self.spread[sessions], self.fall, self.ordinary,
-            self.loose[rows],
+            self.spread[sessions], self.ordinary, self.loose[rows],
         )  # fmt: skip
 
     @property
@@ -131,7 +131,7 @@ def spreads(session: Session, indoor: bool | None = None) -> Floats:
 
 
 def calibration_prior(session: Session) -> tuple[Floats, Floats]:
-    """Mean and SD of the session's calibrations before its shots are looked at, shape (6,) each.
+    """Mean and SD of the session's calibrations before its shots are looked at, shape (12,) each.
 
     Club speed and path belong to the face centre unless the channel 'speed_point' names the mass centre.
     """
@@ -149,7 +149,8 @@ def calibration_prior(session: Session) -> tuple[Floats, Floats]:
     if points and sum("mass" in w or "gravity" in w or w in ("cg", "com") for w in points) * 2 > len(points):
         mean[PATH] = a.value("measurement.closure_path_deg") * DEG
         sd[PATH] = a.sd("measurement.closure_path_deg") * DEG
-    return mean, sd
+    more = len(CALIBRATIONS) - OPEN
+    return np.append(mean, np.zeros(more)), np.append(sd, np.ones(more))
 
 
 def _closing_speed(session: Session) -> float:
@@ -169,11 +170,11 @@ def predict(x: Floats, calibration: Floats, head: Floats, model: Floats) -> Floa
     ----------
     x : ndarray, shape (..., 7)
         Delivery at the face centre with the logarithm of the speed first: log m/s, rad, m.
-    calibration : ndarray, shape (..., 6)
+    calibration : ndarray, shape (..., 12)
         See `CALIBRATIONS`.
     head : ndarray, shape (..., 13)
         See `vectors.HEAD`.
-    model : ndarray, shape (..., 14)
+    model : ndarray, shape (..., 15)
         See `vectors.MODEL`.
 
     Returns
@@ -183,7 +184,9 @@ def predict(x: Floats, calibration: Floats, head: Floats, model: Floats) -> Floa
     """
     deed = np.array(x)
     deed[..., 0] = np.exp(x[..., 0])
-    bounce = np.array(np.broadcast_to(model, (*x.shape[:-1], vectors.MODEL)))
+    bounce = strike_models.opened(
+        model, np.broadcast_to(calibration[..., OPEN:], (*x.shape[:-1], len(CALIBRATIONS) - OPEN))
+    )
     bounce[..., vectors.COR] += calibration[..., RESTITUTION]
     start = engine.strikes(deed, head, bounce)
     out = np.empty((*x.shape[:-1], len(MEASURED)))

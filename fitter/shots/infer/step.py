@@ -16,15 +16,13 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from fitter.physics import vectors
 from fitter.shots.infer.eliminate import G, X, eliminate, leverage, log_evidence, precisions
-from fitter.shots.infer.linearise import Line, secant, tangent
+from fitter.shots.infer.linearise import secant, tangent
 from fitter.shots.infer.measurement import MEASURED, Data
 from fitter.shots.infer.prior import Prior
 
 Floats = NDArray[np.float64]
 
-_BALL = MEASURED.index("ball_speed_mps")
 TANGENTS, SECANTS = 4, 5
 """Rounds with tangents and with secants: fixed, so that no session's answer depends on its neighbours."""
 AGAIN = 4
@@ -43,9 +41,9 @@ class Posterior:
         Delivery, the logarithm of the speed first.
     own : ndarray, shape (k, n, 7, 7)
         Covariance of a shot if g were known.
-    pull : ndarray, shape (k, n, 7, 13)
+    pull : ndarray, shape (k, n, 7, 19)
         How far a shot moves with g: x = x_hat - pull (g - g_hat).
-    g, g_cov : ndarray, shapes (k, sessions, 13) and (k, sessions, 13, 13)
+    g, g_cov : ndarray, shapes (k, sessions, 19) and (k, sessions, 19, 19)
         Player's mean delivery and calibrations.
     evidence : ndarray, shape (k, sessions)
         Logarithm, up to a constant of the session.
@@ -123,7 +121,7 @@ def solve(
     data : Data
     priors : list of Prior
         One for each of k hypotheses.
-    models : ndarray, shape (k, 14)
+    models : ndarray, shape (k, 15)
         Strike model of each hypothesis.
     begin : Posterior, optional
         Of the same shots with little different: a few rounds of secants are enough then.
@@ -157,7 +155,7 @@ def solve(
     for turn in range(first_round, TANGENTS + SECANTS + 1):
         here = (g[:, owner, X:], data.head, model, data.y)
         line = tangent(x, *here) if turn < TANGENTS else secant(x, cov, *here)
-        noise = np.sqrt(data.sd**2 + line.bend + _fall(line, x, models, data.fall))
+        noise = np.sqrt(data.sd**2 + line.bend)
         q = eliminate(data, p, line, noise, x, g, weight)
         g_cov: Floats = begin.g_cov if begin is not None and hold else np.asarray(np.linalg.inv(q.s))  # (6)
         if turn == TANGENTS + SECANTS:
@@ -176,19 +174,10 @@ def solve(
 
 
 def _first_guess(data: Data, priors: list[Prior]) -> tuple[Floats, Floats]:
-    """Deliveries (k, n, 7) and sessions' means and calibrations (k, sessions, 13) to begin with."""
+    """Deliveries (k, n, 7) and sessions' means and calibrations (k, sessions, 19) to begin with."""
     k, trust = len(priors), data.trust[:, None]
     x = np.array(np.broadcast_to(_begin(data, priors[0]), (k, len(data.y), X)))
     counted = np.add.reduceat(data.trust, data.first)[:, None]
     mean = np.add.reduceat(x * trust, data.first, axis=1) / np.maximum(counted, 1.0)
     mean = np.where(counted > 0, mean, np.stack([q.mean for q in priors])[:, None])
     return x, np.concatenate([mean, np.broadcast_to(data.mean, (k, *data.mean.shape))], axis=-1)
-
-
-def _fall(line: Line, x: Floats, models: Floats, fall: tuple[float, float]) -> Floats:
-    """Variance of the ball speed, (k, n, 12): how fast restitution falls off the centre is not known."""
-    out = np.zeros_like(line.here)
-    per_cor = line.here[..., _BALL] / (1.0 + models[:, None, vectors.COR])
-    miss = fall[0] ** 2 * x[..., vectors.TOE] ** 4 + fall[1] ** 2 * x[..., vectors.HIGH] ** 4
-    out[..., _BALL] = per_cor**2 * miss
-    return out

@@ -5,7 +5,7 @@ import numpy as np
 from fitter.base.units import DEG
 from fitter.shots import screen
 from fitter.shots.infer import infer, measurement
-from fitter.shots.infer.measurement import MEASURED, SCALE
+from fitter.shots.infer.measurement import CALIBRATIONS, MEASURED, SCALE
 from fitter.simulate.strike import ordinary_head
 from tests.shots.infer.virtual import changed, sessions, shown
 
@@ -61,7 +61,7 @@ def test_true_mishits_stay():
         x[:, 0] = np.log(x[:, 0])
         column = (5, 5, 6, 6, 3)[k % 5]
         x[0, column] = (1, -1)[k % 2] * 3.0 * scatter(LEVELS[k % 3])[column]
-        y = shown(x, np.zeros(6), truth.models[k], "outdoor", rng)[0] / SCALE
+        y = shown(x, np.zeros(len(CALIBRATIONS)), truth.models[k], "outdoor", rng)[0] / SCALE
         mishit.append(changed(s, at, **dict(zip(MEASURED, y, strict=True))))
     aside = [d.misread[at].any() for d in infer.infer_many(mishit)]
     assert np.mean(aside) <= 0.03

@@ -44,7 +44,9 @@ def session(values: np.ndarray, place: str, keep=MEASURED) -> Session:
 def shown(x: np.ndarray, calibration: np.ndarray, model: np.ndarray, place: str, rng) -> np.ndarray:
     """What a device shows of deliveries (n, 7), the logarithm of the speed first, with its noise."""
     head = ordinary_head()
-    y = measurement.predict(x, np.broadcast_to(calibration, (len(x), 6)), head, model)
+    y = measurement.predict(
+        x, np.broadcast_to(calibration, (len(x), len(measurement.CALIBRATIONS))), head, model
+    )
     return y + rng.normal(size=y.shape) * measurement.spreads(session(y, place))
 
 
@@ -57,7 +59,8 @@ def sessions(
     for k in range(count):
         p = prior(LEVELS[k % 3])
         x = rng.multivariate_normal(rng.multivariate_normal(p.mean, p.between), p.within, shots)
-        offsets = np.array([rng.normal(0, 0.015), rng.normal(0, 0.3 * DEG), 0.0, 0.0, 0.0, 0.0])
+        offsets = np.zeros(len(measurement.CALIBRATIONS))
+        offsets[:2] = rng.normal(0, 0.015), rng.normal(0, 0.3 * DEG)
         made.append(session(shown(x, offsets, models[k], place, rng), place, keep))
         x[:, 0] = np.exp(x[:, 0])
         truth.append(x)
