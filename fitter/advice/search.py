@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -65,7 +65,9 @@ def search(question: Question, baseline: Baseline, progress: Callable[[int, int]
     kit = q.kit or Kit((), ())
     asked_for = {s.code for s in kit.shafts if any(f"/{s.code} " in name for name in q.named)}
     shop = pairs(kit, q.present, q.offer, baseline.swing.speed, asked_for)
-    if sum(counted(shop.offered, q.present, q.offer).values()) <= ALL:
+    # What breaks a rule is predicted too.
+    size = sum(counted(shop.offered, q.present, replace(q.offer, allow_breaches=True)).values())
+    if size <= ALL:
         return of_pairs(shop, shop.offered, q.present, q.offer)
     return _HeadsFirst(q, baseline, shop, progress).offered()
 

@@ -160,3 +160,14 @@ def test_two_hundred_heads_and_shafts_are_answered() -> None:
     assert ranking.left_out.unsearched > 300_000
     words = sentences.left_out(ranking, Values(ranking.objective))
     assert f"{ranking.left_out.unsearched} further options were not looked at" in words
+
+
+@pytest.mark.usefixtures("small_looks")
+def test_heads_that_break_a_rule_are_shown_once_each_and_do_not_multiply() -> None:
+    kit = test_race.kit()
+    hot = tuple(replace(h, head=f"HOT{h.head}", ct_us=Reading(300.0)) for h in kit.heads)
+    ranking = rank(asked(replace(kit, heads=(kit.head("H4"), *hot))), flips=False)
+    clubs = {(s.option.club.head.code, s.option.club.shaft.code) for s in ranking.breaches}
+    assert {head for head, _ in clubs} == {h.head for h in hot}
+    assert len(clubs) == len(hot)
+    assert not any(s.option.club.head.code.startswith("HOT") for s in ranking.options)
