@@ -17,8 +17,8 @@ import numpy as np
 
 from fitter.advice.baseline import baseline
 from fitter.advice.options import Option
+from fitter.advice.prediction import predict
 from fitter.advice.question import ask
-from fitter.advice.replay import predict
 from fitter.base.conditions import Conditions
 from fitter.base.files import write_whole
 from fitter.base.units import DEG, MPH, RPM, YARD

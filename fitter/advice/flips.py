@@ -10,14 +10,16 @@ from numpy.typing import NDArray
 
 from fitter import world as worlds
 from fitter.advice.baseline import Baseline
+from fitter.advice.case import Joint, case_of
 from fitter.advice.objectives import Goal
 from fitter.advice.options import Option
 from fitter.advice.parts import Bundles
+from fitter.advice.prediction import replayed
 from fitter.advice.question import Question
-from fitter.advice.replay import Replay, Replays, fly_again, fly_options, replayed
+from fitter.advice.replay import Replay, Replays, fly_again, fly_options
 from fitter.advice.response import Response, changes
 from fitter.advice.scored import Scored, best_of_tiers, score
-from fitter.advice.verdict import Joint, Verdict, case_of, decide
+from fitter.advice.verdict import Verdict, decide
 from fitter.base.assumptions import current
 from fitter.base.conditions import COURSE_TURFS, Conditions
 from fitter.base.units import YARD

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from fitter.advice.audit import LOFT, STIFFNESS, Missing, Unknown, left, unknowns
 from fitter.advice.objectives import Objective
-from fitter.advice.replay import Prediction
+from fitter.advice.prediction import Prediction
 from fitter.base.assumptions import current
 from fitter.base.units import YARD
 from fitter.physics import vectors

@@ -11,19 +11,20 @@ from numpy.typing import NDArray
 
 from fitter.advice.alike import alike
 from fitter.advice.baseline import Baseline, Note, baseline, notices
+from fitter.advice.case import Joint, case_of
 from fitter.advice.flips import flips as turned
 from fitter.advice.losses import losses
 from fitter.advice.next_step import steps
 from fitter.advice.options import Offered, Option
+from fitter.advice.prediction import Prediction, predict, replayed
 from fitter.advice.question import Question, other_label
 from fitter.advice.race import LeftOut, RoughOrder
 from fitter.advice.reasons import explain
-from fitter.advice.replay import Prediction, predict, replayed
 from fitter.advice.response import Response, changes
 from fitter.advice.result import Ranking, order
 from fitter.advice.scored import Gain, Scored, best_of_tiers, gains, score
 from fitter.advice.search import narrowed, search
-from fitter.advice.verdict import Joint, Verdict, case_of, decide, opposite_ends
+from fitter.advice.verdict import Verdict, decide, opposite_ends
 from fitter.base.assumptions import current, using
 from fitter.base.errors import Problem, raise_if
 from fitter.kit.club import Club

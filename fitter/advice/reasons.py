@@ -13,7 +13,8 @@ from numpy.typing import NDArray
 
 from fitter.advice.objectives import OBJECTIVES
 from fitter.advice.pattern import Pattern, band
-from fitter.advice.replay import Prediction, Replay, finished
+from fitter.advice.prediction import Prediction
+from fitter.advice.replay import Replay, finished
 from fitter.advice.scored import DIRECTION, Finish, Gain, Reason, Scored, best_of_tiers, gains
 from fitter.base.units import DEG
 from fitter.physics import engine, vectors

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from fitter.advice.baseline import Note
 from fitter.advice.options import TIERS, Option
-from fitter.advice.replay import Prediction
+from fitter.advice.prediction import Prediction
 from fitter.base.assumptions import current
 from fitter.base.units import DEG, YARD
 from fitter.kit.body import swing_name

@@ -16,9 +16,9 @@ from fitter.advice import race
 from fitter.advice.baseline import Baseline
 from fitter.advice.objectives import OBJECTIVES
 from fitter.advice.options import Offered, Option, counted, of_pairs
+from fitter.advice.prediction import predict
 from fitter.advice.question import Question
 from fitter.advice.race import LeftOut, Look, RoughOrder
-from fitter.advice.replay import predict
 from fitter.base.assumptions import current
 from fitter.base.errors import Problem, raise_if
 from fitter.kit.catalogue import Pair, Pairs, of_pair, pairs

@@ -15,15 +15,13 @@ from numpy.typing import NDArray
 
 from fitter.advice import audit
 from fitter.advice.baseline import Note
-from fitter.advice.objectives import Goal, Objective
+from fitter.advice.case import Case, Joint
 from fitter.advice.options import AVAILABLE, Option
 from fitter.advice.parts import Bundles, Part
-from fitter.advice.question import Question
-from fitter.advice.replay import Prediction
 from fitter.advice.scored import Scored, tier_worth
 from fitter.base.assumptions import current
 from fitter.base.units import YARD
-from fitter.kit.club import UNKNOWN, Club
+from fitter.kit.club import UNKNOWN
 
 Floats = NDArray[np.float64]
 
@@ -35,75 +33,6 @@ Why = Literal[
     "not worthwhile", "nothing offered",
 ]  # fmt: skip
 """Why a verdict is what it is."""
-
-
-@dataclass(frozen=True)
-class Joint:
-    """What every option does in every draw, (draws, options), the present club first.
-
-    Parameters
-    ----------
-    gain : ndarray
-        Of the goal, in its unit, larger is better.
-    carry, total : ndarray
-        m.
-    fairway, strokes : ndarray or None
-        Share of balls, strokes a hole; None when no direction was measured.
-    """
-
-    gain: Floats
-    carry: Floats
-    total: Floats
-    fairway: Floats | None = None
-    strokes: Floats | None = None
-
-    @classmethod
-    def of(cls, p: Prediction) -> Joint:
-        """Draws of a prediction."""
-        known = p.replay.baseline.has_direction
-        sides = (p.fairway, p.strokes) if known else (None, None)
-        return cls(p.gain, p.carry, p.total, *sides)
-
-    def losses(self, name: str, i: int) -> Floats | None:
-        """By how much an option is worse than the present club in one respect, (draws,)."""
-        values = getattr(self, name)
-        if values is None:
-            return None
-        worse = values[:, i] - values[:, 0]
-        return np.asarray(worse if name == "strokes" else -worse)
-
-
-@dataclass(frozen=True)
-class Case:
-    """What a verdict needs besides the draws.
-
-    Parameters
-    ----------
-    present : Club
-    objective : Objective
-    goal : Goal
-        The present club's mean filled in.
-    yard : float
-        What a yard is worth, in the unit of the gains.
-    used, shots : int
-        Balls that are used, and all of the session.
-    withheld : tuple of Note
-        What the session holds against any change.
-    seed : int or None
-        Of the ranking: finds the draws of lofts again; nothing is priced without.
-    totals : bool
-        Whether totals can be measured where the shots are hit.
-    """
-
-    present: Club
-    objective: Objective
-    goal: Goal
-    yard: float
-    used: int
-    shots: int
-    withheld: tuple[Note, ...] = ()
-    seed: int | None = None
-    totals: bool = True
 
 
 @dataclass(frozen=True)
@@ -149,23 +78,6 @@ class Verdict:
     def same(self, other: Verdict) -> bool:
         """Whether both say to do the same with the same option."""
         return (self.action, self.option) == (other.action, other.option)
-
-
-def case_of(p: Prediction, question: Question) -> Case:
-    """What a verdict on a prediction needs besides its draws."""
-    baseline = p.replay.baseline
-    shots, aside = len(baseline.session), int(baseline.session.set_aside.sum())
-    return Case(
-        present=question.present,
-        objective=p.objective,
-        goal=p.goal,
-        yard=p.yard,
-        used=shots - aside,
-        shots=shots,
-        withheld=baseline.withheld,
-        seed=question.seed,
-        totals=baseline.outdoors,
-    )
 
 
 def decide(scored: list[Scored], joint: Joint, case: Case) -> Verdict:

@@ -32,7 +32,7 @@ from fitter.batches.rows import (
     rounded,
     sentence,
 )
-from fitter.display import verdict as sentences
+from fitter.display.notes import noted
 from fitter.display.shots import all_aside
 from fitter.sheet import render
 from fitter.sheet.content import Settings, content
@@ -139,7 +139,7 @@ def _score(job: Job) -> Outcome:
             row = replace(row, sheet=f"{job.sheet}.pdf")
         except Exception as error:
             notes.append(f"no sheet could be printed: {_named(error)}")
-    row = replace(row, notes=sentence(dict.fromkeys([*sentences.notes(ranking.notes), *notes])))
+    row = replace(row, notes=sentence(dict.fromkeys([*noted(ranking.notes), *notes])))
     return Outcome(rounded(row), option_rows(row, ranking), page)
 
 

@@ -15,6 +15,7 @@ from fitter.advice.scored import Scored, best_of_tiers
 from fitter.advice.verdict import worth_a_fitting
 from fitter.base.units import INCH, METRIC
 from fitter.display import verdict as sentences
+from fitter.display.notes import breach
 from fitter.display.shots import all_aside
 
 Row = TypeVar("Row", "PlayerRow", "OptionRow")
@@ -215,7 +216,7 @@ class OptionRow:
     tied: bool
     availability: str = _option(lambda s: s.option.availability)
     price: float | None = _option(lambda s: s.option.price)
-    rules: str = _option(lambda s: sentence(map(sentences.breach, s.option.rules)))
+    rules: str = _option(lambda s: sentence(map(breach, s.option.rules)))
 
 
 @dataclass(frozen=True)

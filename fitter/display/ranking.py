@@ -11,6 +11,7 @@ from fitter.advice.scored import Scored
 from fitter.base.units import US, Units, probability
 from fitter.display import ladder
 from fitter.display import verdict as sentences
+from fitter.display.notes import breach, breaches, noted
 from fitter.display.text import WIDTH
 from fitter.display.values import Values
 from fitter.display.words import CAUTIONS, change_of_start
@@ -56,7 +57,7 @@ def text(ranking: Ranking, units: Units = US, a_tier: int = A_TIER, also: Collec
     ]
     if ranking.flips:
         lines += _wrap(f"What would turn it: {'; '.join(sentences.flip(f, units) for f in ranking.flips)}.")
-    for note in sentences.notes(ranking.notes):
+    for note in noted(ranking.notes):
         lines += _wrap(f"Note: {note}.")
     lines += ["", *_wrap(CAUTIONS)]
     return "\n".join(line.rstrip() for line in lines)
@@ -130,7 +131,7 @@ def _ladder(ranking: Ranking, picked: Sequence[Scored], values: Values, a_tier: 
         lines += ["", "Against the rules, shown and never recommended (--allow-breaches asks for them):"]
     for s in barred:
         lines.append(_rung(s, ranking.verdict.option, names, scale))
-        lines += textwrap.wrap(sentences.breaches(s.option.rules), WIDTH, initial_indent="     ")
+        lines += textwrap.wrap(breaches(s.option.rules), WIDTH, initial_indent="     ")
     return lines
 
 
@@ -170,7 +171,7 @@ def _reasons(ranking: Ranking, picked: Sequence[Scored], values: Values) -> list
         f"   predicted: launch {now['launch_deg'][1]:.1f} -> {mid['launch_deg'][1]:.1f} deg, spin "
         f"{now['spin_rpm'][1]:.0f} -> {mid['spin_rpm'][1]:.0f} rpm: the next ball can check it"
     )
-    lines += [f"   rules: {sentences.breach(rule)}" for rule in s.option.rules]
+    lines += [f"   rules: {breach(rule)}" for rule in s.option.rules]
     return [*lines, ""] if ranking.notes and not (ranking.losses or ranking.next) else lines
 
 

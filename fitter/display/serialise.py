@@ -11,6 +11,7 @@ from fitter.base.units import METRIC
 from fitter.display import doubts, shots
 from fitter.display import verdict as sentences
 from fitter.display.bench import step_text
+from fitter.display.notes import breach, noted
 from fitter.display.reading import DELIVERED
 from fitter.display.text import plain
 from fitter.display.values import Values
@@ -46,7 +47,7 @@ def ranking(found: Ranking) -> dict[str, Any]:
     return {
         "session": {
             "player": found.player, "hand": found.hand, **found.counts,
-            "notes": list(sentences.notes(found.notes)), "doubts": _doubts(found.shots),
+            "notes": list(noted(found.notes)), "doubts": _doubts(found.shots),
         },
         "present": option(found.present, objective.unit, left),
         "objective": {
@@ -111,7 +112,7 @@ def option(found: Scored, value_unit: str, left: bool) -> dict[str, Any]:
         "tee_mm": o.tee_mm,
         "availability": o.availability,
         "price": o.price,
-        "rules": list(map(sentences.breach, o.rules)),
+        "rules": list(map(breach, o.rules)),
         "value_unit": value_unit,
     }
     for f in fields(found):
@@ -185,7 +186,7 @@ def reach(found: Reach) -> dict[str, Any]:
         "air_m": plain(found.air_m),
         "conditions": plain(found.conditions),
         "laws": found.laws,
-        "notes": list(sentences.notes(found.notes)),
+        "notes": list(noted(found.notes)),
     }
 
 

@@ -9,6 +9,7 @@ from fitter.advice.result import Ranking
 from fitter.advice.scored import Scored, best_of_tiers
 from fitter.base.units import INCH, Units
 from fitter.display import verdict as sentences
+from fitter.display.notes import breaches
 from fitter.display.values import Values
 from fitter.display.words import wider
 from fitter.kit.club import Club
@@ -138,7 +139,7 @@ def _winter(ranking: Ranking, values: Values) -> str:
 def _legal(club: Club, rules: Sequence[Finding], local_length_rule: bool) -> str:
     """Answer from the figures that were measured."""
     if rules:
-        return f"No: {sentences.breaches(rules)}."
+        return f"No: {breaches(rules)}."
     findings = check(club.head, club.length_in.value * INCH, local_length_rule=local_length_rule)
     held = [f.name for f in findings if f.state == "conforms"]
     open_ = [f.name for f in findings if f.state == "not measured"]

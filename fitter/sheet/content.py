@@ -16,6 +16,7 @@ from fitter.base.errors import InputError, Problem
 from fitter.base.units import Units, counted, probability
 from fitter.display import points
 from fitter.display import verdict as sentences
+from fitter.display.notes import noted
 from fitter.display.shots import label
 from fitter.display.values import Values
 from fitter.display.words import ACTIONS, air, club_in_full, set_up, wider
@@ -137,7 +138,7 @@ def _content(ranking: Ranking, session: Session, given: Settings) -> dict[str, A
             "questions": answers(ranking, option, values, given.local_length_rule),
             "next": next_steps(ranking, values),
             "conditions": _conditions(given.where, given.there, units),
-            "notes": [_note(words) for words in sentences.notes(ranking.notes)],
+            "notes": [_note(words) for words in noted(ranking.notes)],
             "cautions": CAUTIONS,
             "sources": SOURCES,
             "version": f"fitter {__version__}, {counts['options']} options looked at, {counts['in_full']} "

@@ -9,8 +9,8 @@ from fitter.advice.options import TIERS
 from fitter.advice.result import Ranking
 from fitter.advice.scored import Scored, Span
 from fitter.base.units import Units, open_or_closed
-from fitter.display import verdict as sentences
 from fitter.display.bench import step_text
+from fitter.display.notes import breaches
 from fitter.display.values import Values
 from fitter.display.words import change_of_start, stock, wider
 from fitter.kit.body import swing_name
@@ -146,7 +146,7 @@ def tiers(ranking: Ranking, shown: Sequence[Scored], values: Values, chosen: str
                 "side": wider(s.offline_sd_change_m, values.units),
                 "stock": stock(o),
                 "standing": ", ".join(filter(None, standing)),
-                "rules": sentences.breaches(o.rules),
+                "rules": breaches(o.rules),
             }
         )
     return rows

@@ -7,6 +7,7 @@ from fitter.advice.scored import Scored
 from fitter.base.units import counted, probability
 from fitter.display import verdict as sentences
 from fitter.display import words
+from fitter.display.notes import breach
 from fitter.display.text import fit
 from fitter.tui.lines import Line, heading, line, paragraphs
 from fitter.tui.measured import compare
@@ -125,8 +126,8 @@ def why(view: View, s: Scored, width: int) -> list[Line]:
             rows.append(line((fit(label, 12), ""), f"{a} -> {b}"))
     if not s.robust:
         rows += paragraphs("The ball laws disagree on the sign of its gain.", width, "warn")
-    for breach in o.rules:
-        rows += paragraphs(f"rules: {sentences.breach(breach)}", width, "warn")
+    for rule in o.rules:
+        rows += paragraphs(f"rules: {breach(rule)}", width, "warn")
     return rows
 
 

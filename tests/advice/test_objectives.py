@@ -12,9 +12,9 @@ from fitter.advice.baseline import of_session, present_head
 from fitter.advice.objectives import OBJECTIVES, Goal, goal_for, worth_of_a_yard
 from fitter.advice.options import enumerate_options, present_club
 from fitter.advice.pattern import Band, Pattern, band
+from fitter.advice.prediction import predict
 from fitter.advice.question import ask
 from fitter.advice.rank import rank
-from fitter.advice.replay import predict
 from fitter.base.errors import InputError
 from fitter.base.units import YARD
 from tests.advice import virtual

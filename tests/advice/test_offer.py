@@ -17,8 +17,8 @@ from fitter.base.errors import InputError
 from fitter.base.units import DEG, INCH
 from fitter.display import serialise
 from fitter.display import verdict as sentences
+from fitter.display.notes import breach, noted
 from fitter.display.ranking import text as ranking_text
-from fitter.display.verdict import breach
 from fitter.kit.club import Club
 from fitter.kit.figures import Reading
 from fitter.kit.inventory import Kit
@@ -188,7 +188,7 @@ def test_reach_keeps_to_the_limits(shop: Kit) -> None:
     assert free.best is not None
     assert free.best.option.split("/")[0] in ("LOW", "UP")
     assert bound.best is None or bound.best.option.startswith("G")
-    assert any("left out by the limits" in note for note in sentences.notes(bound.notes))
+    assert any("left out by the limits" in note for note in noted(bound.notes))
 
 
 def test_a_part_that_the_kit_lacks_is_refused(shop: Kit) -> None:
@@ -239,7 +239,7 @@ def test_the_local_length_rule_bars_a_longer_club() -> None:
 
 def test_a_present_club_that_breaks_a_rule_is_told(shop: Kit) -> None:
     ranking = rank(ask(virtual.session(133, 5, 20), shop, "HOT/R", draws=DRAWS))
-    assert any("present club breaks a rule" in note for note in sentences.notes(ranking.notes))
+    assert any("present club breaks a rule" in note for note in noted(ranking.notes))
     assert "A" not in {s.option.tier for s in ranking.options}
 
 
@@ -247,7 +247,7 @@ def test_what_is_out_of_the_ordinary_is_told_with_the_ranking(shop: Kit) -> None
     heavy = replace(shop.head("LOW"), mass_g=Reading(260.0), stock="rack")
     kit = replace(shop, heads=(shop.head("G"), heavy))
     ranking = rank(ask(virtual.session(133, 5, 20), kit, "G/R", draws=DRAWS), flips=False)
-    told = [n for n in sentences.notes(ranking.notes) if "260 g" in n]
+    told = [n for n in noted(ranking.notes) if "260 g" in n]
     assert told
     assert "head LOW, column 'mass_g'" in told[0]
     plain = rank(ask(virtual.session(133, 5, 20), shop, "G/R", draws=DRAWS), flips=False)

@@ -9,7 +9,7 @@ import pytest
 from fitter.advice.question import ask, shots_of
 from fitter.advice.rank import rank
 from fitter.base.errors import InputError
-from fitter.display import verdict as sentences
+from fitter.display.notes import noted
 from fitter.kit.card import card_club
 from fitter.shots.session import Session
 from tests.advice import virtual
@@ -33,7 +33,7 @@ def test_two_clubs_of_a_log_are_never_averaged(present: str, mine: str) -> None:
     assert list(asked.session.others.shot) == [2, 4, 6, 8, 10, 12]
     ranking = rank(replace(asked, draws=16), flips=False)
     assert ranking.counts["shots"] == 6
-    told = " ".join(sentences.notes(ranking.notes))
+    told = " ".join(noted(ranking.notes))
     assert "not the present club's" in told
     assert "LOW/R (6)" in told
 

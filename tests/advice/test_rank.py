@@ -9,16 +9,17 @@ import pytest
 
 from fitter.advice.baseline import of_session, present_head
 from fitter.advice.options import enumerate_options, present_club
+from fitter.advice.prediction import predict
 from fitter.advice.question import ask
 from fitter.advice.rank import rank
-from fitter.advice.replay import Replays, finished, fly_options, predict
+from fitter.advice.replay import Replays, finished, fly_options
 from fitter.advice.response import Response, changes
 from fitter.advice.scored import information
 from fitter.base.conditions import Conditions
 from fitter.base.errors import DataError, InputError
 from fitter.base.units import YARD
 from fitter.display import serialise
-from fitter.display import verdict as sentences
+from fitter.display.notes import noted
 from fitter.shots.session import Session, mirror
 from tests.advice import virtual
 
@@ -59,8 +60,8 @@ def test_missing_channels_are_filled_and_the_present_still_has_no_gain(shots: Se
     values["attack_deg"][4] = np.nan
     ranking = rank(ask(replace(shots, values=values), virtual.kit(), "G/R", draws=DRAWS))
     assert ranking.present.value_gain.mean == 0.0
-    assert any("spin_rpm: 1 of 12 missing" in note for note in sentences.notes(ranking.notes))
-    assert any("attack: not measured in 1 of 12 shots" in note for note in sentences.notes(ranking.notes))
+    assert any("spin_rpm: 1 of 12 missing" in note for note in noted(ranking.notes))
+    assert any("attack: not measured in 1 of 12 shots" in note for note in noted(ranking.notes))
 
 
 def test_a_log_of_ball_data_and_club_speed_alone_is_ranked_with_more_doubt() -> None:
@@ -74,7 +75,7 @@ def test_a_log_of_ball_data_and_club_speed_alone_is_ranked_with_more_doubt() -> 
         },
     )
     told, inferred = (rank(ask(s, virtual.kit(), "G/R", "total", draws=256)) for s in (full, bare))
-    assert any("delivered loft: not measured in 12 of 12" in note for note in sentences.notes(inferred.notes))
+    assert any("delivered loft: not measured in 12 of 12" in note for note in noted(inferred.notes))
     assert inferred.present.value_gain.mean == 0.0
     a, b = ({o.option.id: o.value_gain for o in r.options}["LOW/R 45.25in"] for r in (told, inferred))
     assert b.low < a.mean < b.high

@@ -10,18 +10,20 @@ import pytest
 
 from fitter.advice.audit import reading_value
 from fitter.advice.baseline import Note, of_session, present_head, screened
+from fitter.advice.case import Case, Joint
 from fitter.advice.next_step import steps
 from fitter.advice.objectives import OBJECTIVES, Goal, goal_for
 from fitter.advice.options import Option, present_club
+from fitter.advice.prediction import Prediction, predict
 from fitter.advice.question import ask
 from fitter.advice.rank import rank
-from fitter.advice.replay import Prediction, predict
 from fitter.advice.result import Ranking
 from fitter.advice.scored import Gain, Scored, score
-from fitter.advice.verdict import Case, Joint, Verdict, decide, opposite_ends, worth_a_fitting
+from fitter.advice.verdict import Verdict, decide, opposite_ends, worth_a_fitting
 from fitter.base.units import YARD
 from fitter.display import serialise
 from fitter.display import verdict as sentences
+from fitter.display.notes import noted
 from fitter.display.values import Values
 from fitter.kit.club import Club
 from fitter.kit.figures import Reading
@@ -342,9 +344,7 @@ def test_shafts_that_cannot_be_told_apart_are_named_at_opposite_ends() -> None:
     heads = (Head("G", loft_deg=Reading(10.5, 0.3), mass_g=Reading(200.0)),)
     found = rank(ask(virtual.session(112, -1, 12.5), Kit(heads, shafts, ""), "G/S2", "carry", draws=128))
     assert opposite_ends([found.present, *found.options]) == ("S0", "S4")
-    assert any(
-        "cannot be told apart" in note and "S0 and S4" in note for note in sentences.notes(found.notes)
-    )
+    assert any("cannot be told apart" in note and "S0 and S4" in note for note in noted(found.notes))
 
 
 def test_steps_are_ordered_by_what_they_save_in_a_minute(ranking: Ranking) -> None:

@@ -10,8 +10,9 @@ import pytest
 
 from fitter.advice.baseline import baseline
 from fitter.advice.options import Option
+from fitter.advice.prediction import Prediction, replayed
 from fitter.advice.question import ask
-from fitter.advice.replay import Prediction, Replays, replayed
+from fitter.advice.replay import Replays
 from fitter.advice.response import Response, changes
 from fitter.base.units import DEG, YARD
 from fitter.kit.club import Club

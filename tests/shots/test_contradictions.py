@@ -16,6 +16,7 @@ from fitter.base.conditions import Conditions
 from fitter.display import doubts as words
 from fitter.display import serialise
 from fitter.display import verdict as sentences
+from fitter.display.notes import noted
 from fitter.kit.inventory import Kit
 from fitter.kit.offer import offer
 from fitter.shots.contradictions import contradictions
@@ -154,7 +155,7 @@ def test_a_doubted_log_earns_no_change(tmp_path: Path, demo_kit: Kit) -> None:
     # The sentence is said once, before the verdict.
     said = sentences.verdict(wrong)
     assert said.startswith("Mend the log first: ")
-    assert not any("exchanged" in note for note in sentences.notes(wrong.notes))
+    assert not any("exchanged" in note for note in noted(wrong.notes))
 
 
 def test_two_groups_are_two_and_one_is_one() -> None:
