@@ -12,8 +12,9 @@ from numpy.typing import NDArray
 from fitter.physics import vectors
 from fitter.shots.infer import measurement
 from fitter.shots.infer.eliminate import X
+from fitter.shots.infer.hypotheses import Hypotheses
 from fitter.shots.infer.step import Posterior
-from fitter.shots.session import Session, mirror
+from fitter.shots.session import LeftOut, Session, mirror
 
 Floats = NDArray[np.float64]
 
@@ -80,6 +81,13 @@ class Delivery:
     misread : ndarray of bool, shape (n, 12)
         Measured channels (`measurement.MEASURED`) that the others contradict; they were not used.
     head : ndarray, shape (13,)
+    noise : mapping of str to float
+        SD of the device's noise over the judged one, of each channel that was measured.
+    points : mapping of str to float
+        Probability that 'face_point' is the strike point and that 'speed_point' is the mass centre, else the
+        face centre; only of what was measured.
+    left_out : tuple of LeftOut
+        Channels that contradict all others, those of the session among them; they were not used.
     """
 
     session: Session
@@ -92,7 +100,10 @@ class Delivery:
     residual: Mapping[str, Floats]
     misread: NDArray[np.bool_]
     head: Floats
-    _repair: NDArray[np.int64] = field(repr=False)
+    noise: Mapping[str, float]
+    points: Mapping[str, float]
+    left_out: tuple[LeftOut, ...]
+    _hypotheses: Hypotheses = field(repr=False)
     _weights: Floats = field(repr=False)
     _parts: Posterior = field(repr=False)
 
@@ -142,7 +153,7 @@ class Delivery:
     @property
     def repairs(self) -> Floats:
         """Probability of each repair of the spin after the session: leading, rival; one if named."""
-        return np.asarray(np.bincount(self._repair, weights=self._weights), dtype=np.float64)
+        return np.asarray(np.bincount(self._hypotheses.repair, weights=self._weights), dtype=np.float64)
 
     def sample(self, n: int, rng: np.random.Generator, repair: NDArray[np.int64] | None = None) -> Floats:
         """Draw deliveries of all shots together, (n, shots, 7): what is unknown of the session is shared.
@@ -183,7 +194,7 @@ class Delivery:
             return rng.choice(len(self._weights), size=n, p=self._weights)
         out = np.empty(n, dtype=np.int64)
         for wanted in np.unique(repair):
-            among = np.flatnonzero(self._repair == wanted)
+            among = np.flatnonzero(self._hypotheses.repair == wanted)
             if not len(among):
                 raise ValueError(f"no repair {wanted} was weighed: infer without naming a strike model")
             share = self._weights[among] / max(float(self._weights[among].sum()), 1e-300)
@@ -208,4 +219,5 @@ class Delivery:
             calibrations=MappingProxyType(calibrations),
             predicted=MappingProxyType(mirror(self.predicted)),
             residual=MappingProxyType(mirror(self.residual)),
+            left_out=tuple(x.mirrored() for x in self.left_out),
         )

@@ -44,16 +44,15 @@ in which the distance of a shot far from the mean counts by its logarithm (see `
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
 from fitter.physics import vectors
+from fitter.shots.infer.hypotheses import Hypotheses
 from fitter.shots.infer.linearise import Line
 from fitter.shots.infer.measurement import CALIBRATIONS, Data
-from fitter.shots.infer.prior import Prior
 
 Floats = NDArray[np.float64]
 
@@ -81,8 +80,9 @@ class Precisions:
     calibration: Floats
 
 
-def precisions(priors: Sequence[Prior], data: Data) -> Precisions:
+def precisions(hypotheses: Hypotheses, data: Data) -> Precisions:
     """Invert the covariances of the priors of k hypotheses."""
+    priors = hypotheses.priors
     return Precisions(
         np.stack([np.linalg.inv(p.within) for p in priors])[:, None],
         np.stack([np.linalg.inv(p.between) for p in priors])[:, None],

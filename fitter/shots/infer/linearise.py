@@ -23,6 +23,7 @@ from fitter.shots.infer.measurement import (
 )
 
 Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
 
 _STEP = np.array([1e-5, 1e-5, 1e-5, 1e-5, 1e-5, 1e-6, 1e-6])
 _STEP_RESTITUTION = 1e-5
@@ -49,19 +50,19 @@ class Line:
     bend: Floats
 
 
-def tangent(x: Floats, c: Floats, head: Floats, model: Floats, y: Floats) -> Line:
+def tangent(x: Floats, c: Floats, head: Floats, model: Floats, struck: Ints, y: Floats) -> Line:
     """Line at a delivery by one-sided differences, arguments as `measurement.predict` and `aligned`."""
-    raw = predict(x, c, head, model)
+    raw = predict(x, c, head, model, struck)
     here = aligned(raw, y)
     by_x = np.empty((*here.shape, vectors.DELIVERY))
     for k, step in enumerate(_STEP):
         moved = np.array(x)
         moved[..., k] += step
-        by_x[..., k] = (aligned(predict(moved, c, head, model), y) - here) / step
-    return Line(here, by_x, _by_calibration(raw, here, x, c, head, model, y), np.zeros_like(here))
+        by_x[..., k] = (aligned(predict(moved, c, head, model, struck), y) - here) / step
+    return Line(here, by_x, _by_calibration(raw, here, x, c, head, model, struck, y), np.zeros_like(here))
 
 
-def secant(x: Floats, cov: Floats, c: Floats, head: Floats, model: Floats, y: Floats) -> Line:
+def secant(x: Floats, cov: Floats, c: Floats, head: Floats, model: Floats, struck: Ints, y: Floats) -> Line:
     """Line through the spread of a delivery: statistical linear regression over its cubature points.
 
     Iterated posterior linearisation (Garcia-Fernandez, Svensson, Morelande & Sarkka 2015, IEEE Trans. Signal
@@ -70,24 +71,24 @@ def secant(x: Floats, cov: Floats, c: Floats, head: Floats, model: Floats, y: Fl
     """
     n = vectors.DELIVERY
     root = np.linalg.cholesky(cov)
-    raw = predict(x, c, head, model)
+    raw = predict(x, c, head, model, struck)
     here = aligned(raw, y)
     mean, square = np.zeros_like(here), np.zeros_like(here)
     lean = np.empty((*here.shape, n))
     for k in range(n):
         arm = np.sqrt(n) * root[..., k]
-        up = aligned(predict(x + arm, c, head, model), y) - here
-        down = aligned(predict(x - arm, c, head, model), y) - here
+        up = aligned(predict(x + arm, c, head, model, struck), y) - here
+        down = aligned(predict(x - arm, c, head, model, struck), y) - here
         mean += (up + down) / (2 * n)
         square += (up * up + down * down) / (2 * n)
         lean[..., k] = (up - down) / (2.0 * np.sqrt(n))
     bend = np.maximum(square - mean * mean - (lean * lean).sum(-1), 0.0)
     by_x = np.linalg.solve(root.swapaxes(-1, -2), lean.swapaxes(-1, -2)).swapaxes(-1, -2)
-    return Line(here + mean, by_x, _by_calibration(raw, here, x, c, head, model, y), bend)
+    return Line(here + mean, by_x, _by_calibration(raw, here, x, c, head, model, struck, y), bend)
 
 
 def _by_calibration(
-    raw: Floats, here: Floats, x: Floats, c: Floats, head: Floats, model: Floats, y: Floats
+    raw: Floats, here: Floats, x: Floats, c: Floats, head: Floats, model: Floats, struck: Ints, y: Floats
 ) -> Floats:
     out = np.zeros((*here.shape, len(CALIBRATIONS)))
     out[..., 0, SPEED] = here[..., 0]
@@ -102,5 +103,5 @@ def _by_calibration(
     out[..., _TILT, AXIS] = scale * np.cos(off)
     moved = np.array(c)
     moved[..., RESTITUTION] += _STEP_RESTITUTION
-    out[..., RESTITUTION] = (aligned(predict(x, moved, head, model), y) - here) / _STEP_RESTITUTION
+    out[..., RESTITUTION] = (aligned(predict(x, moved, head, model, struck), y) - here) / _STEP_RESTITUTION
     return out

@@ -27,6 +27,10 @@ SPEED, PATH, RESTITUTION, LAUNCH, SPIN, AXIS = range(6)
 CALIBRATIONS = ("club_speed", "path", "restitution", "launch", "spin", "axis")
 """Calibrations of a session: logarithm of a factor on the club speed, sums on the path (rad), the restitution
 and the launch (rad), logarithm of a factor on the spin, sum on the spin axis (rad)."""
+COLUMN = {name: k for k, name in enumerate(MEASURED)}
+"""Place of each channel in the arrays here."""
+BELONG = {"face_point": ("face_deg", "dynamic_loft_deg"), "speed_point": ("path_deg",)}
+"""Channels that belong to each point. A head's turn moves the path by where it is measured, the speed hardly."""
 _FACTOR = ("club_speed_mps", "ball_speed_mps")
 _INDOOR = ("spin_rpm", "spin_axis_deg")
 _SPIN, _AXIS = MEASURED.index("spin_rpm"), MEASURED.index("spin_axis_deg")
@@ -47,8 +51,6 @@ class Data:
     head : ndarray, shape (n, 13)
     mean, spread : ndarray, shape (sessions, 6)
         Prior of the calibrations.
-    fall : (float, float)
-        SDs of the fall of restitution across and up the face, per m2 of miss.
     ordinary : float
         Squared Mahalanobis distance from the player's mean up to which a shot is an ordinary one.
     loose : ndarray, shape (n,)
@@ -62,7 +64,6 @@ class Data:
     head: Floats
     mean: Floats
     spread: Floats
-    fall: tuple[float, float]
     ordinary: float
     loose: Floats
 
@@ -71,8 +72,7 @@ class Data:
         sessions, first = np.unique(self.owner[rows], return_index=True)
         return Data(
             y[rows], self.sd[rows], first, self.trust[rows], self.head[rows], self.mean[sessions],
-            self.spread[sessions], self.fall, self.ordinary,
-            self.loose[rows],
+            self.spread[sessions], self.ordinary, self.loose[rows],
         )  # fmt: skip
 
     @property
@@ -90,21 +90,29 @@ def is_indoor(session: Session, indoor: bool | None = None) -> NDArray[np.bool_]
 
 
 def measured(session: Session) -> Floats:
-    """Measured channels in SI, shape (n, 12), NaN where missing, impossible or set aside as a misread.
+    """Measured channels in SI, shape (n, 12), NaN where missing, impossible or left out.
 
     Only the channel that a flag sets aside is left out: the rest of the shot is still used.
     """
-    y = np.stack([session.value(name) for name in MEASURED], axis=1) * SCALE
+    y = np.stack([session.used(name) for name in MEASURED], axis=1) * SCALE
     at = {int(s): i for i, s in enumerate(session.shot)}
     for flag in session.flags:
         if flag.set_aside and flag.channel in MEASURED and flag.shot in at:
             y[at[flag.shot], MEASURED.index(flag.channel)] = np.nan
     # An impossible value is not used, flagged or not.
     for k, name in enumerate(MEASURED):
-        low, high = CHANNELS[name].limits or (-np.inf, np.inf)
-        value = session.value(name)
-        y[~((value >= low) & (value <= high)), k] = np.nan
+        y[impossible(session, name), k] = np.nan
     return np.where(np.isfinite(y), y, np.nan)
+
+
+def impossible(session: Session, name: str) -> NDArray[np.bool_]:
+    """Where a channel lies beyond what can be by more than its noise explains, shape (n,)."""
+    low, high = CHANNELS[name].limits or (-np.inf, np.inf)
+    value, room = session.value(name), 0.0
+    if name in COLUMN:
+        one = spreads(session)[:, COLUMN[name]] / SCALE[COLUMN[name]]
+        room = current().value("measurement.noise_room") * one
+    return np.asarray((value < low - room) | (value > high + room))
 
 
 def spreads(session: Session, indoor: bool | None = None) -> Floats:
@@ -130,10 +138,28 @@ def spreads(session: Session, indoor: bool | None = None) -> Floats:
     return out
 
 
+def open_points(session: Session, name: str) -> tuple[int, ...]:
+    """Places of `session.POINTS` that a point may have: as told, both if not and something belongs to it."""
+    told = session.told_point(name)
+    if told is not None:
+        return (told,)
+    return (0, 1) if any(session.has(c) for c in BELONG[name]) else (0,)
+
+
+def path_offsets() -> Floats:
+    """Mean and SD of what a device adds to the path of the face centre, (2, 2), rad.
+
+    First where it measures at the face centre, then at the head's mass centre.
+    """
+    a = current()
+    names = ("measurement.path_offset_deg", "measurement.closure_path_deg")
+    return np.array([[a.value(n), a.sd(n)] for n in names]) * DEG
+
+
 def calibration_prior(session: Session) -> tuple[Floats, Floats]:
     """Mean and SD of the session's calibrations before its shots are looked at, shape (6,) each.
 
-    Club speed and path belong to the face centre unless the channel 'speed_point' names the mass centre.
+    Where it is open to which point of the head the path belongs, both moments are those of the mixture.
     """
     a = current()
     names = ("club_speed_offset_pct", "path_offset_deg", "restitution_offset", "launch_offset_deg",
@@ -145,11 +171,17 @@ def calibration_prior(session: Session) -> tuple[Floats, Floats]:
     away = _closing_speed(session) - a.value("strike.restitution_speed")
     own = a.sd("strike.restitution") ** 2 + (a.sd("strike.restitution_slope") * away) ** 2
     sd[RESTITUTION] = np.sqrt(sd[RESTITUTION] ** 2 + own)
-    points = [w.casefold() for w in session.word("speed_point") if w]
-    if points and sum("mass" in w or "gravity" in w or w in ("cg", "com") for w in points) * 2 > len(points):
-        mean[PATH] = a.value("measurement.closure_path_deg") * DEG
-        sd[PATH] = a.sd("measurement.closure_path_deg") * DEG
+    offsets, places = path_offsets(), open_points(session, "speed_point")
+    w = np.zeros(2)
+    w[list(places)] = 1.0 if len(places) == 1 else [1.0 - at_mass_centre(), at_mass_centre()]
+    mean[PATH] = w @ offsets[:, 0]
+    sd[PATH] = np.sqrt(w @ (offsets[:, 1] ** 2 + (offsets[:, 0] - mean[PATH]) ** 2))
     return mean, sd
+
+
+def at_mass_centre() -> float:
+    """Probability that path and speed belong to the mass centre, before anything is looked at."""
+    return current().value("measurement.at_mass_centre")
 
 
 def _closing_speed(session: Session) -> float:
@@ -162,7 +194,9 @@ def _closing_speed(session: Session) -> float:
     return current().value("player.mean_speed")
 
 
-def predict(x: Floats, calibration: Floats, head: Floats, model: Floats) -> Floats:
+def predict(
+    x: Floats, calibration: Floats, head: Floats, model: Floats, struck: NDArray[np.int64] | None = None
+) -> Floats:
     """What a device would show of deliveries.
 
     Parameters
@@ -175,6 +209,8 @@ def predict(x: Floats, calibration: Floats, head: Floats, model: Floats) -> Floa
         See `vectors.HEAD`.
     model : ndarray, shape (..., 14)
         See `vectors.MODEL`.
+    struck : ndarray of int, shape (k,), optional
+        With x of shape (k, ..., 7): 1 where face and loft are told where the ball was struck, else 0.
 
     Returns
     -------
@@ -194,6 +230,10 @@ def predict(x: Floats, calibration: Floats, head: Floats, model: Floats) -> Floa
     out[..., START + 1] += calibration[..., LAUNCH]
     out[..., 10] *= np.exp(calibration[..., SPIN])
     out[..., 11] += calibration[..., AXIS]
+    if struck is not None and struck.any():
+        there = np.flatnonzero(struck)
+        at = at_strike(deed[there], head)
+        out[there, ..., 4], out[there, ..., 3] = at[..., 0], at[..., 1]
     return out
 
 

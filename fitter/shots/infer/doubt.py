@@ -1,0 +1,81 @@
+"""What the strike itself leaves in doubt off the face's middle, as a variance of each channel.
+
+How fast restitution falls, how far the face is curved, and how much gear effect a miss brings are known within
+limits only. All of it grows with the miss, so that a strike in the middle is told as exactly as the device can.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from fitter.base.assumptions import current
+from fitter.base.units import DEG, RPM
+from fitter.physics import vectors
+from fitter.shots.infer.measurement import COLUMN
+
+Floats = NDArray[np.float64]
+
+_CURVED = 0.85
+"""Share of the face's angle that the ball starts with: 0.82 planar, 0.86 by the rival repair (closed form)."""
+
+
+@dataclass(frozen=True)
+class Doubt:
+    """SDs of what a miss of the face's middle does.
+
+    Parameters
+    ----------
+    fall : (float, float)
+        Fall of restitution across and up the face, per m2 of miss.
+    curve : (float, float)
+        Curvature of bulge and roll, 1/m.
+    gear : float
+        Side spin per m of miss across, rad/s.
+    """
+
+    fall: tuple[float, float]
+    curve: tuple[float, float]
+    gear: float
+
+    @classmethod
+    def judged(cls) -> Doubt:
+        """Doubt by the judged numbers in force."""
+        a = current()
+        bulge, roll = (
+            a.sd(f"head.{n}_mm") * 1e-3 / (a.value(f"head.{n}_mm") * 1e-3) ** 2 for n in ("bulge", "roll")
+        )
+        across = a.sd("measurement.gear_across_rpm_per_mm") * RPM * 1e3
+        fall = a.sd("strike.fall_across") / 0.020**2, a.sd("strike.fall_up") / 0.016**2
+        return cls(fall, (bulge, roll), across)
+
+    def variance(self, shown: Floats, x: Floats, models: Floats, at_strike: NDArray[np.int64]) -> Floats:
+        """Variance of each channel, SI.
+
+        Parameters
+        ----------
+        shown : ndarray, shape (k, n, 12)
+            Channels as predicted.
+        x : ndarray, shape (k, n, 7)
+        models : ndarray, shape (k, 14)
+        at_strike : ndarray of int, shape (k,)
+            1 where face and loft belong to the strike point.
+        """
+        out = np.zeros_like(shown)
+        toe, high = x[..., vectors.TOE] ** 2, x[..., vectors.HIGH] ** 2
+        ball = COLUMN["ball_speed_mps"]
+        per_cor = shown[..., ball] / (1.0 + models[:, None, vectors.COR])
+        out[..., ball] = per_cor**2 * ((self.fall[0] * toe) ** 2 + (self.fall[1] * high) ** 2)
+        turned, lofted = self.curve[0] ** 2 * toe, self.curve[1] ** 2 * high
+        out[..., COLUMN["direction_deg"]] = _CURVED**2 * turned
+        out[..., COLUMN["launch_deg"]] = _CURVED**2 * lofted
+        there = at_strike[:, None]
+        out[..., COLUMN["face_deg"]] = there * turned
+        out[..., COLUMN["dynamic_loft_deg"]] = there * lofted
+        spin = COLUMN["spin_rpm"]
+        # Side spin over back spin is the tangent of the axis; a spin near nothing has no axis.
+        least = np.maximum(np.abs(shown[..., spin]), 500.0 * RPM)
+        out[..., COLUMN["spin_axis_deg"]] = np.minimum(self.gear**2 * toe / least**2, (45.0 * DEG) ** 2)
+        return out
