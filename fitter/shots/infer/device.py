@@ -25,8 +25,8 @@ from fitter.shots.infer.measurement import Data
 
 Floats = NDArray[np.float64]
 
-_CUT = 4.0
-_BETA = 0.9205
+CUT = 4.0
+BETA = 0.9205
 """Expectation of min(z^2, 4) for a normal z: closed form."""
 _EXTREME = (0.05, 100.0)
 """Limits of tau^2: a fifth and ten times the judged noise."""
@@ -55,7 +55,7 @@ def update(data: Data, tau: Floats, r: Floats, leverage: Floats, share: Floats) 
     """
     counts = np.isfinite(data.y) * data.trust[:, None] * share
     open_ = np.clip(1.0 - leverage, 1e-6, 1.0)
-    z = np.minimum(r * r / open_, _CUT) / _BETA
+    z = np.minimum(r * r / open_, CUT) / BETA
     told = np.add.reduceat(counts * open_ * z, data.first, axis=1)
     free = degrees() + np.add.reduceat(counts * open_, data.first, axis=1)
     return np.clip((degrees() * shared(data, tau) + tau * told) / free, *_EXTREME), free

@@ -214,5 +214,5 @@ def _write(
     for name in _OF_SHOTS:
         getattr(posterior, name)[:, rows] = getattr(new, name)
     if not hold:
-        for name in ("g", "g_cov", "evidence", "device", "free"):
+        for name in ("g", "g_cov", "evidence", "device", "free", "scatter"):
             getattr(posterior, name)[:, sessions] = getattr(new, name)

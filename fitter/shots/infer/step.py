@@ -7,7 +7,7 @@ player's mean is held to it less, by monotone weights (Maronna 1976, Ann. Statis
     w_i = min(loose_i, ordinary / ((x_i - m)' W (x_i - m) + tr(W H_i^-1)))                               (8)
 
 so that a mishit on which several channels agree is believed. The noise of each channel is found on the way, see
-`device`.
+`device`, and so is the scatter of each of the player's columns, see `scatter`.
 """
 
 from __future__ import annotations
@@ -17,7 +17,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from fitter.shots.infer import device
+from fitter.shots.infer import device, scatter
 from fitter.shots.infer.doubt import Doubt
 from fitter.shots.infer.eliminate import G, X, eliminate, leverage, log_evidence, precisions
 from fitter.shots.infer.hypotheses import Hypotheses
@@ -61,6 +61,8 @@ class Posterior:
         SD of a measurement if nothing else of the shot were known, SI.
     device, free : ndarray, shape (k, sessions, 12)
         Variance of the device's noise over the judged one, and its degrees of freedom.
+    scatter : ndarray, shape (k, sessions, 7)
+        Variance of the player's shots over that of the level.
     """
 
     x: Floats
@@ -75,6 +77,7 @@ class Posterior:
     alone: Floats
     device: Floats
     free: Floats
+    scatter: Floats
 
     def take(self, shots: slice | NDArray[np.int64], one: slice | NDArray[np.int64]) -> Posterior:
         """Cut out some sessions: their rows and their numbers."""
@@ -82,6 +85,7 @@ class Posterior:
             self.x[:, shots], self.own[:, shots], self.pull[:, shots], self.g[:, one], self.g_cov[:, one],
             self.evidence[:, one], self.predicted[:, shots], self.noise[:, shots], self.leverage[:, shots],
             self.alone[:, shots], self.device[:, one], self.free[:, one],
+            self.scatter[:, one],
         )  # fmt: skip
 
 
@@ -154,10 +158,10 @@ def solve(
     weight = np.broadcast_to(data.loose, (k, n))
     if begin is None:
         x, g = _first_guess(data, hypotheses)
-        tau = np.ones((k, len(data.first), len(MEASURED)))
+        tau, spread = np.ones((k, len(data.first), len(MEASURED))), np.ones((k, len(data.first), X))
         cov, first_round = np.empty(0), 0
     else:
-        x, g, tau = begin.x, begin.g, begin.device
+        x, g, tau, spread = begin.x, begin.g, begin.device, begin.scatter
         cov = begin.own + begin.pull @ begin.g_cov[:, owner] @ begin.pull.swapaxes(-1, -2)
         first_round = TANGENTS + SECANTS - AGAIN
     free = np.full_like(tau, device.degrees()) if begin is None or not hold else begin.free
@@ -167,7 +171,7 @@ def solve(
         own = data.sd**2 * tau[:, owner]
         total = own + line.bend + doubt.variance(line.here, x, hypotheses.models, struck)
         noise = np.sqrt(total)
-        q = eliminate(data, p, line, noise, x, g, weight)
+        q = eliminate(data, p, line, noise, x, g, weight, spread)
         g_cov: Floats = begin.g_cov if begin is not None and hold else np.asarray(np.linalg.inv(q.s))  # (6)
         hat = leverage(data, q, line, noise, g_cov)
         if turn == TANGENTS + SECANTS:
@@ -176,14 +180,18 @@ def solve(
         dx = np.matmul(q.own, q.b[..., None])[..., 0] - np.matmul(q.d, dg[:, owner][..., None])[..., 0]  # (3)
         if turn >= TANGENTS - 1 and not hold:
             tau, free = device.update(data, tau, q.r, hat, own / total)  # (9)
+            spread = scatter.update(data, p.scatter, spread, x - g[:, owner, :X], q, g_cov)  # (11)
         x, g = x + damp_x(dx), g + damp_g(dg)
-        trace = (p.within.swapaxes(-1, -2) * q.own).sum((-1, -2))
+        trace = (q.within * q.own).sum((-1, -2))
         weight = np.minimum(data.loose, data.ordinary / (q.distance + trace))  # (8)
         if turn >= TANGENTS - 1:
             cov = q.own + q.d @ g_cov[:, owner] @ q.d.swapaxes(-1, -2)  # (6)
-    alone = np.sqrt(noise**2 + ((line.by_x @ within) * line.by_x).sum(-1))
-    evidence = log_evidence(data, p, q, noise, g) + device.log_prior(data, tau)
-    return Posterior(x, q.own, q.d, g, g_cov, evidence, line.here, noise, hat, alone, tau, free)
+    root = np.sqrt(spread[:, owner])
+    alone = np.sqrt(
+        noise**2 + ((line.by_x @ (within * root[..., :, None] * root[..., None, :])) * line.by_x).sum(-1)
+    )
+    evidence = log_evidence(data, p, q, noise, g) + device.log_prior(data, tau) + scatter.log_prior(spread)
+    return Posterior(x, q.own, q.d, g, g_cov, evidence, line.here, noise, hat, alone, tau, free, spread)
 
 
 def _first_guess(data: Data, hypotheses: Hypotheses) -> tuple[Floats, Floats]:
