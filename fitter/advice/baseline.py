@@ -42,8 +42,9 @@ class Note(NamedTuple):
 
 
 def notices(session: Session) -> list[Note]:
-    """What the reader of the log had to say."""
-    return [Note("notice", (words,)) for words in session.notices]
+    """What the reader of the log had to say, and which channels are left out."""
+    said = [Note("notice", (words,)) for words in session.notices]
+    return [*said, *(Note("channel left out", (x,)) for x in session.left_out)]
 
 
 @dataclass(frozen=True)
@@ -88,6 +89,11 @@ class Baseline:
         """Draw deliveries, (n, shots, 7), each under the repair of the spin that its draw believes in."""
         rng = draws.generator(seed, "delivery", len(self))
         return self.delivery.sample(n, rng, rival.astype(np.int64))
+
+    def points(self, n: int, seed: int, rival: NDArray[np.bool_]) -> dict[str, NDArray[np.int64]]:
+        """Points of reference that the draws of `draw` believe in, (n,) each, see `Delivery.points`."""
+        rng = draws.generator(seed, "delivery", len(self))
+        return self.delivery.sample_points(n, rng, rival.astype(np.int64))
 
     @property
     def has_direction(self) -> bool:
@@ -164,21 +170,20 @@ def of_session(session: Session, head: Floats, delivery: Delivery | None = None)
     notes = [
         Note("inferred", (name, missing, len(kept)))
         for name in INFERRED
-        if (missing := int(np.isnan(kept.value(name)).sum()))
+        if (missing := int(np.isnan(kept.used(name)).sum()))
     ]
-    direction = kept.value("direction_deg")
     start = np.stack(
         [
-            kept.value("ball_speed_mps"),
-            kept.value("launch_deg") * DEG,
-            direction * DEG,
-            kept.value("spin_rpm") * RPM,
-            kept.value("spin_axis_deg") * DEG,
+            kept.used("ball_speed_mps"),
+            kept.used("launch_deg") * DEG,
+            kept.used("direction_deg") * DEG,
+            kept.used("spin_rpm") * RPM,
+            kept.used("spin_axis_deg") * DEG,
         ],
         axis=1,
     )
     for name in ("ball_speed_mps", "launch_deg", "spin_rpm"):
-        missing = int(np.isnan(kept.value(name)).sum())
+        missing = int(np.isnan(kept.used(name)).sum())
         if missing:
             notes.append(Note("predicted", (name, missing, len(kept))))
     return Baseline(

@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 from fitter.advice import race
 from fitter.advice.baseline import Baseline, Note, baseline, notices
+from fitter.advice.device import open_points
 from fitter.advice.flips import flips as turned
 from fitter.advice.losses import losses
 from fitter.advice.next_step import steps
@@ -187,6 +188,7 @@ def _notes(d: Decided, scored: list[Scored]) -> tuple[Note, ...]:
         notes.insert(0, Note("many aside", (aside, of)))
     if d.question.with_aside:
         notes.insert(0, Note("all shots"))
+    notes += open_points(d.prediction, d.question.seed)
     ends = opposite_ends(scored)
     if ends is not None:
         notes.append(Note("shafts alike", ends))

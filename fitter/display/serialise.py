@@ -11,8 +11,10 @@ from fitter.base.units import METRIC
 from fitter.display import shots
 from fitter.display import verdict as sentences
 from fitter.display.bench import step_text
+from fitter.display.device import device
 from fitter.display.reading import DELIVERED
 from fitter.display.text import plain
+from fitter.shots.session import POINTS
 
 if TYPE_CHECKING:
     from fitter.advice.audit import Audit
@@ -62,6 +64,7 @@ def ranking(found: Ranking) -> dict[str, Any]:
         ],
         "losses": losses(found.losses),
         "flags": _flags(found.shots),
+        "left_out_channels": [plain(x) for x in shots.seen(found.shots).left_out],
         "breaches": many["breaches"],
         "not_offered": found.not_offered,
     }  # fmt: skip
@@ -268,6 +271,7 @@ def session(found: Reading) -> dict[str, Any]:
         "flags": [{"player": of.player, **f} for f in _flags(of)],
         "problems": list(of.notices),
         "not_read": of.not_read,
+        "left_out": [plain(x) for x in seen.left_out],
         **_of_delivery(found),
     }
 
@@ -289,6 +293,17 @@ def _of_delivery(found: Reading) -> dict[str, Any]:
         return {}
     return {
         "calibrations": {k: {"value": c.value, "sd": c.sd} for k, c in found.delivery.calibrations.items()},
+        "device": {
+            "points": {
+                name: {
+                    **dict(zip(POINTS[name], (1.0 - p, p), strict=True)),
+                    "told": found.session.told_point(name) is not None,
+                }
+                for name, p in found.delivery.points.items()
+            },
+            "noise": dict(found.delivery.noise),
+            "text": device(found.seen, found.delivery, METRIC),
+        },
         "cautions": list(found.fresh.cautions),
         "losses": losses(found.losses),
     }

@@ -15,6 +15,7 @@ from fitter.advice.result import Ranking
 from fitter.advice.scored import Scored
 from fitter.advice.verdict import Verdict
 from fitter.base.units import US, Units, probability
+from fitter.display import device
 from fitter.display.values import Values
 from fitter.kit.club import UNKNOWN
 from fitter.kit.rules import Finding
@@ -64,6 +65,10 @@ def note(found: Note) -> str:
     if code == "inferred":
         channel, missing, shots = values
         return f"{ABSENT[channel]}: not measured in {missing} of {shots} shots, inferred"
+    if code == "channel left out":
+        return device.left_out(values[0])
+    if code == "point":
+        return device.undecided(*values)
     if code == "left out":
         return not_offered(dict(values))
     if code == "present breaks":

@@ -126,6 +126,22 @@ POINTS = {
     "speed_point": {"face": ("face", "cent(er|re)$"), "mass": ("mass", "gravity", "cg$", "com$")},
 }
 """Points to which a device's numbers may belong, and words that name them; any other word leaves it open."""
+OPEN_POINT = "unknown"
+
+
+def point(channel: str, words: str) -> int | None:
+    """Place in `POINTS` that words name, None where they leave it open.
+
+    Examples
+    --------
+    >>> point("face_point", "point of impact"), point("speed_point", "CG"), point("face_point", "unknown")
+    (1, 1, None)
+    """
+    said = words.casefold()
+    for place, known in enumerate(POINTS[channel].values()):
+        if any(re.search(rf"\b{word}", said) for word in known):
+            return place
+    return None
 
 
 @dataclass(frozen=True)
@@ -307,11 +323,13 @@ class Session:
 
     def told_point(self, channel: str) -> int | None:
         """Place in `POINTS` that most of a channel's words name, None where none does."""
-        said = [w.casefold() for w in self.word(channel) if w.strip()]
-        for place, words in enumerate(POINTS[channel].values()):
-            if 2 * sum(any(re.search(rf"\b{x}", w) for x in words) for w in said) > len(said):
-                return place
-        return None
+        said = [point(channel, w) for w in self.word(channel) if w.strip()]
+        return next((p for p in (0, 1) if 2 * said.count(p) > len(said)), None)
+
+    def saying(self, words: Mapping[str, str]) -> Session:
+        """Add words to every shot, for channels of which the session says nothing; '' adds nothing."""
+        new = {c: (w,) * len(self) for c, w in words.items() if w and not self.has(c)}
+        return replace(self, words=MappingProxyType(dict(self.words) | new)) if new else self
 
     def take(self, mask: NDArray[np.bool_] | NDArray[np.int64]) -> Session:
         """Pick shots by a mask or by indices; they keep their shot numbers."""

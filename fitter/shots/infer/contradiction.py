@@ -1,8 +1,8 @@
 """Channels that contradict all others of their session: wrong by a sign, a unit, a definition or an offset.
 
-Each measured channel in turn is held to be broken, that is read with so large a noise that it tells nothing, and
-the session is solved again. By the evidence (7) of each case a channel is left out where its being broken is
-far more probable than all other cases together; where two channels contradict each other and no third one
+Each measured channel in turn is held to be broken, that is read with so large a noise that it tells nothing,
+and the session is solved again. By the evidence (7) of each case a channel is left out where its being broken
+is far more probable than all other cases together; where two channels contradict each other and no third one
 decides, both stay and their noise grows.
 """
 

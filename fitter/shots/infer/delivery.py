@@ -188,6 +188,14 @@ class Delivery:
         x[..., 0] = np.exp(x[..., 0])
         return x, p.g[part, 0, X:] + dg[:, X:, 0]
 
+    def sample_points(
+        self, n: int, rng: np.random.Generator, repair: NDArray[np.int64] | None = None
+    ) -> dict[str, NDArray[np.int64]]:
+        """Points that draws of `sample` with the same arguments believe in: places in `session.POINTS`."""
+        part = self._pick(n, rng, repair)
+        h = self._hypotheses
+        return {c: {"face_point": h.face, "speed_point": h.speed}[c][part] for c in self.points}
+
     def _pick(self, n: int, rng: np.random.Generator, repair: NDArray[np.int64] | None) -> NDArray[np.int64]:
         """Hypothesis of each draw, (n,)."""
         if repair is None:

@@ -1,17 +1,18 @@
-"""Noise of this device: the variance of each channel from the session's own residuals, shrunk to the judged one.
+"""Noise of this device: each channel's variance from the session's own residuals, shrunk to the judged one.
 
-The variance of a channel is tau^2 times the judged one, and tau^2 has a scaled inverse chi-squared prior about
-1 with nu degrees of freedom (Gelman et al. 2013, Bayesian Data Analysis, 3rd ed., 2.6): its tail to the noisy
-side is a power, so that a bad device is believed soon. With standardised residuals r and leverages h of the
+The variance of a channel is tau^2 times the judged one, and tau^2 has a scaled inverse chi-squared prior
+about 1 with nu degrees of freedom (Gelman et al. 2013, Bayesian Data Analysis, 3rd ed., 2.6): its tail to the
+noisy side is a power, so that a bad device is believed soon. With standardised residuals r and leverages h of the
 shots that count, residual maximum likelihood (Patterson & Thompson 1971, Biometrika 58, 545-554; its fixed
 point is that of Foerstner 1979) gives
 
-    tau^2 = (nu kappa^2 + tau^2 sum s psi(r^2 / (1 - h)) (1 - h) / beta) / (nu + sum s (1 - h))              (9)
+    tau^2 = (nu kappa^2 + tau^2 sum s psi(r^2 / (1 - h)) (1 - h) / beta) / (nu + sum s (1 - h))         (9)
     kappa^2 = (a + J) / (a + sum 1 / tau_j^2)
 
-kappa^2 is what the J measured channels of one device share, a poor device being poor in all, shrunk to 1 as by a
-channels. s is the share of the noise that is the device's own. psi(z^2) = min(z^2, 4), beta its expectation for normal
-noise: one misread does not make a noisy device (Huber 1964, Ann. Math. Statist. 35, 73-101, proposal 2).
+kappa^2 is what the J measured channels of one device share, a poor device being poor in all, shrunk to 1 as by
+a channels. s is the share of the noise that is the device's own. psi(z^2) = min(z^2, 4), beta its expectation
+for normal noise: one misread does not make a noisy device (Huber 1964, Ann. Math. Statist. 35, 73-101,
+proposal 2).
 """
 
 from __future__ import annotations
@@ -76,6 +77,6 @@ def log_prior(data: Data, tau: Floats) -> Floats:
     return np.asarray(-0.5 * degrees() * (apart + least * (kappa - 1.0 - np.log(kappa))[..., 0]))
 
 
-def limit(normal: float, free: Floats) -> Floats:
-    """Limit of Student's t that as many good values pass as a normal limit in SDs; `free` degrees of freedom."""
+def limit(normal: Floats, free: Floats) -> Floats:
+    """Limit of Student's t beyond which as many good values lie as beyond a normal limit in SDs."""
     return np.asarray(stdtrit(free, ndtr(normal)))

@@ -1,7 +1,8 @@
 """What the strike itself leaves in doubt off the face's middle, as a variance of each channel.
 
-How fast restitution falls, how far the face is curved, and how much gear effect a miss brings are known within
-limits only. All of it grows with the miss, so that a strike in the middle is told as exactly as the device can.
+How fast restitution falls, how far the face is curved, and how much side spin a miss brings are known within
+limits only. All of it grows with the miss, so that a strike in the middle is told as exactly as the device
+can.
 """
 
 from __future__ import annotations
@@ -19,7 +20,7 @@ from fitter.shots.infer.measurement import COLUMN
 Floats = NDArray[np.float64]
 
 _CURVED = 0.85
-"""Share of the face's angle that the ball starts with: 0.82 planar, 0.86 by the rival repair (closed form)."""
+"""Share of the face's angle that the ball starts with: 0.82 planar, 0.86 by the rival repair."""
 
 
 @dataclass(frozen=True)

@@ -105,7 +105,7 @@ def search(data: Data, hypotheses: Hypotheses, limits: Limits) -> Found:
         data = replace(data, y=np.where(broken[data.owner], np.nan, data.y))
         rows = np.flatnonzero(broken.any(axis=1)[data.owner])
         _solve_anew(data, hypotheses, posterior, rows)
-    sizes = np.bincount(data.owner)
+    sizes: NDArray[np.int64] = np.bincount(data.owner)
     for turn in range(1 + PASSES):
         # Judged with means and calibrations held; then the sessions are solved again without what was found.
         # In a small session one misread moves the mean itself: all suspects are left out at first.

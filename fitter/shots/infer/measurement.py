@@ -30,10 +30,11 @@ and the launch (rad), logarithm of a factor on the spin, sum on the spin axis (r
 COLUMN = {name: k for k, name in enumerate(MEASURED)}
 """Place of each channel in the arrays here."""
 BELONG = {"face_point": ("face_deg", "dynamic_loft_deg"), "speed_point": ("path_deg",)}
-"""Channels that belong to each point. A head's turn moves the path by where it is measured, the speed hardly."""
+"""Channels that belong to each point: a head's turn moves the path, and the speed hardly."""
 _FACTOR = ("club_speed_mps", "ball_speed_mps")
 _INDOOR = ("spin_rpm", "spin_axis_deg")
 _SPIN, _AXIS = MEASURED.index("spin_rpm"), MEASURED.index("spin_axis_deg")
+LOFT, FACE = MEASURED.index("dynamic_loft_deg"), MEASURED.index("face_deg")
 
 
 @dataclass(frozen=True)
@@ -210,7 +211,7 @@ def predict(
     model : ndarray, shape (..., 14)
         See `vectors.MODEL`.
     struck : ndarray of int, shape (k,), optional
-        With x of shape (k, ..., 7): 1 where face and loft are told where the ball was struck, else 0.
+        With x of shape (..., k, n, 7): 1 where face and loft are told where the ball was struck, else 0.
 
     Returns
     -------
@@ -232,8 +233,8 @@ def predict(
     out[..., 11] += calibration[..., AXIS]
     if struck is not None and struck.any():
         there = np.flatnonzero(struck)
-        at = at_strike(deed[there], head)
-        out[there, ..., 4], out[there, ..., 3] = at[..., 0], at[..., 1]
+        at = at_strike(deed[..., there, :, :], head)
+        out[..., LOFT][..., there, :], out[..., FACE][..., there, :] = at[..., 0], at[..., 1]
     return out
 
 

@@ -1,15 +1,15 @@
 """The player's own scatter, column by column: that of the level, moved by the session's shots.
 
-The variance of a column is s^2 times that of the level, and s^2 has a scaled inverse chi-squared prior about 1
-with `player.shrink_shots` degrees of freedom, nu. By the EM algorithm (Dempster, Laird & Rubin 1977, J. R. Stat.
-Soc. B 39, 1-38), with P_i = D_i + (E, 0), by which x_i - m moves with g, and psi and beta of `device`,
+The variance of a column is s^2 times that of the level, and s^2 has a scaled inverse chi-squared prior about
+1 with `player.shrink_shots` degrees of freedom, nu. By the EM algorithm (Dempster, Laird & Rubin 1977, J. R.
+Stat. Soc. B 39, 1-38), with P_i = D_i + (E, 0), by which x_i - m moves with g, and psi and beta of `device`,
 
     u_i = diag(H_i^-1 + P_i S^-1 P_i') / (s^2 sigma^2),     z_i^2 = (x_i - m)^2 / ((1 - u_i) s^2 sigma^2)
-    s^2 = (nu + s^2 sum (u_i + (1 - u_i) psi(z_i^2) / beta)) / (nu + n)                                      (11)
+    s^2 = (nu + s^2 sum (u_i + (1 - u_i) psi(z_i^2) / beta)) / (nu + n)                              (11)
 
-A column that was not measured itself keeps the level's scatter: what the ball tells of it cannot part a mishit
-from a misread. Without this a player who scatters more than
-the level in one column would be taken for a noisy device.
+A column that was not measured itself keeps the level's scatter: what the ball tells of it cannot part a
+mishit from a misread. Without this a player who scatters more than the level in one column would be taken for
+a noisy device.
 """
 
 from __future__ import annotations

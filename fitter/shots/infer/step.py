@@ -6,8 +6,8 @@ player's mean is held to it less, by monotone weights (Maronna 1976, Ann. Statis
 
     w_i = min(loose_i, ordinary / ((x_i - m)' W (x_i - m) + tr(W H_i^-1)))                               (8)
 
-so that a mishit on which several channels agree is believed. The noise of each channel is found on the way, see
-`device`, and so is the scatter of each of the player's columns, see `scatter`.
+so that a mishit on which several channels agree is believed. The noise of each channel is found on the way,
+see `device`, and so is the scatter of each of the player's columns, see `scatter`.
 """
 
 from __future__ import annotations

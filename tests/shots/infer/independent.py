@@ -47,17 +47,21 @@ class Club:
     fall: tuple[float, float]
     e_t: float
     e_t_slope: float
+    shift: float = 0.0
 
     @classmethod
     def draw(cls, rng):
-        e_t = rng.uniform(-0.30, -0.05)
+        # Half of the sessions lose spin to tangential compliance, half to a ball whose mass centre sinks.
+        e_t, shift = (
+            (rng.uniform(-0.30, -0.05), 0.0) if rng.uniform() < 0.5 else (0.0, rng.uniform(1e-4, 6e-4))
+        )
         # 230 rpm a degree and 2,800 rpm at 12 deg are those of e_t = 0 at 45 m/s.
         rise = (rng.uniform(180.0, 300.0) - 230.0 * (1.0 + e_t)) / 2800.0 / DEG
         return cls(
             rng.normal(0.200, 0.003), rng.normal(0.038, 0.003), rng.normal(0.0025, 0.0015),
             rng.normal(0.0, 0.0012), rng.normal(5e-4, 5e-5), rng.normal(3.7e-4, 4e-5), rng.normal(0.305, 0.03),
             rng.normal(0.295, 0.035), rng.normal(0.822, 0.008), rng.normal(-0.0015, 0.002),
-            (rng.uniform(0.0, 0.04), rng.uniform(0.0, 0.04)), e_t, rise,
+            (rng.uniform(0.0, 0.04), rng.uniform(0.0, 0.04)), e_t, rise, shift,
         )  # fmt: skip
 
     def strike(self, x):
@@ -77,18 +81,19 @@ class Club:
         give = 1.0 / MASS + 1.0 / self.mass
         push = (1.0 + e) * into / (give + toe**2 / self.upright + high**2 / self.across)
         e_t = self.e_t + self.e_t_slope * (loft - 12.0 * DEG)
-        drag = {}
+        sunk, drag = self.shift / (HOLLOW * MASS * RADIUS**2), {}
         for name, speed, miss, inertia in (
             ("across", slide, toe, self.upright), ("up", rise, high, self.across),
         ):  # fmt: skip
             # The face turns away under the push: its surface moves outwards, and takes the ball's along.
             surface = (1.0 + e_t) * speed + self.depth * miss / inertia * push
+            surface -= sunk * RADIUS * push if name == "up" else 0.0
             drag[name] = surface / ((1.0 + 1.0 / HOLLOW) / MASS + 1.0 / self.mass + self.depth**2 / inertia)
         ball = (
             push[:, None] * normal + drag["across"][:, None] * across + drag["up"][:, None] * upward
         ) / MASS
         turn = RADIUS / (HOLLOW * MASS * RADIUS**2)
-        back, side = -drag["up"] * turn, -drag["across"] * turn
+        back, side = -drag["up"] * turn - sunk * push, -drag["across"] * turn
         speed = np.linalg.norm(ball, axis=1)
         return np.stack([
             speed, np.arcsin(ball[:, 2] / speed), np.arctan2(ball[:, 1], ball[:, 0]), np.hypot(back, side),
@@ -142,7 +147,7 @@ class Truth:
     mean: list[np.ndarray]
 
 
-def sessions(count, shots, keep=MEASURED, world=World(), seed=1) -> Truth:  # noqa: B008
+def sessions(count, shots, keep=MEASURED, world=World(), seed=1) -> Truth:
     """Sessions of ``count`` players, ``shots`` balls each."""
     out = Truth([], [], [])
     for k in range(count):
@@ -159,8 +164,8 @@ def _swings(rng, shots, world):
     loft = np.clip(13.5 + 0.45 * attack + 2.0 * rng.normal(), 7.0, 21.0)
     path = -0.3 * attack + 2.5 * rng.normal()
     mean = np.array([
-        rng.uniform(34.0, 58.0), attack * DEG, path * DEG, (0.3 * path + 1.4 * rng.normal()) * DEG, loft * DEG,
-        world.toe * rng.normal() * MM, (world.high_at + world.high * rng.normal()) * MM,
+        rng.uniform(34.0, 58.0), attack * DEG, path * DEG, (0.3 * path + 1.4 * rng.normal()) * DEG,
+        loft * DEG, world.toe * rng.normal() * MM, (world.high_at + world.high * rng.normal()) * MM,
     ])  # fmt: skip
     sd = NORMAL ** (1.0 - skill) * POOR**skill * np.exp(0.15 * rng.normal(size=7))
     sd = sd * np.array([mean[0], DEG, DEG, DEG, DEG, MM, MM])
