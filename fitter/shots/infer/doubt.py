@@ -1,8 +1,8 @@
-"""What the strike itself leaves in doubt off the face's middle, as a variance of each channel.
+"""What the strike itself leaves in doubt, as a variance of each channel.
 
 How fast restitution falls, how far the face is curved, and how much side spin a miss brings are known within
-limits only. All of it grows with the miss, so that a strike in the middle is told as exactly as the device
-can.
+limits only. All of that grows with the miss. And no strike model meets a single start exactly, wherever the
+ball was struck.
 """
 
 from __future__ import annotations
@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 from fitter.base.assumptions import current
 from fitter.base.units import DEG, RPM
 from fitter.physics import vectors
-from fitter.shots.infer.measurement import COLUMN
+from fitter.shots.infer.measurement import COLUMN, START
 
 Floats = NDArray[np.float64]
 
@@ -35,11 +35,15 @@ class Doubt:
         Curvature of bulge and roll, 1/m.
     gear : float
         Side spin per m of miss across, rad/s.
+    one : ndarray, shape (5,)
+        What any strike model misses of a single start: shares of ball speed and spin, launch, direction, axis
+        in rad, in the order of a start.
     """
 
     fall: tuple[float, float]
     curve: tuple[float, float]
     gear: float
+    one: Floats
 
     @classmethod
     def judged(cls) -> Doubt:
@@ -49,8 +53,10 @@ class Doubt:
             a.sd(f"head.{n}_mm") * 1e-3 / (a.value(f"head.{n}_mm") * 1e-3) ** 2 for n in ("bulge", "roll")
         )
         across = a.sd("measurement.gear_across_rpm_per_mm") * RPM * 1e3
+        names = ("ball_speed_pct", "launch_deg", "direction_deg", "spin_pct", "spin_axis_deg")
+        one = np.array([a.sd(f"strike_model.{n}") for n in names]) * [0.01, DEG, DEG, 0.01, DEG]
         fall = a.sd("strike.fall_across") / 0.020**2, a.sd("strike.fall_up") / 0.016**2
-        return cls(fall, (bulge, roll), across)
+        return cls(fall, (bulge, roll), across, one)
 
     def variance(self, shown: Floats, x: Floats, models: Floats, at_strike: NDArray[np.int64]) -> Floats:
         """Variance of each channel, SI.
@@ -79,4 +85,7 @@ class Doubt:
         # Side spin over back spin is the tangent of the axis; a spin near nothing has no axis.
         least = np.maximum(np.abs(shown[..., spin]), 500.0 * RPM)
         out[..., COLUMN["spin_axis_deg"]] = np.minimum(self.gear**2 * toe / least**2, (45.0 * DEG) ** 2)
+        size = np.ones((*shown.shape[:-1], len(self.one)))
+        size[..., vectors.SPEED], size[..., vectors.SPIN] = shown[..., START], shown[..., spin]
+        out[..., START:] += (self.one * size) ** 2
         return out

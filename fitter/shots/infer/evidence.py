@@ -100,7 +100,7 @@ def search(data: Data, hypotheses: Hypotheses, limits: Limits) -> Found:
     """
     left_out = np.zeros(data.y.shape, dtype=bool)
     posterior = solve(data, hypotheses)
-    broken = contradiction.broken(data, hypotheses, posterior)
+    broken: NDArray[np.bool_] = contradiction.broken(data, hypotheses, posterior)
     if broken.any():
         data = replace(data, y=np.where(broken[data.owner], np.nan, data.y))
         rows = np.flatnonzero(broken.any(axis=1)[data.owner])

@@ -107,12 +107,15 @@ def measured(session: Session) -> Floats:
 
 
 def impossible(session: Session, name: str) -> NDArray[np.bool_]:
-    """Where a channel lies beyond what can be by more than its noise explains, shape (n,)."""
+    """Where a channel lies beyond what can be, shape (n,).
+
+    The face ends where strikes do, so that a strike near its edge may be read beyond it: by its noise.
+    """
     low, high = CHANNELS[name].limits or (-np.inf, np.inf)
     value, room = session.value(name), 0.0
-    if name in COLUMN:
-        one = spreads(session)[:, COLUMN[name]] / SCALE[COLUMN[name]]
-        room = current().value("measurement.noise_room") * one
+    if name.startswith("strike"):
+        a = current()
+        room = a.value("measurement.noise_room") * a.sd("measurement.strike_mm")
     return np.asarray((value < low - room) | (value > high + room))
 
 

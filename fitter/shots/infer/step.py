@@ -173,12 +173,12 @@ def solve(
         noise = np.sqrt(total)
         q = eliminate(data, p, line, noise, x, g, weight, spread)
         g_cov: Floats = begin.g_cov if begin is not None and hold else np.asarray(np.linalg.inv(q.s))  # (6)
-        hat = leverage(data, q, line, noise, g_cov)
         if turn == TANGENTS + SECANTS:
             break
         dg = np.zeros_like(q.e) if hold else np.matmul(g_cov, q.e[..., None])[..., 0]  # (4)
         dx = np.matmul(q.own, q.b[..., None])[..., 0] - np.matmul(q.d, dg[:, owner][..., None])[..., 0]  # (3)
         if turn >= TANGENTS - 1 and not hold:
+            hat = leverage(data, q, line, noise, g_cov)
             tau, free = device.update(data, tau, q.r, hat, own / total)  # (9)
             spread = scatter.update(data, p.scatter, spread, x - g[:, owner, :X], q, g_cov)  # (11)
         x, g = x + damp_x(dx), g + damp_g(dg)
@@ -186,6 +186,7 @@ def solve(
         weight = np.minimum(data.loose, data.ordinary / (q.distance + trace))  # (8)
         if turn >= TANGENTS - 1:
             cov = q.own + q.d @ g_cov[:, owner] @ q.d.swapaxes(-1, -2)  # (6)
+    hat = leverage(data, q, line, noise, g_cov)
     root = np.sqrt(spread[:, owner])
     alone = np.sqrt(
         noise**2 + ((line.by_x @ (within * root[..., :, None] * root[..., None, :])) * line.by_x).sum(-1)

@@ -35,7 +35,7 @@ def leading(n: int, seed: int) -> np.ndarray:
 def session(values: np.ndarray, place: str, keep=MEASURED) -> Session:
     order = np.arange(1, len(values) + 1)
     shown = MappingProxyType({c: values[:, k] / SCALE[k] for k, c in enumerate(MEASURED) if c in keep})
-    words = MappingProxyType({"place": (place,) * len(values)})
+    words = MappingProxyType({"place": (place,) * len(values), "speed_point": ("face",) * len(values)})
     return Session(
         "P1", "right", "virtual", MappingProxyType(shown), words, MappingProxyType({}), order, order
     )
@@ -44,7 +44,12 @@ def session(values: np.ndarray, place: str, keep=MEASURED) -> Session:
 def shown(x: np.ndarray, calibration: np.ndarray, model: np.ndarray, place: str, rng) -> np.ndarray:
     """What a device shows of deliveries (n, 7), the logarithm of the speed first, with its noise."""
     head = ordinary_head()
-    y = measurement.predict(x, np.broadcast_to(calibration, (len(x), 6)), head, model)
+    y = measurement.predict(
+        x, np.broadcast_to(calibration, (len(x), len(measurement.CALIBRATIONS))), head, model
+    )
+    # What a strike model misses of a single start.
+    y[:, [7, 10]] *= 1.0 + rng.normal(size=(len(x), 2)) * [0.005, 0.03]
+    y[:, [8, 9, 11]] += rng.normal(size=(len(x), 3)) * np.array([0.2, 0.25, 1.0]) * DEG
     return y + rng.normal(size=y.shape) * measurement.spreads(session(y, place))
 
 
@@ -57,7 +62,9 @@ def sessions(
     for k in range(count):
         p = prior(LEVELS[k % 3])
         x = rng.multivariate_normal(rng.multivariate_normal(p.mean, p.between), p.within, shots)
-        offsets = np.array([rng.normal(0, 0.015), rng.normal(0, 0.3 * DEG), 0.0, 0.0, 0.0, 0.0])
+        offsets = np.zeros(len(measurement.CALIBRATIONS))
+        offsets[:2] = rng.normal(0, 0.015), rng.normal(0, 0.3 * DEG)
+        offsets[[measurement.LAUNCH, measurement.SPIN]] = rng.normal(0, 0.15 * DEG), rng.normal(0, 0.06)
         made.append(session(shown(x, offsets, models[k], place, rng), place, keep))
         x[:, 0] = np.exp(x[:, 0])
         truth.append(x)
