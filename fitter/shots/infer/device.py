@@ -2,11 +2,10 @@
 
 The variance of a channel is tau^2 times the judged one, and tau^2 has a scaled inverse chi-squared prior
 about 1 with nu degrees of freedom (Gelman et al. 2013, Bayesian Data Analysis, 3rd ed., 2.6): its tail to the
-noisy side is a power, so that a bad device is believed soon. With standardised residuals r and leverages h of the
-shots that count, residual maximum likelihood (Patterson & Thompson 1971, Biometrika 58, 545-554; its fixed
-point is that of Foerstner 1979) gives
+noisy side is a power, so that a bad device is believed soon. With standardised residuals r and leverages h of
+the shots that count, residual maximum likelihood (Patterson & Thompson 1971, Biometrika 58, 545-554) gives
 
-    tau^2 = (nu kappa^2 + tau^2 sum s psi(r^2 / (1 - h)) (1 - h) / beta) / (nu + sum s (1 - h))         (9)
+    tau^2 = (nu kappa^2 + tau^2 sum s psi(r^2 / (1 - h)) (1 - h) / beta) / (nu + sum s (1 - h))        (9)
     kappa^2 = (a + J) / (a + sum 1 / tau_j^2)
 
 kappa^2 is what the J measured channels of one device share, a poor device being poor in all, shrunk to 1 as by

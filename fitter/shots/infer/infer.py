@@ -158,6 +158,7 @@ def _data(held: list[Session], head: Floats, indoor: bool | None) -> Data:
         np.stack([c[1] for c in calibration]),
         current().value("player.ordinary_distance"),
         np.ones(int(sizes.sum())),
+        np.repeat([measurement.usual_spin(s) for s in held], sizes),
     )
 
 

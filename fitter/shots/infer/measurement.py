@@ -56,6 +56,8 @@ class Data:
         Squared Mahalanobis distance from the player's mean up to which a shot is an ordinary one.
     loose : ndarray, shape (n,)
         How firmly each shot is held to the player's mean, 1 as the scatter says.
+    usual : ndarray, shape (n,)
+        Spin of the session's middle shot, rad/s.
     """
 
     y: Floats
@@ -67,6 +69,7 @@ class Data:
     spread: Floats
     ordinary: float
     loose: Floats
+    usual: Floats
 
     def take(self, rows: NDArray[np.int64], y: Floats) -> Data:
         """Cut out some rows, in order, with other measurements y (n, 12)."""
@@ -74,6 +77,7 @@ class Data:
         return Data(
             y[rows], self.sd[rows], first, self.trust[rows], self.head[rows], self.mean[sessions],
             self.spread[sessions], self.ordinary, self.loose[rows],
+            self.usual[rows],
         )  # fmt: skip
 
     @property
@@ -142,6 +146,13 @@ def spreads(session: Session, indoor: bool | None = None) -> Floats:
     return out
 
 
+def usual_spin(session: Session) -> float:
+    """Middle spin of a session, rad/s; that of an ordinary drive if none was measured."""
+    told = session.used("spin_rpm")
+    told = told[np.isfinite(told) & ~impossible(session, "spin_rpm")]
+    return float(np.median(told) if len(told) else current().value("measurement.usual_spin_rpm")) * RPM
+
+
 def open_points(session: Session, name: str) -> tuple[int, ...]:
     """Places of `session.POINTS` that a point may have: as told, both if not and something belongs to it."""
     told = session.told_point(name)
@@ -199,7 +210,12 @@ def _closing_speed(session: Session) -> float:
 
 
 def predict(
-    x: Floats, calibration: Floats, head: Floats, model: Floats, struck: NDArray[np.int64] | None = None
+    x: Floats,
+    calibration: Floats,
+    head: Floats,
+    model: Floats,
+    struck: NDArray[np.int64] | None = None,
+    usual: Floats | None = None,
 ) -> Floats:
     """What a device would show of deliveries.
 
@@ -215,6 +231,10 @@ def predict(
         See `vectors.MODEL`.
     struck : ndarray of int, shape (k,), optional
         With x of shape (..., k, n, 7): 1 where face and loft are told where the ball was struck, else 0.
+    usual : ndarray, shape (n,), optional
+        Spin to which the factor on the spin is applied, rad/s; the predicted one if None. The most probable
+        pair of a product has the factor too large, since it then explains the player's scatter by less
+        scatter of the swing.
 
     Returns
     -------
@@ -232,7 +252,7 @@ def predict(
     out[..., 2] += calibration[..., PATH]
     out[..., START:] = start
     out[..., START + 1] += calibration[..., LAUNCH]
-    out[..., 10] *= np.exp(calibration[..., SPIN])
+    out[..., 10] += np.expm1(calibration[..., SPIN]) * (out[..., 10] if usual is None else usual)
     out[..., 11] += calibration[..., AXIS]
     if struck is not None and struck.any():
         there = np.flatnonzero(struck)

@@ -166,7 +166,7 @@ def solve(
         first_round = TANGENTS + SECANTS - AGAIN
     free = np.full_like(tau, device.degrees()) if begin is None or not hold else begin.free
     for turn in range(first_round, TANGENTS + SECANTS + 1):
-        here = (g[:, owner, X:], data.head, model, struck, data.y)
+        here = (g[:, owner, X:], data.head, model, struck, data.usual, data.y)
         line = tangent(x, *here) if turn < TANGENTS else secant(x, cov, *here)
         own = data.sd**2 * tau[:, owner]
         total = own + line.bend + doubt.variance(line.here, x, hypotheses.models, struck)

@@ -1,7 +1,8 @@
 """Recovery of known deliveries. Targets are this project's (J), set from a computed floor for twelve shots.
 
 Truth: players drawn from the priors, strikes from drawn strike models (restitution, its slope and falls,
-mass, size of the spin's repair), offsets of club speed and path, noise at the assumed SDs.
+mass, size of the spin's repair), offsets of club speed, path, launch and spin, what a strike model misses of a
+single start, noise at the assumed SDs.
 """
 
 import numpy as np
@@ -43,7 +44,7 @@ def inside(error, sd):
 
 
 @pytest.mark.parametrize(
-    ("place", "loft_strike", "loft", "face_strike"), [("outdoor", 0.35, 1.2, 0.9), ("indoor", 0.6, 1.4, 1.0)]
+    ("place", "loft_strike", "loft", "face_strike"), [("outdoor", 0.5, 1.2, 0.9), ("indoor", 0.6, 1.4, 1.0)]
 )
 def test_ball_and_club_speed_tell_loft_and_face(place, loft_strike, loft, face_strike):
     """With the leading repair of the spin held to be true; the floors are 0.23 and 0.43 deg for the loft."""
@@ -57,7 +58,7 @@ def test_ball_and_club_speed_tell_loft_and_face(place, loft_strike, loft, face_s
     assert abs(got.centre(vectors.FACE) / stated - 1.0) <= 0.15
 
 
-@pytest.mark.parametrize(("place", "loft", "face"), [("outdoor", 0.7, 0.8), ("indoor", 0.9, 1.0)])
+@pytest.mark.parametrize(("place", "loft", "face"), [("outdoor", 0.85, 0.8), ("indoor", 0.95, 1.0)])
 def test_attack_and_path_tell_the_face_centre(place, loft, face):
     """With the leading repair of the spin held to be true; weighing both adds 0.05 deg to the loft."""
     truth = sessions(COUNT, SHOTS, SWING, place, leading(COUNT, 3))

@@ -1,4 +1,4 @@
-"""What nobody measured is not known better than it says: attack, loft and strike height of an independent world.
+"""What nobody measured is not known better than it says: attack, loft, strike height of an independent world.
 
 80 % intervals cover 76 to 84 %, pooled over attack (where it was not measured), delivered loft and strike
 height, of shots and of players' means, with patterns that lie high, low and in the middle (bounds J).
@@ -8,9 +8,12 @@ import numpy as np
 import pytest
 
 from fitter.shots import screen
-from fitter.shots.infer import infer
+from fitter.shots.infer import infer, measurement
 from tests.shots.infer import independent
 from tests.shots.infer.independent import ATTACK, HIGH, KINDS, LOFT, World
+
+if not hasattr(measurement, "OPEN"):
+    pytest.skip("the slope of spin by loft is not drawn by this strike model", allow_module_level=True)
 
 INSIDE = 1.2815515655446004
 """Half width of an 80 % interval of the normal distribution, in SDs (closed form)."""
