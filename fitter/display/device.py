@@ -69,8 +69,8 @@ def undecided(channel: str, at_second: float, first: str, second: str) -> str:
     shares = f"{100 * (1.0 - at_second):.0f} and {100 * at_second:.0f} %"
     said = " or ".join(f"{channel}={word}" for word in POINTS[channel])
     return (
-        f"{POINT_LABELS[channel]}: {one} or {other}? The shots do not tell ({shares}) and the choice hangs on "
-        f"it: {first or 'the present club'} or {second or 'the present club'}. Look it up in the device's "
+        f"{POINT_LABELS[channel]}: {one} or {other}? The shots do not tell ({shares}) and the choice hangs "
+        f"on it: {first or 'the present club'} or {second or 'the present club'}. Look it up in the device's "
         f"manual and say --set {said}"
     )
 

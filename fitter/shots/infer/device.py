@@ -5,13 +5,13 @@ about 1 with nu degrees of freedom (Gelman et al. 2013, Bayesian Data Analysis, 
 noisy side is a power, so that a bad device is believed soon. With standardised residuals r and leverages h of
 the shots that count, residual maximum likelihood (Patterson & Thompson 1971, Biometrika 58, 545-554) gives
 
-    tau^2 = (nu kappa^2 + tau^2 sum s psi(r^2 / (1 - h)) (1 - h) / beta) / (nu + sum s (1 - h))        (9)
+    tau^2 = (nu kappa^2 + tau^2 sum s psi(r^2 / (1 - h)) (1 - h) / beta) / (nu + sum s (1 - h))    (9)
     kappa^2 = (a + J) / (a + sum 1 / tau_j^2)
 
-kappa^2 is what the J measured channels of one device share, a poor device being poor in all, shrunk to 1 as by
-a channels. s is the share of the noise that is the device's own. psi(z^2) = min(z^2, 4), beta its expectation
-for normal noise: one misread does not make a noisy device (Huber 1964, Ann. Math. Statist. 35, 73-101,
-proposal 2).
+kappa^2 is what the J measured channels of one device share, a poor device being poor in all, shrunk to 1 as
+by a channels. s is the share of the noise that is the device's own. psi(z^2) = min(z^2, 4), beta its
+expectation for normal noise: one misread does not make a noisy device (Huber 1964, Ann. Math. Statist. 35,
+73-101, proposal 2).
 """
 
 from __future__ import annotations

@@ -103,7 +103,7 @@ def search(data: Data, hypotheses: Hypotheses, limits: Limits) -> Found:
     broken: NDArray[np.bool_] = contradiction.broken(data, hypotheses, posterior)
     if broken.any():
         data = replace(data, y=np.where(broken[data.owner], np.nan, data.y))
-        rows = np.flatnonzero(broken.any(axis=1)[data.owner])
+        rows = np.flatnonzero(np.isin(data.owner, np.flatnonzero(broken.any(axis=1))))
         _solve_anew(data, hypotheses, posterior, rows)
     sizes: NDArray[np.int64] = np.bincount(data.owner)
     for turn in range(1 + PASSES):

@@ -187,7 +187,7 @@ def _one(
     mean, cov = mixture(w, parts.x, parts.own + parts.pull @ parts.g_cov @ parts.pull.swapaxes(-1, -2))
     expected, spread_of = found.expected[at] / SCALE, found.spread[at] / SCALE
     noise = np.sqrt(w @ parts.device[:, 0])
-    shown = np.isfinite(data.y[at]).any(axis=0)
+    shown = set(np.flatnonzero(np.isfinite(data.y[at]).any(axis=0)))
     return Delivery(
         session=session,
         mean=mean,
@@ -199,7 +199,7 @@ def _one(
         residual=MappingProxyType({n: session.value(n) - expected[:, j] for j, n in enumerate(MEASURED)}),
         misread=found.misread[at],
         head=head,
-        noise=MappingProxyType({n: float(noise[j]) for j, n in enumerate(MEASURED) if shown[j]}),
+        noise=MappingProxyType({n: float(noise[j]) for j, n in enumerate(MEASURED) if j in shown}),
         points=MappingProxyType(_points(session, w, hypotheses)),
         left_out=(*session.left_out, *_left_out(session, expected, found.broken[k])),
         _hypotheses=hypotheses,

@@ -60,8 +60,8 @@ class Club:
         return cls(
             rng.normal(0.200, 0.003), rng.normal(0.038, 0.003), rng.normal(0.0025, 0.0015),
             rng.normal(0.0, 0.0012), rng.normal(5e-4, 5e-5), rng.normal(3.7e-4, 4e-5),
-            rng.normal(0.305, 0.03), rng.normal(0.295, 0.035), rng.normal(0.822, 0.008), rng.normal(-0.0015, 0.002),
-            (rng.uniform(0.0, 0.04), rng.uniform(0.0, 0.04)), e_t, rise, shift,
+            rng.normal(0.305, 0.03), rng.normal(0.295, 0.035), rng.normal(0.822, 0.008),
+            rng.normal(-0.0015, 0.002), (rng.uniform(0.0, 0.04), rng.uniform(0.0, 0.04)), e_t, rise, shift,
         )  # fmt: skip
 
     def strike(self, x):

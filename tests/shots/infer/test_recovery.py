@@ -1,8 +1,8 @@
 """Recovery of known deliveries. Targets are this project's (J), set from a computed floor for twelve shots.
 
 Truth: players drawn from the priors, strikes from drawn strike models (restitution, its slope and falls,
-mass, size of the spin's repair), offsets of club speed, path, launch and spin, what a strike model misses of a
-single start, noise at the assumed SDs.
+mass, size of the spin's repair), offsets of club speed, path, launch and spin, what a strike model misses of
+a single start, noise at the assumed SDs.
 """
 
 import numpy as np

@@ -48,8 +48,8 @@ def shown(x: np.ndarray, calibration: np.ndarray, model: np.ndarray, place: str,
         x, np.broadcast_to(calibration, (len(x), len(measurement.CALIBRATIONS))), head, model
     )
     # What a strike model misses of a single start.
-    y[:, [7, 10]] *= 1.0 + rng.normal(size=(len(x), 2)) * [0.005, 0.03]
-    y[:, [8, 9, 11]] += rng.normal(size=(len(x), 3)) * np.array([0.2, 0.25, 1.0]) * DEG
+    y[:, [7, 10]] *= 1.0 + rng.normal(size=(len(x), 2)) * [0.005, 0.04]
+    y[:, [8, 9, 11]] += rng.normal(size=(len(x), 3)) * np.array([0.3, 0.35, 1.0]) * DEG
     return y + rng.normal(size=y.shape) * measurement.spreads(session(y, place))
 
 
