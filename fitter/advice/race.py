@@ -14,12 +14,13 @@ Floats = NDArray[np.float64]
 
 ENOUGH = 400_000
 """Flights up to which no look with fewer draws saves time."""
-DEVIATIONS = {True: 1.5, False: 2.5}
+DEVIATIONS = {True: 1.8, False: 2.5}
 """Standard errors of a paired difference that an option may lie under the best and still stay.
 
 For means (True): Latin hypercubes and shots spread over the ranks make the true error about 2.5 times smaller
 than the s / sqrt(n) that is reckoned here (0.41 yd against 1.0 at 64 draws, over 24 seeds), so that these are
-nearly four true standard errors. A quantile or a share gains nothing of that kind.
+more than four true standard errors, and still nearly three where a wide doubt of the delivery, which no
+hypercube spreads, decides. A quantile or a share gains nothing of that kind.
 """
 EACH_TIER = 6
 """Options of each tier that always stay."""
