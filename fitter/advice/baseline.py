@@ -43,8 +43,9 @@ class Note(NamedTuple):
 
 
 def notices(session: Session) -> list[Note]:
-    """What the reader of the log had to say."""
-    return [Note("notice", (words,)) for words in session.notices]
+    """What the reader of the log had to say, and which channels are left out."""
+    said = [Note("notice", (words,)) for words in session.notices]
+    return [*said, *(Note("channel left out", (x,)) for x in session.left_out)]
 
 
 def doubts(session: Session) -> list[Note]:
@@ -109,18 +110,29 @@ class Baseline:
         restitution belong to the delivery of their draw. Which repair is true is told only where attack and
         loft were measured: from the ball alone their odds hang on how the player's scatter was judged.
         """
+        rng, share = draws.generator(seed, "delivery", len(self)), self._repair_share
+        deliveries, open_to = self.delivery.sample_with_calibrations(n, rng, self._rival(n, seed))
+        return deliveries, strike_models(n, seed, open_to[:, OPEN:], share)
+
+    @property
+    def _repair_share(self) -> float | None:
         swing = [self.delivery.session.value(name) for name in ("attack_deg", "dynamic_loft_deg")]
         told = np.isfinite(swing).all(axis=0).mean() > 0.5
-        share = float(self.delivery.repairs[0]) if told else None
-        rival = ~leads(n, seed, share)
-        rng = draws.generator(seed, "delivery", len(self))
-        deliveries, open_to = self.delivery.sample_with_calibrations(n, rng, rival.astype(np.int64))
-        return deliveries, strike_models(n, seed, open_to[:, OPEN:], share)
+        return float(self.delivery.repairs[0]) if told else None
+
+    def _rival(self, n: int, seed: int) -> NDArray[np.int64]:
+        """Which repair each draw takes for true, (n,): 1 for the rival."""
+        return (~leads(n, seed, self._repair_share)).astype(np.int64)
 
     @property
     def outdoors(self) -> bool:
         """Whether any shot was hit outdoors, where totals can be measured."""
         return not bool(is_indoor(self.session).all())
+
+    def points(self, n: int, seed: int) -> dict[str, NDArray[np.int64]]:
+        """Points of reference that the draws of `draw` believe in, (n,) each, see `Delivery.points`."""
+        rng = draws.generator(seed, "delivery", len(self))
+        return self.delivery.sample_points(n, rng, self._rival(n, seed))
 
     @property
     def has_direction(self) -> bool:
@@ -222,21 +234,20 @@ def of_session(session: Session, head: Floats, delivery: Delivery | None = None)
     notes = [
         Note("inferred", (name, missing, len(kept)))
         for name in INFERRED
-        if (missing := int(np.isnan(kept.value(name)).sum()))
+        if (missing := int(np.isnan(kept.used(name)).sum()))
     ]
-    direction = kept.value("direction_deg")
     start = np.stack(
         [
-            kept.value("ball_speed_mps"),
-            kept.value("launch_deg") * DEG,
-            direction * DEG,
-            kept.value("spin_rpm") * RPM,
-            kept.value("spin_axis_deg") * DEG,
+            kept.used("ball_speed_mps"),
+            kept.used("launch_deg") * DEG,
+            kept.used("direction_deg") * DEG,
+            kept.used("spin_rpm") * RPM,
+            kept.used("spin_axis_deg") * DEG,
         ],
         axis=1,
     )
     for name in ("ball_speed_mps", "launch_deg", "spin_rpm"):
-        missing = int(np.isnan(kept.value(name)).sum())
+        missing = int(np.isnan(kept.used(name)).sum())
         if missing:
             notes.append(Note("predicted", (name, missing, len(kept))))
     return Baseline(

@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 from fitter.advice.alike import alike
 from fitter.advice.baseline import Baseline, Note, baseline, notices
 from fitter.advice.case import Joint, case_of
+from fitter.advice.device import open_points
 from fitter.advice.flips import flips as turned
 from fitter.advice.losses import losses
 from fitter.advice.next_step import steps
@@ -196,6 +197,7 @@ def _notes(d: Decided, scored: list[Scored]) -> tuple[Note, ...]:
             notes.insert(0, Note("no direction"))
         elif asked in ("fairway", "grid"):
             notes.insert(0, Note("sides guessed"))
+    notes += open_points(d.prediction, d.question.seed)
     ends = opposite_ends(scored)
     if ends is not None:
         notes.append(Note("shafts alike", ends))

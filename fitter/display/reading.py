@@ -11,6 +11,7 @@ from fitter.base.assumptions import current
 from fitter.base.units import DEG, Units, counted
 from fitter.display import doubts
 from fitter.display import verdict as sentences
+from fitter.display.device import device
 from fitter.display.shots import COLUMNS, columns, flag_lines
 from fitter.display.text import table, wrap
 from fitter.display.words import FRESH
@@ -75,6 +76,7 @@ def text(found: Reading, units: Units) -> str:
         _understood(found.session),
         _shots(found, units),
         _flags(found.session, units),
+        _device(found, units),
         _delivery(found, units),
     )
     return "\n\n".join(block for block in blocks if block)
@@ -122,6 +124,12 @@ def _shots(found: Reading, units: Units) -> str:
 def _flags(session: Session, units: Units) -> str:
     lines = [wrap(line, "    ") for line in flag_lines(session, units)]
     return "\n".join(["x set aside, ? warned:", *lines]) if lines else ""
+
+
+def _device(found: Reading, units: Units) -> str:
+    """What was found out about the device."""
+    lines = [f"  {line}" for line in device(found.seen, found.delivery, units)]
+    return "\n".join(["Device:", *(wrap(line, "    ") for line in lines)]) if lines else ""
 
 
 def _delivery(found: Reading, units: Units) -> str:

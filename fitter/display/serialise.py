@@ -11,11 +11,13 @@ from fitter.base.units import METRIC
 from fitter.display import doubts, shots
 from fitter.display import verdict as sentences
 from fitter.display.bench import step_text
+from fitter.display.device import device
 from fitter.display.notes import breach, noted
 from fitter.display.reading import DELIVERED
 from fitter.display.text import plain
 from fitter.display.values import Values
 from fitter.shots.annotations import days, labels
+from fitter.shots.session import POINTS
 from fitter.strike_models import OPEN
 
 if TYPE_CHECKING:
@@ -72,6 +74,7 @@ def ranking(found: Ranking) -> dict[str, Any]:
         ],
         "losses": losses(found.losses),
         "flags": _flags(found.shots),
+        "left_out_channels": [plain(x) for x in shots.seen(found.shots).left_out],
         "breaches": many["breaches"],
         "not_offered": found.not_offered,
         "alike": [
@@ -308,6 +311,7 @@ def session(found: Reading) -> dict[str, Any]:
             if len(set(words)) > 1
         ],
         "not_read": of.not_read,
+        "left_out": [plain(x) for x in seen.left_out],
         **_of_delivery(found),
     }
 
@@ -333,6 +337,17 @@ def _of_delivery(found: Reading) -> dict[str, Any]:
         "strike": {
             name.removeprefix("strike."): {"value": float(v), "sd": float(s)}
             for name, v, s in zip(OPEN, *found.delivery.opened, strict=True)
+        },
+        "device": {
+            "points": {
+                name: {
+                    **dict(zip(POINTS[name], (1.0 - p, p), strict=True)),
+                    "told": found.session.told_point(name) is not None,
+                }
+                for name, p in found.delivery.points.items()
+            },
+            "noise": dict(found.delivery.noise),
+            "text": device(found.seen, found.delivery, METRIC),
         },
         "cautions": list(found.fresh.cautions),
         "losses": losses(found.losses),

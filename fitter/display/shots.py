@@ -116,7 +116,12 @@ def all_aside(session: Session, mark: str = "") -> str:
 
 def flags_seen(session: Session) -> tuple[Flag, ...]:
     """Flags with sides as the player sees them: a left-hander's are mirrored back."""
-    return (session.mirrored() if session.hand == "left" else session).flags
+    return seen(session).flags
+
+
+def seen(session: Session) -> Session:
+    """A session as the player sees it: a left-hander's is mirrored back."""
+    return session.mirrored() if session.hand == "left" else session
 
 
 def flag_words(flag: Flag, units: Units | None = None) -> tuple[str, str]:

@@ -16,7 +16,7 @@ from fitter.base.text import key_values, spans
 from fitter.base.units import parse_quantity
 from fitter.shots.reader.headers import plain
 from fitter.shots.reader.synonyms import INTENTS, PLACES
-from fitter.shots.session import WORDS, Flag, Session
+from fitter.shots.session import OPEN_POINT, POINTS, WORDS, Flag, Session, point
 
 _SETUP = {key: name for name in ("tee_mm", "ball_forward_mm") for key in (name, name.removesuffix("_mm"))}
 _SELECT = ("shots", "rows", "player")
@@ -79,6 +79,9 @@ def _one(text: str, problems: list[Problem]) -> Setting:
                 values[_SETUP[key]] = parse_quantity(value, "strike", where=f"{where}, {key}") * 1e3
             except InputError as error:
                 problems.extend(error.problems)
+        elif key in POINTS and value.casefold() != OPEN_POINT and point(key, value) is None:
+            allowed = ", ".join([*POINTS[key], OPEN_POINT])
+            problems.append(Problem(f"{where}, {key}", repr(value), allowed, "See the device's manual."))
         elif key in WORDS:
             values[key] = tidy(key, value)
         elif key not in _SELECT:

@@ -14,7 +14,7 @@ from fitter.base.conditions import Conditions
 from fitter.physics import engine, vectors
 from fitter.shots.contradictions import contradictions
 from fitter.shots.infer.delivery import Delivery
-from fitter.shots.infer.measurement import MEASURED
+from fitter.shots.infer.measurement import MEASURED, impossible
 from fitter.shots.mixture import two_clubs
 from fitter.shots.session import CHANNELS, Estimate, Flag, Floats, Limits, Session, ratio_limits
 from fitter.simulate.flight import spin_ratio
@@ -66,7 +66,7 @@ def _limits(session: Session) -> list[Flag]:
         c = CHANNELS[name]
         anything = (-np.inf, np.inf)
         possible = c.limits or anything
-        misread = _outside(values, possible)
+        misread = impossible(session, name)
         usual = _own(values[~misread], c.warn) if c.warn else anything
         for at, limits, reason, aside in (
             (misread, possible, "not possible", True),
@@ -98,7 +98,8 @@ def _ratio(session: Session) -> list[Flag]:
     ratio = np.divide(ball, club, out=np.full(len(session), np.nan), where=club > 1e-3)
     flags = []
     possible, usual = ratio_limits()
-    misread = _outside(ratio, possible)
+    room = current().value("measurement.noise_room") * _ratio_noise(ratio)
+    misread = _outside(ratio, (possible[0] * (1.0 - room), possible[1] * (1.0 + room)))
     for at, limits, reason in (
         (misread, possible, "ball/club ratio not possible"),
         (_outside(ratio, usual) & ~misread, usual, "ball/club ratio unusual"),
@@ -107,6 +108,18 @@ def _ratio(session: Session) -> list[Flag]:
             found, shot = float(ratio[i]), int(session.shot[i])
             flags.append(Flag(shot, "ball_speed_mps", reason, found, limits, limits is possible))
     return flags
+
+
+def _ratio_noise(ratio: Floats) -> float:
+    """Relative SD of a ratio by the noise of both speeds, or as the session's own ratios scatter if more."""
+    a = current()
+    judged = np.hypot(a.sd("measurement.club_speed_pct"), a.sd("measurement.ball_speed_pct")) / 100.0
+    known = ratio[np.isfinite(ratio)]
+    if len(known) < a.value("measurement.own_least"):
+        return float(judged)
+    middle = float(np.median(known))
+    own = 1.4826 * float(np.median(np.abs(known - middle))) / max(middle, 1e-3)
+    return float(min(max(judged, own), 3.0 * judged))
 
 
 def _repeats(session: Session) -> list[Flag]:
@@ -199,7 +212,7 @@ def screen_physics(session: Session, delivery: Delivery, measured_in: Conditions
     doubts = contradictions(session, delivery.head, measured_in)
     mixed = two_clubs(session)
     doubts = (*doubts, mixed) if mixed is not None else doubts
-    return replace(session, flags=ordered, set_aside=aside, doubts=doubts)
+    return replace(session, flags=ordered, set_aside=aside, doubts=doubts, left_out=delivery.left_out)
 
 
 def _carries(session: Session, delivery: Delivery, measured_in: Conditions) -> list[Flag]:

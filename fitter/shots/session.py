@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from types import MappingProxyType
@@ -91,6 +92,7 @@ _ALL = [
     *_words("player", "hand", "club", "build", "ball", "shot", "time", "intent", "place", "note"),
     Channel("club_speed_mps", "swing", "club speed", "speed", "m/s"),
     Channel("speed_point", "swing", "speed point"),
+    Channel("face_point", "swing", "face point"),
     Channel("attack_deg", "swing", "attack", "angle", "deg"),
     Channel("path_deg", "swing", "path", "angle", "deg", mirrored=True),
     Channel("face_deg", "swing", "face", "angle", "deg", mirrored=True),
@@ -117,6 +119,29 @@ NUMBERS = tuple(c.name for c in _ALL if c.unit)
 """Channels that hold numbers."""
 WORDS = tuple(c.name for c in _ALL if not c.unit and c.name not in ("player", "hand", "shot"))
 """Channels that hold words, shot by shot."""
+
+
+POINTS = {
+    "face_point": {"centre": ("cent", "middle"), "strike": ("strike", "impact", "contact", "struck")},
+    "speed_point": {"face": ("face", "cent(er|re)$"), "mass": ("mass", "gravity", "cg$", "com$")},
+}
+"""Points to which a device's numbers may belong, and words that name them; any other word leaves it open."""
+OPEN_POINT = "unknown"
+
+
+def point(channel: str, words: str) -> int | None:
+    """Place in `POINTS` that words name, None where they leave it open.
+
+    Examples
+    --------
+    >>> point("face_point", "point of impact"), point("speed_point", "CG"), point("face_point", "unknown")
+    (1, 1, None)
+    """
+    said = words.casefold()
+    for place, known in enumerate(POINTS[channel].values()):
+        if any(re.search(rf"\b{word}", said) for word in known):
+            return place
+    return None
 
 
 @dataclass(frozen=True)
@@ -208,6 +233,33 @@ class Doubt:
 
 
 @dataclass(frozen=True)
+class LeftOut:
+    """A channel that contradicts all others of its session: left out, so that no shot is lost by it.
+
+    Parameters
+    ----------
+    channel : str
+    found, expected : float
+        Mean of what stands there, and of what the other channels say, in ``unit``.
+    apart : float
+        Root mean square of their difference, in ``unit``.
+    unit : str
+    """
+
+    channel: str
+    found: float
+    expected: float
+    apart: float
+    unit: str
+
+    def mirrored(self) -> LeftOut:
+        """Return the same in the mirror."""
+        if not CHANNELS[self.channel].mirrored:
+            return self
+        return replace(self, found=0.0 - self.found, expected=0.0 - self.expected)
+
+
+@dataclass(frozen=True)
 class Column:
     """What was understood of one column of a file.
 
@@ -259,6 +311,8 @@ class Session:
         What the whole log contradicts.
     others : Session or None
         Shots of the same log that are not the present club's, with their labels: evidence for a trial.
+    left_out : tuple of LeftOut
+        Channels that are not used.
     """
 
     player: str
@@ -276,6 +330,7 @@ class Session:
     not_read: int = 0
     doubts: tuple[Doubt, ...] = ()
     others: Session | None = None
+    left_out: tuple[LeftOut, ...] = ()
 
     def __post_init__(self) -> None:
         if len(self.set_aside) != len(self.shot):
@@ -302,9 +357,25 @@ class Session:
         """Values of a channel, shape (n,), NaN where missing, even if the file has no such column."""
         return self.values[channel] if channel in self.values else np.full(len(self), np.nan)
 
+    def used(self, channel: str) -> Floats:
+        """Values of a channel, shape (n,), NaN where missing and where the channel is left out."""
+        if any(x.channel == channel for x in self.left_out):
+            return np.full(len(self), np.nan)
+        return self.value(channel)
+
     def word(self, channel: str) -> tuple[str, ...]:
         """Words of a channel, n entries, '' where missing."""
         return self.words.get(channel, ("",) * len(self))
+
+    def told_point(self, channel: str) -> int | None:
+        """Place in `POINTS` that most of a channel's words name, None where none does."""
+        said = [point(channel, w) for w in self.word(channel) if w.strip()]
+        return next((p for p in (0, 1) if 2 * said.count(p) > len(said)), None)
+
+    def saying(self, words: Mapping[str, str]) -> Session:
+        """Add words to every shot, for channels of which the session says nothing; '' adds nothing."""
+        new = {c: (w,) * len(self) for c, w in words.items() if w and not self.has(c)}
+        return replace(self, words=MappingProxyType(dict(self.words) | new)) if new else self
 
     def take(self, mask: NDArray[np.bool_] | NDArray[np.int64]) -> Session:
         """Pick shots by a mask or by indices; they keep their shot numbers."""
@@ -356,7 +427,10 @@ class Session:
         What a left-handed player should read is the mirror of what is held, flags included.
         """
         flags, doubts = tuple(f.mirrored() for f in self.flags), tuple(d.mirrored() for d in self.doubts)
-        return replace(self, values=MappingProxyType(mirror(self.values)), flags=flags, doubts=doubts)
+        out = tuple(x.mirrored() for x in self.left_out)
+        return replace(
+            self, values=MappingProxyType(mirror(self.values)), flags=flags, doubts=doubts, left_out=out
+        )
 
 
 def mirror(values: Mapping[str, Floats]) -> dict[str, Floats]:

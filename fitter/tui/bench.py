@@ -12,6 +12,7 @@ from fitter.base.conditions import Conditions
 from fitter.base.errors import InputError, Problem
 from fitter.kit.offer import TIERS
 from fitter.kit.parts import STOCK
+from fitter.shots.session import OPEN_POINT
 
 CAUTIONS = {
     "pain": "any pain today?",
@@ -82,6 +83,8 @@ class Bench:
         The player's conditions: share of balls in the fairway (0 for none), no less total than now.
     conditions, measured : Conditions
         Where the decision applies, and where the shots were hit, as the player sees it.
+    face_point, speed_point : str
+        Where the device's numbers belong, see `fitter.shots.session.POINTS`; the log's own words go before.
     in_hand : str
         Id of the option in the player's hands; '' for the present club.
     seen : int
@@ -105,6 +108,8 @@ class Bench:
     present: str = "unknown"
     scene: str = ""
     sets_face: str = "unknown"
+    face_point: str = OPEN_POINT
+    speed_point: str = OPEN_POINT
     ball: str = ""
     units: str = "us"
     objective: str = "play"
@@ -152,7 +157,7 @@ class Bench:
 
 
 SHOTS = ("builds", "maps", "aside", "restored", "strikes", "typed", "log", "player")
-READ = (*SHOTS, "hand", "present", "measured")
+READ = (*SHOTS, "hand", "present", "measured", "face_point", "speed_point")
 """Fields of a bench on which the reading of the shots hangs."""
 BESIDE = ("scene", "ball", "units", "cautions", "in_hand", "seen", "pins", "hidden", "every_set_up", "steps",
           "chosen")  # fmt: skip

@@ -19,7 +19,7 @@ from fitter.shots.infer.delivery import Delivery
 from fitter.shots.infer.infer import infer
 from fitter.shots.reader import intake
 from fitter.shots.screen import screen, screen_physics
-from fitter.shots.session import CHANNELS, NUMBERS, WORDS, Session
+from fitter.shots.session import CHANNELS, NUMBERS, OPEN_POINT, WORDS, Session
 from fitter.tui.bench import Bench
 
 Floats = NDArray[np.float64]
@@ -84,6 +84,8 @@ def assemble(bench: Bench, logged: Session | None) -> tuple[Session, tuple[str, 
     # The shots' own word must not part the present club's shots once more.
     words = {k: v for k, v in session.words.items() if k not in ("build", "club")}
     session = replace(session, values=MappingProxyType(values), words=MappingProxyType(words))
+    points = {"face_point": bench.face_point, "speed_point": bench.speed_point}
+    session = session.saying({c: w for c, w in points.items() if w != OPEN_POINT})
     return by_hand(bench, session), builds
 
 

@@ -17,12 +17,14 @@ from fitter.advice.response import SETS_FACE
 from fitter.base import files, sources
 from fitter.base.conditions import TERRAINS, TURFS
 from fitter.base.errors import FitterError, InputError
+from fitter.shots.session import OPEN_POINT, POINTS
 from fitter.tui.bench import Bench, Work
 
 VERSION = 1
 WORDS: dict[str, Collection[str]] = {
     "hand": ("right", "left"), "units": ("us", "metric"), "sets_face": SETS_FACE, "objective": OBJECTIVES,
     "turf": TURFS, "terrain": TERRAINS,
+    **{channel: (*known, OPEN_POINT) for channel, known in POINTS.items()},
 }  # fmt: skip
 """Fields of a bench and of its conditions that take certain words alone."""
 

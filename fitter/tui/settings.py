@@ -6,6 +6,8 @@ from fitter.advice.objectives import OBJECTIVES
 from fitter.advice.response import SETS_FACE
 from fitter.base.conditions import TERRAINS
 from fitter.display import words
+from fitter.display.device import POINT_LABELS, POINT_WORDS
+from fitter.shots.session import OPEN_POINT, POINTS
 from fitter.tui import form
 from fitter.tui.bench import CAUTIONS, WANTED, answer_caution, other_log
 from fitter.tui.form import Fields, Setting, cycle
@@ -25,6 +27,18 @@ def _caution(key: str) -> Setting:
         return answer_caution(view.bench, key, cycle(("yes", "no"), view.bench.caution(key), by))
 
     return Setting(f"caution {key}", BEFORE, CAUTIONS[key], show, step)
+
+
+def _point(channel: str) -> Setting:
+    known = (*POINTS[channel], OPEN_POINT)
+
+    def show(view: View) -> str:
+        return POINT_WORDS[channel][getattr(view.bench, channel)]
+
+    def step(view: View, by: int) -> Fields:
+        return {channel: cycle(known, getattr(view.bench, channel), by)}
+
+    return Setting(channel, HERE, POINT_LABELS[channel], show, step)
 
 
 def _trouble(at: int, name: str) -> Setting:
@@ -117,6 +131,7 @@ SETTINGS = (
             lambda v, by: form.here(v, wind_from_deg=form.turned(v.bench.measured, by))),
     Setting("terrain", HERE, "it blows over", lambda v: v.bench.measured.terrain,
             lambda v, by: form.both(v, terrain=cycle(TERRAINS, v.bench.measured.terrain, by))),
+    *(_point(channel) for channel in POINTS),
     Setting("units", HERE, "units", lambda v: f"{v.units.speed_unit}, {v.units.distance_unit}",
             lambda v, by: {"units": "us" if v.units.metric else "metric"}),
 )  # fmt: skip

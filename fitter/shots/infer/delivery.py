@@ -13,8 +13,9 @@ from fitter.base import draws
 from fitter.physics import vectors
 from fitter.shots.infer import measurement
 from fitter.shots.infer.eliminate import X
+from fitter.shots.infer.hypotheses import Hypotheses
 from fitter.shots.infer.step import Posterior
-from fitter.shots.session import Session, mirror
+from fitter.shots.session import LeftOut, Session, mirror
 
 Floats = NDArray[np.float64]
 
@@ -81,6 +82,13 @@ class Delivery:
     misread : ndarray of bool, shape (n, 12)
         Measured channels (`measurement.MEASURED`) that the others contradict; they were not used.
     head : ndarray, shape (13,)
+    noise : mapping of str to float
+        SD of the device's noise over the judged one, of each channel that was measured.
+    points : mapping of str to float
+        Probability that 'face_point' is the strike point and that 'speed_point' is the mass centre, else the
+        face centre; only of what was measured.
+    left_out : tuple of LeftOut
+        Channels that contradict all others, those of the session among them; they were not used.
     """
 
     session: Session
@@ -93,7 +101,10 @@ class Delivery:
     residual: Mapping[str, Floats]
     misread: NDArray[np.bool_]
     head: Floats
-    _repair: NDArray[np.int64] = field(repr=False)
+    noise: Mapping[str, float]
+    points: Mapping[str, float]
+    left_out: tuple[LeftOut, ...]
+    _hypotheses: Hypotheses = field(repr=False)
     _weights: Floats = field(repr=False)
     _parts: Posterior = field(repr=False)
 
@@ -143,7 +154,7 @@ class Delivery:
     @property
     def repairs(self) -> Floats:
         """Probability of each repair of the spin after the session: leading, rival; one if named."""
-        return np.asarray(np.bincount(self._repair, weights=self._weights), dtype=np.float64)
+        return np.asarray(np.bincount(self._hypotheses.repair, weights=self._weights), dtype=np.float64)
 
     @property
     def opened(self) -> tuple[Floats, Floats]:
@@ -187,13 +198,21 @@ class Delivery:
         x[..., 0] = np.exp(x[..., 0])
         return x, p.g[part, 0, X:] + dg[:, X:, 0]
 
+    def sample_points(
+        self, n: int, rng: np.random.Generator, repair: NDArray[np.int64] | None = None
+    ) -> dict[str, NDArray[np.int64]]:
+        """Points that draws of `sample` with the same arguments believe in: places in `session.POINTS`."""
+        part = self._pick(n, rng, repair)
+        h = self._hypotheses
+        return {c: {"face_point": h.face, "speed_point": h.speed}[c][part] for c in self.points}
+
     def _pick(self, n: int, rng: np.random.Generator, repair: NDArray[np.int64] | None) -> NDArray[np.int64]:
         """Hypothesis of each draw, (n,)."""
         if repair is None:
             return rng.choice(len(self._weights), size=n, p=self._weights)
         out = np.empty(n, dtype=np.int64)
         for wanted in np.unique(repair):
-            among = np.flatnonzero(self._repair == wanted)
+            among = np.flatnonzero(self._hypotheses.repair == wanted)
             if not len(among):
                 raise ValueError(f"no repair {wanted} was weighed: infer without naming a strike model")
             share = self._weights[among] / max(float(self._weights[among].sum()), 1e-300)
@@ -234,4 +253,5 @@ class Delivery:
             calibrations=MappingProxyType(calibrations),
             predicted=MappingProxyType(mirror(self.predicted)),
             residual=MappingProxyType(mirror(self.residual)),
+            left_out=tuple(x.mirrored() for x in self.left_out),
         )

@@ -44,16 +44,15 @@ in which the distance of a shot far from the mean counts by its logarithm (see `
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
 from fitter.physics import vectors
+from fitter.shots.infer.hypotheses import Hypotheses
 from fitter.shots.infer.linearise import Line
 from fitter.shots.infer.measurement import CALIBRATIONS, Data
-from fitter.shots.infer.prior import Prior
 
 Floats = NDArray[np.float64]
 
@@ -73,21 +72,26 @@ class Precisions:
         m_0.
     calibration : ndarray, shape (sessions, 12)
         Diagonal of K.
+    scatter : ndarray, shape (k, 1, 7)
+        Variances of one player's shots at the hypothesis' level.
     """
 
     within: Floats
     between: Floats
     centre: Floats
     calibration: Floats
+    scatter: Floats
 
 
-def precisions(priors: Sequence[Prior], data: Data) -> Precisions:
+def precisions(hypotheses: Hypotheses, data: Data) -> Precisions:
     """Invert the covariances of the priors of k hypotheses."""
+    priors = hypotheses.priors
     return Precisions(
         np.stack([np.linalg.inv(p.within) for p in priors])[:, None],
         np.stack([np.linalg.inv(p.between) for p in priors])[:, None],
         np.stack([p.mean for p in priors])[:, None],
         1.0 / data.spread**2,
+        np.stack([np.diag(p.within) for p in priors])[:, None],
     )
 
 
@@ -98,6 +102,8 @@ class Equations:
     Parameters
     ----------
     r : ndarray, shape (k, n, 12)
+    within : ndarray, shape (k, n, 7, 7)
+        W by the session's own scatter.
     h, own : ndarray, shape (k, n, 7, 7)
         H and its inverse.
     b : ndarray, shape (k, n, 7)
@@ -109,6 +115,7 @@ class Equations:
     """
 
     r: Floats
+    within: Floats
     h: Floats
     own: Floats
     b: Floats
@@ -119,7 +126,14 @@ class Equations:
 
 
 def eliminate(
-    data: Data, p: Precisions, line: Line, noise: Floats, x: Floats, g: Floats, weight: Floats
+    data: Data,
+    p: Precisions,
+    line: Line,
+    noise: Floats,
+    x: Floats,
+    g: Floats,
+    weight: Floats,
+    scatter: Floats,
 ) -> Equations:
     """Set up the equations at a point and eliminate its shots.
 
@@ -136,6 +150,8 @@ def eliminate(
     g : ndarray, shape (k, sessions, 19)
     weight : ndarray, shape (k, n)
         w_i.
+    scatter : ndarray, shape (k, sessions, 7)
+        Variances of the session's shots over those of W.
     """
     owner, first, trust = data.owner, data.first, data.trust[:, None]
     m, c = g[..., :X], g[..., X:]
@@ -144,8 +160,10 @@ def eliminate(
     a, b_c = line.by_x * use[..., None], line.by_c * use[..., None]
     a_t, b_t = a.swapaxes(-1, -2), b_c.swapaxes(-1, -2)
     off = x - m[:, owner]
-    inner = _times(p.within, off)
-    held, pulled = p.within * weight[..., None, None], inner * weight[..., None]
+    less = 1.0 / np.sqrt(scatter)
+    within = (p.within * less[..., :, None] * less[..., None, :])[:, owner]
+    inner = _times(within, off)
+    held, pulled = within * weight[..., None, None], inner * weight[..., None]
     h = a_t @ a + held  # (2)
     f = np.concatenate([-held, a_t @ b_c], axis=-1)
     b = _times(a_t, r) - pulled
@@ -161,7 +179,7 @@ def eliminate(
     e = np.add.reduceat(right * trust, first, axis=1)
     e[..., :X] -= _times(p.between, m - p.centre)
     e[..., X:] -= p.calibration * (c - data.mean)
-    return Equations(r, h, own, b, d, s, e, (off * inner).sum(-1))
+    return Equations(r, within, h, own, b, d, s, e, (off * inner).sum(-1))
 
 
 def log_evidence(data: Data, p: Precisions, q: Equations, noise: Floats, g: Floats) -> Floats:
@@ -172,7 +190,7 @@ def log_evidence(data: Data, p: Precisions, q: Equations, noise: Floats, g: Floa
     """
     m, c = g[..., :X], g[..., X:]
     used = np.isfinite(data.y)
-    cost = (q.r * q.r).sum(-1) + np.linalg.slogdet(q.h)[1] - np.linalg.slogdet(p.within)[1]  # (7)
+    cost = (q.r * q.r).sum(-1) + np.linalg.slogdet(q.h)[1] - np.linalg.slogdet(q.within)[1]  # (7)
     beyond = np.maximum(q.distance / data.ordinary, 1.0)
     cost += np.minimum(q.distance, data.ordinary) + data.ordinary * np.log(beyond)
     cost += 2.0 * np.log(np.where(used, noise, 1.0)).sum(-1)

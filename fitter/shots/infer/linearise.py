@@ -24,6 +24,7 @@ from fitter.shots.infer.measurement import (
 )
 
 Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
 
 _STEP = np.array([1e-5, 1e-5, 1e-5, 1e-5, 1e-5, 1e-6, 1e-6])
 _STEP_RESTITUTION = 1e-5
@@ -55,19 +56,28 @@ class Line:
     bend: Floats
 
 
-def tangent(x: Floats, c: Floats, head: Floats, model: Floats, y: Floats) -> Line:
+def tangent(
+    x: Floats, c: Floats, head: Floats, model: Floats, struck: Ints, usual: Floats, y: Floats
+) -> Line:
     """Line at a delivery by one-sided differences, arguments as `measurement.predict` and `aligned`."""
-    raw = predict(x, c, head, model)
+    raw = predict(x, c, head, model, struck, usual)
     here = aligned(raw, y)
     by_x = np.empty((*here.shape, vectors.DELIVERY))
     for k, step in enumerate(_STEP):
         moved = np.array(x)
         moved[..., k] += step
-        by_x[..., k] = (aligned(predict(moved, c, head, model), y) - here) / step
-    return _placed(Line(here, by_x, _by_calibration(raw, here, x, c, head, model, y), np.zeros_like(here)), y)
+        by_x[..., k] = (aligned(predict(moved, c, head, model, struck, usual), y) - here) / step
+    return _placed(
+        Line(
+            here, by_x, _by_calibration(raw, here, x, c, head, model, struck, usual, y), np.zeros_like(here)
+        ),
+        y,
+    )
 
 
-def secant(x: Floats, cov: Floats, c: Floats, head: Floats, model: Floats, y: Floats) -> Line:
+def secant(
+    x: Floats, cov: Floats, c: Floats, head: Floats, model: Floats, struck: Ints, usual: Floats, y: Floats
+) -> Line:
     """Line through the spread of a delivery: statistical linear regression over its cubature points.
 
     Iterated posterior linearisation (Garcia-Fernandez, Svensson, Morelande & Sarkka 2015, IEEE Trans. Signal
@@ -76,20 +86,22 @@ def secant(x: Floats, cov: Floats, c: Floats, head: Floats, model: Floats, y: Fl
     """
     n = vectors.DELIVERY
     root = np.linalg.cholesky(cov)
-    raw = predict(x, c, head, model)
+    raw = predict(x, c, head, model, struck, usual)
     here = aligned(raw, y)
     mean, square = np.zeros_like(here), np.zeros_like(here)
     lean = np.empty((*here.shape, n))
     for k in range(n):
         arm = np.sqrt(n) * root[..., k]
-        up = aligned(predict(x + arm, c, head, model), y) - here
-        down = aligned(predict(x - arm, c, head, model), y) - here
+        up = aligned(predict(x + arm, c, head, model, struck, usual), y) - here
+        down = aligned(predict(x - arm, c, head, model, struck, usual), y) - here
         mean += (up + down) / (2 * n)
         square += (up * up + down * down) / (2 * n)
         lean[..., k] = (up - down) / (2.0 * np.sqrt(n))
     bend = np.maximum(square - mean * mean - (lean * lean).sum(-1), 0.0)
     by_x = np.linalg.solve(root.swapaxes(-1, -2), lean.swapaxes(-1, -2)).swapaxes(-1, -2)
-    return _placed(Line(here + mean, by_x, _by_calibration(raw, here, x, c, head, model, y), bend), y)
+    return _placed(
+        Line(here + mean, by_x, _by_calibration(raw, here, x, c, head, model, struck, usual, y), bend), y
+    )
 
 
 def _placed(line: Line, y: Floats) -> Line:
@@ -108,7 +120,15 @@ def _placed(line: Line, y: Floats) -> Line:
 
 
 def _by_calibration(
-    raw: Floats, here: Floats, x: Floats, c: Floats, head: Floats, model: Floats, y: Floats
+    raw: Floats,
+    here: Floats,
+    x: Floats,
+    c: Floats,
+    head: Floats,
+    model: Floats,
+    struck: Ints,
+    usual: Floats,
+    y: Floats,
 ) -> Floats:
     out = np.zeros((*here.shape, len(CALIBRATIONS)))
     out[..., 0, SPEED] = here[..., 0]
@@ -117,16 +137,20 @@ def _by_calibration(
     both = np.isfinite(y[:, _TURN]) & np.isfinite(y[:, _TILT])
     off = np.where(both, raw[..., _TILT] - y[:, _TILT], 0.0)
     scale = np.where(both, raw[..., _TURN] / np.where(both, y[:, _TURN], 1.0), 1.0)
-    out[..., _TURN, SPIN] = here[..., _TURN]
-    out[..., _TILT, SPIN] = scale * np.sin(off)
+    out[..., _TURN, SPIN] = usual
+    out[..., _TILT, SPIN] = np.where(both, usual / np.where(both, y[:, _TURN], 1.0) * np.sin(off), 0.0)
     out[..., _TURN, AXIS] = -raw[..., _TURN] * np.sin(off)
     out[..., _TILT, AXIS] = scale * np.cos(off)
     moved = np.array(c)
     moved[..., RESTITUTION] += _STEP_RESTITUTION
-    out[..., RESTITUTION] = (aligned(predict(x, moved, head, model), y) - here) / _STEP_RESTITUTION
+    out[..., RESTITUTION] = (
+        aligned(predict(x, moved, head, model, struck, usual), y) - here
+    ) / _STEP_RESTITUTION
     one = np.eye(len(CALIBRATIONS))
     steps = np.vstack([one[OPEN:], -one[_START]]).reshape(-1, *[1] * (c.ndim - 1), len(CALIBRATIONS))
-    ends = aligned(predict(np.broadcast_to(x, (len(steps), *x.shape)), c + steps, head, model), y)
+    ends = aligned(
+        predict(np.broadcast_to(x, (len(steps), *x.shape)), c + steps, head, model, struck, usual), y
+    )
     out[..., OPEN:] = np.moveaxis(ends[:-1] - here, 0, -1)
     out[..., _START] = 0.5 * (ends[_START - OPEN] - ends[-1])
     return out

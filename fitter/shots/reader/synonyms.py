@@ -32,6 +32,7 @@ SYNONYMS: dict[str, str] = {
         "clubhead velocity, head velocity, chs"
     ),
     "speed_point": "speed point, club speed point, speed reference, speed reference point",
+    "face_point": "face point, loft point, face reference, face reference point",
     "attack_deg": ("attack, attack angle, angle of attack, aoa, club attack, vertical path, angle attack"),
     "path_deg": ("path, club path, swing path, path angle, horizontal path, path direction, club path angle"),
     "face_deg": (
