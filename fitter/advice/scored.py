@@ -128,9 +128,9 @@ class Scored:
     offline_mean_m : float or None
         Side of the middle of the balls that come to rest, right +, before any aim; None, as all that follows,
         when no direction was measured.
-    offline_sd_m, distance_sd_m : Span or None
-        SDs of side and total distance about their own means: what aim cannot mend.
-    offline_sd_change_m, distance_sd_change_m : Span or None
+    across, along : Span or None
+        SDs of side and total distance about their own means, m: what aim cannot mend.
+    across_change, along_change : Span or None
         Against the present club.
     aim_shift_m : float or None
         Mean aim, right +, as it is printed.
@@ -165,10 +165,10 @@ class Scored:
     total_gain: Gain
     weak_carry_m: float
     offline_mean_m: float | None
-    offline_sd_m: Span | None
-    offline_sd_change_m: Span | None
-    distance_sd_m: Span | None
-    distance_sd_change_m: Span | None
+    across: Span | None
+    across_change: Span | None
+    along: Span | None
+    along_change: Span | None
     aim_shift_m: float | None
     fairway: Span | None
     fairway_first: Span | None
@@ -193,6 +193,16 @@ class Scored:
     right_share: float | None = None
     withheld: tuple[Note, ...] = ()
     finish: tuple[Finish, ...] = ()
+
+    @property
+    def offline_sd_m(self) -> float | None:
+        """Expected SD of the side about its own mean, m."""
+        return None if self.across is None else self.across.mid
+
+    @property
+    def offline_sd_change_m(self) -> float | None:
+        """Its expected change against the present club, m."""
+        return None if self.across_change is None else self.across_change.mid
 
 
 def gains(values: Floats) -> list[Gain]:
@@ -320,8 +330,8 @@ def score(p: Prediction) -> list[Scored]:
 
 
 PATTERN = (
-    "offline_mean_m", "aim_shift_m", "offline_sd_m", "offline_sd_change_m", "distance_sd_m",
-    "distance_sd_change_m", "fairway", "fairway_first", "strokes",
+    "offline_mean_m", "aim_shift_m", "across", "across_change", "along", "along_change", "fairway",
+    "fairway_first", "strokes",
 )  # fmt: skip
 """Fields of `Scored` that say where the balls finish."""
 

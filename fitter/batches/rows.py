@@ -199,8 +199,8 @@ class OptionRow:
     carry_gain_high_m: float = _option(lambda s: s.carry_gain.high)
     total_gain_m: float = _option(lambda s: s.total_gain.mean)
     weak_carry_m: float
-    offline_sd_m: float | None = _option(lambda s: s.offline_sd_m and s.offline_sd_m.mid)
-    offline_sd_change_m: float | None = _option(lambda s: s.balance.spread_m and s.balance.spread_m.mid)
+    offline_sd_m: float | None
+    offline_sd_change_m: float | None
     fairway: float | None = _option(lambda s: s.fairway and s.fairway.mid)
     fairway_change: float | None = _option(lambda s: s.balance.fairway and s.balance.fairway.mid)
     strokes: float | None = _option(lambda s: s.strokes and s.strokes.mid)

@@ -84,7 +84,7 @@ def _against_present(ranking: Ranking, units: Units) -> list[str]:
 def _present(s: Scored, units: Units) -> list[str]:
     mid = {k: v[1] for k, v in s.predicted.items()}
     far = [units.quantity(v, "m", unit=False) for v in (s.carry_m, s.weak_carry_m, s.total_m)]
-    side = "" if s.offline_sd_m is None else f", spread {units.quantity(s.offline_sd_m.mid, 'm', unit=False)}"
+    side = "" if s.offline_sd_m is None else f", spread {units.quantity(s.offline_sd_m, 'm', unit=False)}"
     return [
         f"Present {s.option.id}: carry {far[0]}, weak {far[1]}, total {far[2]}{side} {units.distance_unit};",
         f"   club {units.speed(mid['club_speed_mps'])}, ball {units.speed(mid['ball_speed_mps'])}, "
@@ -139,7 +139,7 @@ def _rung(s: Scored, named: str | None, names: int, scale: ladder.Scale) -> str:
     g, values = s.value_gain, scale.values
     mark = ">" if s.option.id == named else " "
     numbers = f"{values.number(g.mean, sign=True):>5} ({values.short(g.low)} {values.short(g.high)})"
-    moved = None if s.offline_sd_change_m is None else s.offline_sd_change_m.mid
+    moved = s.offline_sd_change_m
     side = values.units.quantity(moved, "m", 1, sign=True, unit=False)
     row = "".join(glyph for glyph, _ in ladder.bar(s, scale, ladder.PLAIN))
     return (

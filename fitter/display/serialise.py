@@ -39,6 +39,12 @@ MIRRORED = frozenset({
 """Keys of an option whose sign flips for a left-handed player; besides these, `right_share` and the change of
 the cause that has a side."""
 
+SPREADS = {
+    "across": ("offline_sd", "_m"), "across_change": ("offline_sd_change", "_m"),
+    "along": ("distance_sd", "_m"), "along_change": ("distance_sd_change", "_m"),
+}  # fmt: skip
+"""Keys of the SDs of an option: stem, and the unit behind its ends."""
+
 
 def ranking(found: Ranking) -> dict[str, Any]:
     """A session's decision."""
@@ -124,8 +130,7 @@ def option(found: Scored, value_unit: str, left: bool) -> dict[str, Any]:
             out |= {f"{f.name}{unit}": value.mean, f"{f.name}_low{unit}": value.low,
                     f"{f.name}_high{unit}": value.high}  # fmt: skip
         elif isinstance(value, Span):
-            stem, _, metres = f.name.rpartition("_") if f.name.endswith("_m") else (f.name, "", "")
-            end = f"_{metres}" if metres else ""
+            stem, end = SPREADS.get(f.name, (f.name, ""))
             out |= {f"{stem}{end}": value.mid, f"{stem}_low{end}": value.low, f"{stem}_high{end}": value.high}
         elif f.name == "others":
             out["others"] = {
@@ -133,7 +138,7 @@ def option(found: Scored, value_unit: str, left: bool) -> dict[str, Any]:
                 for name, (v, g) in value.items()
             }
         elif f.name != "option":
-            out[f.name] = plain(value)
+            out["".join(SPREADS.get(f.name, (f.name,)))] = plain(value)
     out |= {"value_gain_low95": found.value_gain.low95, "value_gain_high95": found.value_gain.high95}
     return _mirrored(out) if left else out
 

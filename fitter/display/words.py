@@ -7,7 +7,7 @@ import re
 from pathlib import Path
 
 from fitter.advice.options import Option
-from fitter.advice.scored import DIRECTION, Reason, Span
+from fitter.advice.scored import DIRECTION, Reason
 from fitter.base.conditions import Conditions
 from fitter.base.units import INCH, Units
 from fitter.kit.catalogue import worked
@@ -168,20 +168,20 @@ def _small(mm: float, units: Units) -> str:
     return text if units.metric else f"{text} ({mm / 1e3 / INCH:.1f} in)"
 
 
-def wider(change: Span | None, units: Units) -> str:
+def wider(change_m: float | None, units: Units) -> str:
     """Change of the side spread.
 
     Examples
     --------
-    >>> wider(Span(-3.0, -1.8288, 0.0), Units()), wider(Span(-1.0, 0.01, 1.0), Units()), wider(None, Units())
+    >>> wider(-1.8288, Units()), wider(0.01, Units()), wider(None, Units())
     ('2.0 yd narrower', 'the same', 'not measured')
     """
-    if change is None:
+    if change_m is None:
         return "not measured"
-    size = units.number(abs(units.value(change.mid, "m")), 1)
+    size = units.number(abs(units.value(change_m, "m")), 1)
     if float(size) == 0.0:
         return "the same"
-    return f"{size} {units.distance_unit} {'wider' if change.mid > 0 else 'narrower'}"
+    return f"{size} {units.distance_unit} {'wider' if change_m > 0 else 'narrower'}"
 
 
 def change_of_start(reason: Reason, hand: str, units: Units) -> str:

@@ -95,7 +95,7 @@ def _straighter(ranking: Ranking, option: Scored | None, values: Values) -> str:
 
 
 def _within(s: Scored, units: Units) -> str:
-    return units.distance(None if s.offline_sd_m is None else s.offline_sd_m.mid, 0)
+    return units.distance(s.offline_sd_m, 0)
 
 
 def _mine(ranking: Ranking, values: Values) -> str:
@@ -183,7 +183,7 @@ def will_not(present: Scored, option: Scored | None, values: Values) -> list[str
     def nought(value: float, core: str) -> bool:
         return float(units.quantity(abs(value), core, unit=False)) == 0.0
 
-    change = None if option.offline_sd_change_m is None else option.offline_sd_change_m.mid
+    change = option.offline_sd_change_m
     if change is None:
         side = "Nothing is promised about direction: it was not measured."
     elif nought(change, "m"):

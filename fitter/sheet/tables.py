@@ -104,7 +104,7 @@ def _mid(span: Span | None, scale: float = 1.0) -> float | None:
 
 
 def _sd(s: Scored, units: Units) -> str:
-    return units.distance(None if s.offline_sd_m is None else s.offline_sd_m.mid, 0)
+    return units.distance(s.offline_sd_m, 0)
 
 
 def _predicted(name: str, present: Scored, option: Scored | None, units: Units) -> Row:

@@ -66,8 +66,8 @@ def spread(s: Scored, view: View) -> str:
     if s.offline_sd_m is None:
         return "direction was not measured"
     units = view.units
-    text = f"spread {units.distance(s.offline_sd_m.mid, 0)}"
-    moved = 0.0 if s.offline_sd_change_m is None else s.offline_sd_change_m.mid
+    text = f"spread {units.distance(s.offline_sd_m, 0)}"
+    moved = s.offline_sd_change_m or 0.0
     change = abs(units.value(moved, "m"))
     if change >= 0.5:
         text += f", {change:.0f} {'wider' if moved > 0 else 'narrower'}"
@@ -82,7 +82,7 @@ def present(view: View, width: int) -> list[Line]:
     p, units, values = view.answer.ranking.present, view.units, view.values
     mid = {k: v[1] for k, v in p.predicted.items()}
     carry, weak, total = (units.quantity(x, "m", unit=False) for x in (p.carry_m, p.weak_carry_m, p.total_m))
-    side = "" if p.offline_sd_m is None else f", spread {units.quantity(p.offline_sd_m.mid, 'm', unit=False)}"
+    side = "" if p.offline_sd_m is None else f", spread {units.quantity(p.offline_sd_m, 'm', unit=False)}"
     club = units.quantity(mid["club_speed_mps"], "mps", unit=False)
     rows = [heading("The present club as it is hit")]
     rows += paragraphs(words.club_words(view.answer.present), width)
@@ -178,7 +178,7 @@ def side_by_side(view: View, a: Scored, b: Scored, width: int) -> list[Line]:
     pair("P(worth it)", *(probability(s.p_worthwhile, short=True) for s in (a, b)))
     far = units.distance_unit
     pair(f"weak {far}", *(units.quantity(s.weak_carry_m, "m", unit=False) for s in (a, b)))
-    spreads = (None if s.offline_sd_m is None else s.offline_sd_m.mid for s in (a, b))
+    spreads = (s.offline_sd_m for s in (a, b))
     pair(f"spread {far}", *(units.quantity(x, "m", unit=False) for x in spreads))
     for label, name in (("club", "club_speed_mps"), ("ball", "ball_speed_mps"), ("launch", "launch_deg"),
                         ("spin", "spin_rpm")):  # fmt: skip

@@ -90,7 +90,7 @@ def test_an_unknown_choice_is_refused_with_the_nearest(cases: dict[str, Case]) -
 
 def test_a_picture_needs_a_direction(cases: dict[str, Case]) -> None:
     case = cases["P1"]
-    blind = replace(case.ranking, present=replace(case.ranking.present, offline_sd_m=None))
+    blind = replace(case.ranking, present=replace(case.ranking.present, across=None))
     assert content(blind, case.session)["pattern"] is None
     bare = replace(case.ranking, present=replace(case.ranking.present, finish=()))
     assert [s["name"] for s in content(bare, case.session)["pattern"]["series"]] == ["a trade"]
