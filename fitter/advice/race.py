@@ -16,7 +16,7 @@ Floats = NDArray[np.float64]
 
 ENOUGH = 400_000
 """Flights up to which no look with fewer draws saves time."""
-DEVIATIONS = {"distance": 1.5, "strokes": 1.75, "share": 1.75, "other": 2.5}
+DEVIATIONS = {"distance": 1.5, "strokes": 2.5, "share": 2.25, "other": 2.5}
 """Standard errors of a paired difference that an option may lie under the best and still stay.
 
 For mean distances: Latin hypercubes and shots spread over the ranks make the true error about 2.5 times

@@ -12,7 +12,6 @@ from fitter.advice.options import enumerate_options, present_club
 from fitter.advice.question import Question, ask
 from fitter.advice.rank import rank
 from fitter.advice.result import Ranking
-from fitter.advice.scored import worth
 from fitter.base.errors import InputError
 from fitter.display import serialise
 from fitter.display import verdict as sentences
@@ -83,7 +82,7 @@ def test_the_best_of_brute_force_is_found_and_the_rest_is_counted(
     assert staged.counts["options"] == len(brute.options)
     assert staged.offered == brute.offered
     best = max(s.value_gain.mean for s in brute.options)
-    near = {s.option.id for s in brute.options if s.value_gain.mean >= best - 0.5 * worth(brute.objective)}
+    near = {s.option.id for s in brute.options if s.value_gain.mean >= best - 0.5 * brute.yard}
     assert near <= found(staged).keys()
     assert staged.verdict == brute.verdict
     # Nothing comes from a look: what is said of each is said by brute force too, to the last digit.

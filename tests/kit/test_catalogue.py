@@ -1,12 +1,10 @@
 """Candidates respect stock, fits, rules and tiers, whatever the kit is."""
 
-from dataclasses import replace
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from fitter.base.assumptions import Assumptions, defaults, using
 from fitter.base.errors import InputError
 from fitter.kit.card import card_club
 from fitter.kit.catalogue import candidates, tier_of
@@ -180,17 +178,3 @@ def test_bench_work_keeps_to_the_present_parts_and_does_not_multiply() -> None:
     assert {(c.club.head.head, c.club.shaft.shaft) for c in new} == {("P1", "P1")}
     assert "P1/P1 45in +4g" in {c.club.code for c in new}
     assert "P1/P1 45.5in tip+4g" in {c.club.code for c in new}
-
-
-def test_too_many_clubs_are_refused_before_they_are_made() -> None:
-    numbers = dict(defaults())
-    numbers["limit.clubs"] = replace(numbers["limit.clubs"], value=5.0)
-    heads = tuple(Head(f"H{i}", loft_deg=Reading(10.0 + i)) for i in range(4))
-    shafts = tuple(Shaft(f"S{i}") for i in range(4))
-    kit = Kit(heads, shafts, "shop")
-    with (
-        using(Assumptions(numbers)),
-        pytest.raises(InputError, match="more than 5 clubs, of 16 pairs") as caught,
-    ):
-        candidates(kit, Club(heads[0], shafts[0], Reading(45.0)), Offer())
-    assert "--tiers" in str(caught.value)
