@@ -16,7 +16,7 @@ Floats = NDArray[np.float64]
 
 ENOUGH = 400_000
 """Flights up to which no look with fewer draws saves time."""
-DEVIATIONS = {"distance": 1.5, "strokes": 2.5, "share": 2.25, "other": 2.5}
+DEVIATIONS = {"distance": 1.5, "strokes": 2.0, "share": 2.25, "other": 2.5}
 """Standard errors of a paired difference that an option may lie under the best and still stay.
 
 For mean distances: Latin hypercubes and shots spread over the ranks make the true error about 2.5 times
@@ -78,7 +78,7 @@ class Look:
 LOOKS = (
     Look(10, {"distance": 6, "strokes": 12, "share": 12}, 600),
     Look(24, {"distance": 8}, 600),
-    Look(32, {}, 80),
+    Look(32, {}, 130),
 )
 """Before the full one. The middle one pays for few shots alone."""
 

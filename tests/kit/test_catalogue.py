@@ -1,6 +1,5 @@
 """Candidates respect stock, fits, rules and tiers, whatever the kit is."""
 
-
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
