@@ -52,11 +52,11 @@ def understood(session: Session, where: Conditions) -> Reading:
     where : Conditions
         The session's air as the player sees it.
     """
-    if not session.has("ball_speed_mps"):
-        return work.reading.Reading(session)
     left = session.hand == "left"
     # A left-hander's shots are held mirrored, and so must the wind be.
     air = where.mirrored() if left else where
+    if not session.has("ball_speed_mps"):
+        return work.reading.Reading(work.screen.doubted(session, work.strike.ordinary_head(), air))
     some = session.evenly(int(current().value("verdict.most_shots")))
     inferred = work.infer.infer(some)
     screened = work.screen.screen_physics(some, inferred, air)

@@ -58,7 +58,7 @@ def text(ranking: Ranking, units: Units = US, a_tier: int = A_TIER, also: Collec
     if ranking.flips:
         lines += _wrap(f"What would turn it: {'; '.join(sentences.flip(f, units) for f in ranking.flips)}.")
     for note in noted(ranking.notes):
-        lines += _wrap(f"Note: {note}.")
+        lines += _wrap(f"Note: {note.rstrip('.')}.")
     lines += ["", *_wrap(CAUTIONS)]
     return "\n".join(line.rstrip() for line in lines)
 

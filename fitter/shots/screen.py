@@ -174,6 +174,16 @@ def _estimated_spin(session: Session) -> tuple[list[Flag], NDArray[np.bool_]]:
     return flags, there
 
 
+def doubted(session: Session, head: Floats, measured_in: Conditions | None = None) -> Session:
+    """Return the session with what the whole log contradicts, as `screen_physics` finds it.
+
+    For a session of which no delivery can be inferred.
+    """
+    mixed = two_clubs(session)
+    doubts = contradictions(session, head, measured_in)
+    return replace(session, doubts=doubts if mixed is None else (*doubts, mixed))
+
+
 def screen_physics(session: Session, delivery: Delivery, measured_in: Conditions | None = None) -> Session:
     """Set aside the shots of which the strike cannot have given all channels.
 
@@ -209,9 +219,7 @@ def screen_physics(session: Session, delivery: Delivery, measured_in: Conditions
         flags.append(Flag(int(session.shot[i]), name, "contradicts the strike", found, expected, True, unit))
     ordered = _ordered([*session.flags, *flags, *_carries(session, delivery, measured_in or Conditions())])
     aside = session.set_aside | delivery.misread.any(axis=1)
-    doubts = contradictions(session, delivery.head, measured_in)
-    mixed = two_clubs(session)
-    doubts = (*doubts, mixed) if mixed is not None else doubts
+    doubts = doubted(session, delivery.head, measured_in).doubts
     return replace(session, flags=ordered, set_aside=aside, doubts=doubts, left_out=delivery.left_out)
 
 

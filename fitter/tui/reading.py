@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import stat
 import time
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
@@ -185,7 +186,9 @@ YOUNG_S = 2.0
 def unfinished(log: str) -> bool:
     """Whether a log was just written to and its last line has no end yet."""
     try:
-        if time.time() - os.stat(log).st_mtime > YOUNG_S:
+        state = os.stat(log)
+        # A pipe would wait for ever, and holds no last line.
+        if not stat.S_ISREG(state.st_mode) or time.time() - state.st_mtime > YOUNG_S:
             return False
         with open(log, "rb") as stream:
             stream.seek(max(os.fstat(stream.fileno()).st_size - 2, 0))

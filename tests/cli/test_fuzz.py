@@ -157,7 +157,7 @@ def run(n: int, seed: int, shop: Path, capsys: pytest.CaptureFixture[str], heavy
 
 
 def test_some_commands_and_files(shop: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    seen = run(150, 3, shop, capsys, heavy=0.01)
+    seen = run(250, 3, shop, capsys, heavy=0.01)
     assert seen.keys() <= CODES
     assert seen[0] > 20
     assert seen[2] > 20

@@ -13,6 +13,7 @@ from fitter.advice.baseline import Note
 from fitter.advice.question import ask
 from fitter.advice.rank import rank
 from fitter.base.conditions import Conditions
+from fitter.cli.main import main
 from fitter.display import doubts as words
 from fitter.display import serialise
 from fitter.display import verdict as sentences
@@ -173,3 +174,13 @@ def test_two_groups_are_two_and_one_is_one() -> None:
 def test_one_player_with_one_club_has_no_second_one(tmp_path: Path) -> None:
     read = (intake.read(written(rows, tmp_path / "log.csv")) for rows in LOGS.values())
     assert not any(map(two_clubs, read))
+
+
+def test_read_tells_of_carries_and_totals_alone(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    rows = LOGS["P4"]
+    at = [rows[0].index(h) for h in ("hand", "carry (yd)", "total (yd)")]
+    few = swapped([[r[i] for i in at] for r in rows], "carry (yd)", "total (yd)")
+    assert main(["read", str(written(few, tmp_path / "log.csv"))]) == 0
+    said = " ".join(capsys.readouterr().out.split())
+    assert "Mend the log first: the columns of carry and total look exchanged" in said
+    assert "--map 'carry (yd)=total_m' --map 'total (yd)=carry_m'" in said

@@ -93,10 +93,10 @@ def test_a_log_that_is_being_read_is_not_called_missing(one: Work, monkeypatch: 
 
     known, asked, go_on = desk.mine, threading.Event(), threading.Event()
 
-    def held(log: str, player: str, hand: str) -> Any:
+    def held(*source: Any, **how: Any) -> Any:
         asked.set()
         assert go_on.wait(120)
-        return known(log, player, hand)
+        return known(*source, **how)
 
     monkeypatch.setattr(desk, "mine", held)
 
