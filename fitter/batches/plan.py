@@ -18,7 +18,7 @@ from fitter.base.errors import FitterError, Problem, raise_if
 from fitter.batches.job import Job, digest
 from fitter.batches.roster import Found, Roster, by_roster
 from fitter.batches.rows import BROKEN, FAILED, Outcome, PlayerRow, clean, sentence
-from fitter.shots.session import POINTS
+from fitter.shots.vocabulary import POINTS
 
 SUFFIXES = (
     ".csv", ".tsv", ".txt", ".json", ".jsonl", ".ndjson", ".xlsx", ".xlsm", ".xls", ".parquet",

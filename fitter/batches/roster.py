@@ -17,7 +17,8 @@ from fitter.kit.club import UNKNOWN, Club, unknown_club
 from fitter.kit.inventory import Kit
 from fitter.shots.reader import grids, headers, intake
 from fitter.shots.reader.synonyms import HANDS
-from fitter.shots.session import OPEN_POINT, POINTS, Session, point
+from fitter.shots.session import Session
+from fitter.shots.vocabulary import OPEN_POINT, POINTS, point
 
 COLUMNS = {
     "code": "code, player code, id, player id",

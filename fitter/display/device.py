@@ -5,8 +5,10 @@ from __future__ import annotations
 from fitter.base.assumptions import current
 from fitter.base.units import Units
 from fitter.display.shots import flag_words, label
+from fitter.shots.findings import Estimate, Flag, LeftOut
 from fitter.shots.infer.delivery import Delivery
-from fitter.shots.session import POINTS, Estimate, Flag, LeftOut, Session
+from fitter.shots.session import Session
+from fitter.shots.vocabulary import POINTS
 
 POINT_LABELS = {"face_point": "face and loft", "speed_point": "path"}
 POINT_WORDS = {

@@ -8,7 +8,9 @@ from collections.abc import Iterable
 
 from fitter.base.units import US, Units
 from fitter.display.shots import label
-from fitter.shots.session import CHANNELS, Doubt, Session
+from fitter.shots.findings import Doubt
+from fitter.shots.session import Session
+from fitter.shots.vocabulary import CHANNELS
 
 
 def sentence(doubt: Doubt, units: Units = US) -> str:

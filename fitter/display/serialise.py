@@ -17,7 +17,7 @@ from fitter.display.reading import DELIVERED
 from fitter.display.text import plain
 from fitter.display.values import Values
 from fitter.shots.annotations import days, labels
-from fitter.shots.session import POINTS
+from fitter.shots.vocabulary import POINTS
 from fitter.strike_models import OPEN
 
 if TYPE_CHECKING:

@@ -6,7 +6,9 @@ import math
 from dataclasses import dataclass
 
 from fitter.base.units import Units, strike_place
-from fitter.shots.session import CHANNELS, Channel, Estimate, Flag, Session
+from fitter.shots.findings import Estimate, Flag
+from fitter.shots.session import Session
+from fitter.shots.vocabulary import CHANNELS, Channel
 
 
 @dataclass(frozen=True)

@@ -24,7 +24,8 @@ from fitter.sheet import pictures, tables
 from fitter.sheet.answers import CAUTIONS, SOURCES, answers, next_steps, will_not
 from fitter.sheet.evidence import evidence
 from fitter.sheet.render import printable
-from fitter.shots.session import CHANNELS, Session
+from fitter.shots.session import Session
+from fitter.shots.vocabulary import CHANNELS
 
 
 @dataclass(frozen=True)

@@ -14,7 +14,8 @@ from fitter.display import verdict as sentences
 from fitter.display.shots import columns, label
 from fitter.display.values import Values
 from fitter.kit.club import Club
-from fitter.shots.session import CHANNELS, Session
+from fitter.shots.session import Session
+from fitter.shots.vocabulary import CHANNELS
 
 HEAD_FIGURES = ("loft_deg", "mass_g", "cg_depth_mm", "cg_up_mm", "moi_vertical_gcm2")
 SHAFT_FIGURES = ("mass_g", "balance_pct", "frequency_cpm", "tip_ei_nm2")

@@ -14,9 +14,11 @@ from numpy.typing import NDArray
 from fitter.base.errors import InputError, Problem, raise_if
 from fitter.base.text import key_values, spans
 from fitter.base.units import parse_quantity
+from fitter.shots.findings import Flag
 from fitter.shots.reader.headers import plain
 from fitter.shots.reader.synonyms import INTENTS, PLACES
-from fitter.shots.session import OPEN_POINT, POINTS, WORDS, Flag, Session, point
+from fitter.shots.session import Session
+from fitter.shots.vocabulary import OPEN_POINT, POINTS, WORDS, point
 
 _SETUP = {key: name for name in ("tee_mm", "ball_forward_mm") for key in (name, name.removesuffix("_mm"))}
 _SELECT = ("shots", "rows", "player")

@@ -19,8 +19,10 @@ from fitter.base.assumptions import current
 from fitter.base.conditions import Conditions
 from fitter.base.errors import Problem
 from fitter.base.units import UNITS
+from fitter.shots.findings import Doubt
 from fitter.shots.relations import POINTS, Relation, Surroundings, Values, relations
-from fitter.shots.session import CHANNELS, Column, Doubt, Floats, Session
+from fitter.shots.session import Column, Floats, Session
+from fitter.shots.vocabulary import CHANNELS
 
 MOST = 24
 """Shots of a log, evenly over it, by which it is judged: beyond some twenty a relation speaks no louder."""

@@ -6,7 +6,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from fitter.base.assumptions import current
-from fitter.shots.session import Doubt, Floats, Session
+from fitter.shots.findings import Doubt
+from fitter.shots.session import Floats, Session
 
 FEATURES = ("launch_deg", "spin_rpm", "ball_speed_mps", "dynamic_loft_deg")
 """Channels in which two clubs differ and in which one player's swing scatters about one middle."""

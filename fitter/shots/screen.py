@@ -13,10 +13,12 @@ from fitter.base.assumptions import current
 from fitter.base.conditions import Conditions
 from fitter.physics import engine, vectors
 from fitter.shots.contradictions import contradictions
+from fitter.shots.findings import Estimate, Flag
 from fitter.shots.infer.delivery import Delivery
 from fitter.shots.infer.measurement import MEASURED, impossible
 from fitter.shots.mixture import two_clubs
-from fitter.shots.session import CHANNELS, Estimate, Flag, Floats, Limits, Session, ratio_limits
+from fitter.shots.session import Floats, Session
+from fitter.shots.vocabulary import CHANNELS, Limits, ratio_limits
 from fitter.simulate.flight import spin_ratio
 
 

@@ -12,7 +12,7 @@ from fitter.base.conditions import Conditions
 from fitter.base.errors import InputError, Problem
 from fitter.kit.offer import TIERS
 from fitter.kit.parts import STOCK
-from fitter.shots.session import OPEN_POINT
+from fitter.shots.vocabulary import OPEN_POINT
 
 CAUTIONS = {
     "pain": "any pain today?",

@@ -20,7 +20,8 @@ from fitter.shots.infer.delivery import Delivery
 from fitter.shots.infer.infer import infer
 from fitter.shots.reader import intake
 from fitter.shots.screen import screen, screen_physics
-from fitter.shots.session import CHANNELS, NUMBERS, OPEN_POINT, WORDS, Session
+from fitter.shots.session import Session
+from fitter.shots.vocabulary import CHANNELS, NUMBERS, OPEN_POINT, WORDS
 from fitter.tui.bench import Bench
 
 Floats = NDArray[np.float64]

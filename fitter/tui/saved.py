@@ -17,7 +17,7 @@ from fitter.advice.response import SETS_FACE
 from fitter.base import files, sources
 from fitter.base.conditions import TERRAINS, TURFS
 from fitter.base.errors import FitterError, InputError
-from fitter.shots.session import OPEN_POINT, POINTS
+from fitter.shots.vocabulary import OPEN_POINT, POINTS
 from fitter.tui.bench import Bench, Work
 
 VERSION = 1

@@ -7,7 +7,7 @@ from fitter.advice.response import SETS_FACE
 from fitter.base.conditions import TERRAINS
 from fitter.display import words
 from fitter.display.device import POINT_LABELS, POINT_WORDS
-from fitter.shots.session import OPEN_POINT, POINTS
+from fitter.shots.vocabulary import OPEN_POINT, POINTS
 from fitter.tui import form
 from fitter.tui.bench import CAUTIONS, WANTED, answer_caution, other_log
 from fitter.tui.form import Fields, Setting, cycle

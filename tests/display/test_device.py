@@ -14,8 +14,9 @@ from fitter.base.units import METRIC, US
 from fitter.display import device
 from fitter.display import verdict as sentences
 from fitter.shots import annotations
+from fitter.shots.findings import LeftOut
 from fitter.shots.infer import infer
-from fitter.shots.session import LeftOut, point
+from fitter.shots.vocabulary import point
 from fitter.tui.bench import Bench
 from fitter.tui.reading import assemble
 from fitter.tui.settings import BY_KEY

@@ -11,11 +11,12 @@ from numpy.typing import NDArray
 
 from fitter.base import draws
 from fitter.physics import vectors
+from fitter.shots.findings import LeftOut
 from fitter.shots.infer import measurement
 from fitter.shots.infer.eliminate import X
 from fitter.shots.infer.hypotheses import Hypotheses
 from fitter.shots.infer.step import Posterior
-from fitter.shots.session import LeftOut, Session, mirror
+from fitter.shots.session import Session, mirror
 
 Floats = NDArray[np.float64]
 

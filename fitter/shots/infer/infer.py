@@ -15,12 +15,14 @@ from fitter.base.errors import Problem, raise_if
 from fitter.base.units import DEG
 from fitter.physics import vectors
 from fitter.physics.compiled import spread
+from fitter.shots.findings import LeftOut
 from fitter.shots.infer import evidence, measurement, points
 from fitter.shots.infer.delivery import Calibration, Delivery, mixture
 from fitter.shots.infer.eliminate import X
 from fitter.shots.infer.hypotheses import Hypotheses, weighed
 from fitter.shots.infer.measurement import MEASURED, SCALE, Data
-from fitter.shots.session import CHANNELS, LeftOut, Session
+from fitter.shots.session import Session
+from fitter.shots.vocabulary import CHANNELS
 from fitter.simulate.strike import ordinary_head
 
 Floats = NDArray[np.float64]

@@ -11,7 +11,8 @@ from fitter import strike_models
 from fitter.base.assumptions import current
 from fitter.base.units import DEG, RPM
 from fitter.physics import engine, vectors
-from fitter.shots.session import CHANNELS, Session
+from fitter.shots.session import Session
+from fitter.shots.vocabulary import CHANNELS
 
 Floats = NDArray[np.float64]
 

@@ -15,7 +15,8 @@ from fitter.base.units import DEG
 from fitter.shots.reader.columns import where_of
 from fitter.shots.reader.layout import Block
 from fitter.shots.reader.numbers import Numbers
-from fitter.shots.session import CHANNELS, Floats
+from fitter.shots.session import Floats
+from fitter.shots.vocabulary import CHANNELS
 
 
 @dataclass

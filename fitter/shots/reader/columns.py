@@ -14,7 +14,7 @@ from fitter.base.sources import refuse, toml
 from fitter.base.units import spellings
 from fitter.shots.reader import cells, headers
 from fitter.shots.reader.layout import Block
-from fitter.shots.session import CHANNELS, Channel
+from fitter.shots.vocabulary import CHANNELS, Channel
 
 UNITLESS = {"angle": "deg"}
 """Units that a header may leave out, because the trade knows no other (common practice)."""

@@ -21,7 +21,7 @@ from fitter.shots.reader.synonyms import (
     UNIT_WORDS,
     by_word,
 )
-from fitter.shots.session import CHANNELS, Channel
+from fitter.shots.vocabulary import CHANNELS, Channel
 
 SERVING = {
     c.name: c

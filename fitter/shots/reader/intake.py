@@ -18,7 +18,8 @@ from fitter.shots.reader.synonyms import HANDS
 from fitter.shots.reader.units import Flight, settle_units
 from fitter.shots.reader.workbooks import Grid
 from fitter.shots.screen import screen
-from fitter.shots.session import CHANNELS, WORDS, Column, Session
+from fitter.shots.session import Column, Session
+from fitter.shots.vocabulary import CHANNELS, WORDS
 
 _ESTIMATED = ("est", "calc", "comp", "model", "no", "false", "n", "0", "infer", "default")
 

@@ -14,7 +14,7 @@ from fitter.shots.reader import headers, summaries
 from fitter.shots.reader.cells import NOT_READ, PLAIN_NUMBER, is_empty, numberlike, to_float
 from fitter.shots.reader.headers import is_club
 from fitter.shots.reader.workbooks import Grid
-from fitter.shots.session import WORDS
+from fitter.shots.vocabulary import WORDS
 
 CONTEXT = ("player", "hand", *WORDS)
 _PAIR = re.compile(r"^\s*([^:=]{2,30}?)\s*[:=]\s*(.*)$")

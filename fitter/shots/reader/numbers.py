@@ -13,7 +13,8 @@ from fitter.base.units import UNITS, Unit
 from fitter.shots.reader import cells, headers
 from fitter.shots.reader.columns import Use, column, where_of
 from fitter.shots.reader.layout import Block
-from fitter.shots.session import Channel, Floats
+from fitter.shots.session import Floats
+from fitter.shots.vocabulary import Channel
 
 _LARGEST = 1e12
 """Numbers from here on are no measurement, and would overflow where they are squared."""

@@ -13,7 +13,8 @@ from numpy.typing import NDArray
 from fitter.base.errors import DataError, Problem, raise_if
 from fitter.shots.reader import cells, channels, headers
 from fitter.shots.reader.synonyms import HANDS
-from fitter.shots.session import CHANNELS, NUMBERS, WORDS, Column, Floats, Session, mirror
+from fitter.shots.session import Column, Floats, Session, mirror
+from fitter.shots.vocabulary import CHANNELS, NUMBERS, WORDS
 
 NOBODY = "player"
 """Name of the player of a file that names nobody."""

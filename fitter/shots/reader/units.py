@@ -16,7 +16,8 @@ from fitter.physics import ball, engine, vectors
 from fitter.shots.reader.columns import where_of
 from fitter.shots.reader.layout import Block
 from fitter.shots.reader.numbers import Numbers
-from fitter.shots.session import CHANNELS, Floats, Limits, ratio_limits
+from fitter.shots.session import Floats
+from fitter.shots.vocabulary import CHANNELS, Limits, ratio_limits
 
 Flight = Callable[[Floats, Floats, Floats], tuple[Floats, Floats]]
 """Ball speed (m/s), launch (deg), spin (rpm), each shape (n,) -> carry and apex (m), each shape (n,)."""

@@ -14,7 +14,7 @@ from fitter.display import doubts, words
 from fitter.display.shots import Column, all_aside, columns, flag_lines, reasons_of
 from fitter.display.text import fit
 from fitter.shots.annotations import REASONS
-from fitter.shots.session import Doubt
+from fitter.shots.findings import Doubt
 from fitter.tui import pictures
 from fitter.tui.bench import assign, correct, mark_strike, restore, set_aside
 from fitter.tui.dialogs import Pick
