@@ -202,7 +202,7 @@ class Delivery:
     def sample_points(
         self, n: int, rng: np.random.Generator, repair: NDArray[np.int64] | None = None
     ) -> dict[str, NDArray[np.int64]]:
-        """Points that draws of `sample` with the same arguments believe in: places in `session.POINTS`."""
+        """Points that draws of `sample` with the same arguments believe in: places in `vocabulary.POINTS`."""
         part = self._pick(n, rng, repair)
         h = self._hypotheses
         return {c: {"face_point": h.face, "speed_point": h.speed}[c][part] for c in self.points}

@@ -32,7 +32,7 @@ class Hypotheses:
     repair : ndarray of int, shape (k,)
         Repair of the spin: 0 the leading one, 1 its rival.
     face, speed : ndarray of int, shape (k,)
-        Points to which face and loft, and speed and path, belong: places in `session.POINTS`. That of the
+        Points to which face and loft, and speed and path, belong: places in `vocabulary.POINTS`. That of the
         speed is found afterwards, see `points`.
     """
 
