@@ -21,7 +21,7 @@ def sentence(doubt: Doubt, units: Units = US) -> str:
     >>> cure = (("AoA", "-attack_deg"),)
     >>> told = Doubt("sign", ("attack_deg",), cure, "", "spin_rpm", 9, 12, 2734.0, 4470.0)
     >>> sentence(told)[:75]
-    'attack seems to count the other way (spin 2734 rpm, where the rest says 4470'
+    'attack seems to count the other way (spin 2734 rpm, where the rest says 447'
     """
     said = _what(doubt)
     figures = _figures(doubt, units)

@@ -84,7 +84,7 @@ class Bench:
     conditions, measured : Conditions
         Where the decision applies, and where the shots were hit, as the player sees it.
     face_point, speed_point : str
-        Where the device's numbers belong, see `fitter.shots.vocabulary.POINTS`; the log's own words go before.
+        Where the device's numbers belong, see `vocabulary.POINTS` of shots; the log's own words go before.
     in_hand : str
         Id of the option in the player's hands; '' for the present club.
     seen : int

@@ -10,9 +10,9 @@ from fitter.advice import device as asked
 from fitter.advice.baseline import Note, notices
 from fitter.advice.objectives import OBJECTIVES
 from fitter.base.errors import InputError
-from fitter.base.units import METRIC, US
+from fitter.base.units import METRIC, US, YARD
 from fitter.display import device
-from fitter.display import verdict as sentences
+from fitter.display.notes import note
 from fitter.shots import annotations
 from fitter.shots.findings import LeftOut
 from fitter.shots.infer import infer
@@ -48,7 +48,7 @@ def test_a_noisy_channel_and_a_left_out_one_are_said(found):
     assert "3 L" in said
     session = replace(found.session, left_out=(out,))
     assert notices(session)[-1] == Note("channel left out", (out,))
-    assert said.split(":")[0] in sentences.note(notices(session)[-1])
+    assert said.split(":")[0] in note(notices(session)[-1])
 
 
 @pytest.mark.parametrize(
@@ -89,21 +89,20 @@ def prediction(first, second, share):
     place = (np.arange(400) < 400 * share).astype(np.int64)
     gain = np.where(place[:, None] == 0, [0.0, *first], [0.0, *second]) + 0.5 * rng.normal(size=(400, 3))
     base = SimpleNamespace(
-        points=lambda n, seed, rival: {"face_point": place},
+        points=lambda n, seed: {"face_point": place},
         delivery=SimpleNamespace(points={"face_point": share}),
     )
     options = tuple(SimpleNamespace(id=name, tier="A") for name in ("", "one", "two"))
-    world = SimpleNamespace(model=np.zeros((400, 15)))
     return SimpleNamespace(
         gain=gain, carry=np.full((400, 3), 210.0), options=options, objective=OBJECTIVES["carry"],
-        replay=SimpleNamespace(baseline=base, drawn=SimpleNamespace(world=world)),
+        yard=YARD, replay=SimpleNamespace(baseline=base),
     )  # fmt: skip
 
 
 def test_a_point_is_asked_about_where_the_choice_hangs_on_it():
-    (note,) = asked.open_points(prediction((6.0, 2.0), (2.0, 7.0), 0.4), 1)
-    assert note == Note("point", ("face_point", 0.4, "one", "two"))
-    said = sentences.note(note)
+    (found,) = asked.open_points(prediction((6.0, 2.0), (2.0, 7.0), 0.4), 1)
+    assert found == Note("point", ("face_point", 0.4, "one", "two"))
+    said = note(found)
     assert "--set face_point=centre or face_point=strike" in said
     assert "one or two" in said
 

@@ -145,9 +145,9 @@ def test_a_doubted_log_earns_no_change(tmp_path: Path, demo_kit: Kit) -> None:
         )
         for r in (LOGS["P1"], rows)
     )
-    assert right.verdict.action == "change"
+    assert right.verdict.action in ("change", "trade")
     assert right.verdict.withheld == ()
-    assert wrong.verdict.action != "change"
+    assert wrong.verdict.action not in ("change", "trade")
     assert wrong.verdict.withheld == (Note("exchanged"),)
     data = serialise.ranking(wrong)
     assert data["verdict"]["withheld"] == ["exchanged"]

@@ -159,7 +159,7 @@ def usual_spin(session: Session) -> float:
 
 
 def open_points(session: Session, name: str) -> tuple[int, ...]:
-    """Places of `vocabulary.POINTS` that a point may have: as told, both if not and something belongs to it."""
+    """Places of `vocabulary.POINTS` that a point may have: as told, else both if something belongs to it."""
     told = session.told_point(name)
     if told is not None:
         return (told,)
