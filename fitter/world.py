@@ -19,6 +19,10 @@ from fitter.base.conditions import TERRAINS, TURFS, Conditions
 from fitter.base.errors import InputError, Problem, raise_if
 from fitter.base.units import DEG
 from fitter.physics import air, ball, engine, vectors
+from fitter.strike_models import Sampler
+from fitter.strike_models import published_model as published_model
+from fitter.strike_models import rival_model as rival_model
+from fitter.strike_models import strike_models as strike_models
 
 Floats = NDArray[np.float64]
 Known = Mapping[str, tuple[Floats, Floats]]
@@ -44,10 +48,11 @@ class Drawn:
     law: NDArray[np.int64]
     names: tuple[str, ...]
 
-    def with_run(self, factor: Floats) -> Drawn:
-        """Scale the run of every draw by a factor, (draws,)."""
+    def with_run(self, factor: Floats, steep: Floats | float = 0.0) -> Drawn:
+        """Scale the run of every draw by a factor, (draws,), and let it fall faster with the angle, 1/rad."""
         turf = self.world.turf.copy()
         turf[:, vectors.RUN_FACTOR] *= factor
+        turf[:, vectors.RUN_STEEP] += steep
         return replace(self, world=replace(self.world, turf=turf))
 
     def thin(self, step: int) -> Drawn:
@@ -131,81 +136,6 @@ def air_of(conditions: Conditions) -> Floats:
     return engine.air_vector(air_density(where), viscosity, wind, profile, where.landing_height_m)
 
 
-@dataclass(frozen=True)
-class _Sampler:
-    """Values of judged numbers: n draws of each, or its centre alone (n = 0).
-
-    Each number is drawn from a stream of its own name: another spread of one leaves all others as they were.
-    """
-
-    n: int
-    seed: int
-
-    @property
-    def rows(self) -> int:
-        """Length of every sample."""
-        return max(self.n, 1)
-
-    def __call__(
-        self, name: str, low: float = -np.inf, high: float = np.inf, stream: str | None = None
-    ) -> Floats:
-        """Sample of one judged number, (rows,), held between two limits; `stream` shares another's draws."""
-        entry = current()[name]
-        if self.n == 0 or entry.sd == 0.0:
-            return np.full(self.rows, entry.value)
-        z = draws.normals(self.n, self.seed, stream or name)
-        return np.asarray(np.clip(entry.value + entry.sd * z, low, high))
-
-
-def strike_models(n: int = 0, seed: int = 1) -> Floats:
-    """Strike models: the leading hypothesis at its centre (n = 0), or n draws over both rivals.
-
-    Parameters
-    ----------
-    n, seed : int
-        Draws and seed.
-
-    Returns
-    -------
-    ndarray, shape (max(n, 1), vectors.MODEL)
-    """
-    a = current()
-    get = _Sampler(n, seed)
-    m = np.zeros((get.rows, vectors.MODEL))
-    m[:, vectors.COR] = get("strike.restitution", 0.7, 0.9)
-    m[:, vectors.COR_SLOPE] = get("strike.restitution_slope")
-    m[:, vectors.COR_SPEED] = a.value("strike.restitution_speed")
-    m[:, vectors.FALL_TOE] = get("strike.fall_across", 0.0) / 0.020**2
-    m[:, vectors.FALL_HIGH] = get("strike.fall_up", 0.0) / 0.016**2
-    m[:, vectors.ET_FROM] = a.value("strike.rise_from") * DEG
-    m[:, vectors.ET_OVER] = a.value("strike.rise_over") * DEG
-    m[:, vectors.FRICTION] = get("strike.friction", 0.02)
-    m[:, vectors.SHIFT_CAP] = a.value("strike.shift_cap")
-    shifted = np.ones(get.rows, dtype=bool)
-    if n:
-        shifted = draws.uniforms(n, seed, "strike.hypothesis") < a.value("strike.shift_weight")
-    m[:, vectors.SHIFT_DOWN] = np.where(shifted, get("strike.shift_down", 0.0) * 1e-3, 0.0)
-    m[:, vectors.SHIFT_HEEL] = np.where(shifted, get("strike.shift_heel") * 1e-3, 0.0)
-    m[:, vectors.ADDED_MASS] = np.where(shifted, get("strike.added_mass", 0.0) * 1e-3, 0.0)
-    m[:, vectors.ET] = np.where(shifted, 0.0, get("strike.tangential"))
-    rises = (
-        get(f"strike.tangential_rise{rival}", 0.0, stream="strike.tangential_rise")
-        for rival in ("", "_rival")
-    )
-    m[:, vectors.ET_RISE] = np.where(shifted, *rises)
-    return m
-
-
-def rival_model() -> Floats:
-    """Strike model of the rival hypothesis at its centre, shape (1, vectors.MODEL)."""
-    a = current()
-    m = strike_models()
-    m[:, [vectors.SHIFT_DOWN, vectors.SHIFT_HEEL, vectors.ADDED_MASS]] = 0.0
-    m[:, vectors.ET] = a.value("strike.tangential")
-    m[:, vectors.ET_RISE] = a.value("strike.tangential_rise_rival")
-    return m
-
-
 def turfs(
     name: str,
     n: int = 0,
@@ -236,7 +166,7 @@ def turfs(
     if max(map(abs, slope)) > 0.3:
         problems.append(Problem("--slope", f"{slope}", "-0.3 to 0.3 rise over run", "30 % is a bank."))
     raise_if(problems, "The landing area is not clear.")
-    get = _Sampler(n, seed)
+    get = Sampler(n, seed)
     kind = "" if name == "ordinary" else f"_{name}"
     out = np.zeros((get.rows, vectors.TURF))
     limits = {"tilt": (0.0, 60.0), "restitution": (0.02, 1.5), "friction": (0.1, 2.0), "rolling": (0.05, 2.0)}
@@ -244,6 +174,7 @@ def turfs(
         out[:, column] = get(f"turf.{figure}{kind}", low, high, stream=f"turf.{figure}")
     out[:, vectors.TURF_TILT] *= DEG
     out[:, vectors.RUN_FACTOR] = get("turf.run_factor", 0.2)
+    out[:, vectors.RUN_STEEP] = get("turf.run_steepness") / DEG
     out[:, vectors.FORM] = float(name == "green")
     out[:, vectors.SLOPE_ALONG], out[:, vectors.SLOPE_ACROSS] = slope[0], -slope[1]
     return out
@@ -254,7 +185,7 @@ def _turfs_of(where: Conditions, n: int, seed: int) -> Floats:
 
 
 def _laws(
-    names: tuple[str, ...], picked: NDArray[np.int64], get: _Sampler, known: Known | None = None
+    names: tuple[str, ...], picked: NDArray[np.int64], get: Sampler, known: Known | None = None
 ) -> Floats:
     torque = spin_torque(get("ball.spin_decay", 0.0))
     low = get("ball.low_re_drag"), get("ball.low_re_lift")
@@ -263,7 +194,7 @@ def _laws(
     return np.asarray(stacked[picked, np.arange(len(picked))])
 
 
-def _factors(name: str, get: _Sampler, known: Known | None) -> tuple[Floats, Floats]:
+def _factors(name: str, get: Sampler, known: Known | None) -> tuple[Floats, Floats]:
     """Drag and lift factors of one law: as judged, or as the player's measured carries leave them."""
     if known is None or name not in known:
         return get("ball.drag_factor", 0.5), get("ball.lift_factor", 0.5)
@@ -280,7 +211,7 @@ def central(conditions: Conditions) -> Drawn:
     names = law_names(conditions)
     picked = np.arange(len(names))
     world = engine.World(
-        _laws(names, picked, _Sampler(0, 0)),
+        _laws(names, picked, Sampler(0, 0)),
         np.repeat(strike_models(), len(names), axis=0),
         np.repeat(_turfs_of(conditions, 0, 0), len(names), axis=0),
         air_of(conditions),
@@ -294,6 +225,7 @@ def drawn(
     seed: int,
     weights: Floats | None = None,
     known: Known | None = None,
+    models: Floats | None = None,
 ) -> Drawn:
     """World of n draws of everything uncertain about ball, strike and turf.
 
@@ -309,13 +241,15 @@ def drawn(
     known : mapping of str to (ndarray, ndarray), optional
         Mean (2,) and covariance (2, 2) of the drag and lift factors under each law, where measured carries
         inform them; as judged when silent.
+    models : ndarray, shape (n, vectors.MODEL), optional
+        Strike model of each draw, where shots inform them; as judged when silent.
     """
     names = law_names(conditions)
     weights = np.full(len(names), 1.0) if weights is None else weights
     picked = draws.choices(n, weights, seed, "ball.law")
     world = engine.World(
-        _laws(names, picked, _Sampler(n, seed), known),
-        strike_models(n, seed),
+        _laws(names, picked, Sampler(n, seed), known),
+        strike_models(n, seed) if models is None else models,
         _turfs_of(conditions, n, seed),
         air_of(conditions),
     )

@@ -134,6 +134,11 @@ def _repairs() -> dict[str, np.ndarray]:
     return {"shift": worlds.strike_models()[0], "tangential": worlds.rival_model()[0]}
 
 
+def _published() -> dict[str, np.ndarray]:
+    """Both repairs at their published size, with the rise that irons ask for."""
+    return {"shift": worlds.published_model()[0], "tangential": worlds.published_model(rival=True)[0]}
+
+
 def _fitted(
     target: tuple[float, float, float], club_mph: float, low: list[float], high: list[float], what: str
 ) -> Variants:
@@ -165,7 +170,7 @@ def robot(what: str) -> Variants:
 @model
 def robot_at(what: str, loft: float, attack: float, e: float) -> Variants:
     """The robot at a stated delivery, with the shift."""
-    m = _repairs()["shift"].copy()
+    m = _published()["shift"].copy()
     m[vectors.COR] = e
     return {"shift": _read(_hit(120 * MPH, loft, MEASURED, m, attack=attack))[what]}
 
@@ -177,6 +182,20 @@ def tour2015(what: str) -> Variants:
 
 
 @model
+def women(what: str) -> Variants:
+    """The women's tour row (94 mph, attack +3.0) at a centre strike, loft free to meet the launch."""
+    models = {"rigid, planar": (_heavy(), _plain(0.822))}
+    models |= {name: (MEASURED, m) for name, m in _repairs().items()}
+    out: Variants = {}
+    for name, (head, m) in models.items():
+        lofts = np.arange(10.0, 22.0, 0.05)
+        starts = np.stack([_hit(94 * MPH, x, head, m, attack=3.0) for x in lofts])
+        near = int(np.argmin(np.abs(starts[:, vectors.ELEVATION] / DEG - 13.2)))
+        out[name] = _read(starts[near])[what]
+    return out
+
+
+@model
 def iron(what: str, club: str) -> Variants:
     """Iron row of the tour with delivered loft free, one set of parameters from driver to wedge."""
     speed, attack, mass, e = IRONS[club]
@@ -185,7 +204,7 @@ def iron(what: str, club: str) -> Variants:
     head[vectors.HEAD_MASS], head[vectors.BULGE], head[vectors.ROLL] = mass, 0.0, 0.0
     head[vectors.DEPTH] = head[vectors.CG_UP] = 0.0
     out: Variants = {}
-    for name, m in _repairs().items():
+    for name, m in _published().items():
         local = m.copy()
         local[vectors.COR], local[vectors.COR_SLOPE] = e, 0.0
 
@@ -201,7 +220,7 @@ def iron(what: str, club: str) -> Variants:
 def tangential(loft: float) -> Variants:
     """Tangential restitution at a spin loft (deg)."""
     out: Variants = {}
-    for name, m in _repairs().items():
+    for name, m in _published().items():
         rise = np.clip((loft * DEG - m[vectors.ET_FROM]) / m[vectors.ET_OVER], 0.0, 1.0)
         out[name] = float(m[vectors.ET] + m[vectors.ET_RISE] * rise)
     return out
@@ -217,7 +236,7 @@ def direction_of(loft: float, which: str) -> Variants:
 def direction(loft: float) -> Variants:
     """Share of the way from path to face at which the ball starts; loft is the spin loft."""
     out: Variants = {}
-    for name, m in _repairs().items():
+    for name, m in _published().items():
         a, b = (_hit(50.0, loft, MEASURED, m, face=f)[2] for f in (0.0, 1.0))
         out[name] = float((b - a) / DEG)
     return out
@@ -264,7 +283,8 @@ def rigid_excess(mph: float, loft: float) -> Variants:
     """By how much rigid sticking contact over-predicts backspin against each repair, %."""
     plain = _hit(mph * MPH, loft, MEASURED, _plain(0.822))[3]
     return {
-        k: float(100.0 * (plain / _hit(mph * MPH, loft, MEASURED, m)[3] - 1.0)) for k, m in _repairs().items()
+        k: float(100.0 * (plain / _hit(mph * MPH, loft, MEASURED, m)[3] - 1.0))
+        for k, m in _published().items()
     }
 
 

@@ -38,9 +38,9 @@ def test_the_excerpt_is_of_this_version(capsys: pytest.CaptureFixture[str]) -> N
     """The figures may move by rounding; the verdict and the options of the ladder may not."""
     assert main(["demo"]) == 0
     printed = capsys.readouterr().out
-    verdict = re.search(r"^Change to (.+): expect", README, flags=re.MULTILINE)
+    verdict = re.search(r"^Trade, for the player to choose: (.+) gains", README, flags=re.MULTILINE)
     assert verdict is not None
-    assert f"Change to {verdict[1]}: expect" in printed
+    assert f"Trade, for the player to choose: {verdict[1]} gains" in printed
     rung = re.compile(r"^[ >][A-E] (?:\S+ )+(?= )", flags=re.MULTILINE)
     assert len(rung.findall(printed)) > 5
     assert rung.findall(README) == rung.findall(printed)

@@ -15,13 +15,15 @@ from fitter.advice.options import Option
 from fitter.base import draws
 from fitter.base.assumptions import Assumptions, current
 from fitter.base.conditions import Conditions
+from fitter.base.errors import Problem
 from fitter.base.units import DEG
-from fitter.kit import profile
+from fitter.kit import profile, stamps
 from fitter.kit.club import Club, playing_length
 from fitter.kit.figures import Reading, fill
 from fitter.kit.inventory import Kit
-from fitter.kit.mechanics import Mechanics, describe
+from fitter.kit.mechanics import Mechanics, Sampler, describe, head_figure
 from fitter.kit.parts import Head, Shaft
+from fitter.kit.sense import odd_kit
 from fitter.physics import engine, vectors
 
 Floats = NDArray[np.float64]
@@ -90,14 +92,26 @@ class Audit:
         How many there are.
     missing : tuple of Missing
         Widest carry interval first.
+    odd : tuple of Problem
+        What is out of the ordinary or breaks a rule.
+    stamps_gauged : int
+        Heads that carry a stamp and were gauged.
+    stamp_error_deg, stamp_error_sd_deg : float
+        What these make of the stamps of the other heads: gauged less stamped, deg.
     """
 
     heads: int
     shafts: int
     missing: tuple[Missing, ...]
+    stamps_gauged: int
+    stamp_error_deg: float
+    stamp_error_sd_deg: float
+    odd: tuple[Problem, ...] = ()
 
 
-def check_kit(folder: str | Path, conditions: Conditions | None = None) -> Audit:
+def check_kit(
+    folder: str | Path, conditions: Conditions | None = None, *, local_length_rule: bool = False
+) -> Audit:
     """Read a kit and price what it leaves open.
 
     Parameters
@@ -105,6 +119,8 @@ def check_kit(folder: str | Path, conditions: Conditions | None = None) -> Audit
     folder : str or Path
     conditions : Conditions, optional
         Where the carry is reckoned.
+    local_length_rule : bool
+        Whether Model Local Rule G-10 (46 in) is in force.
 
     Returns
     -------
@@ -123,13 +139,20 @@ def check_kit(folder: str | Path, conditions: Conditions | None = None) -> Audit
     player's share of loft and face, those of a shaft through inertia and added loft.
     """
     kit = Kit.load(folder)
+    odd = odd_kit(kit, local_length_rule=local_length_rule)
     parts: list[Head | Shaft] = [*kit.heads, *kit.shafts]
     missing = [m for part in parts for m in missing_figures(part)]
     if not missing:
-        return Audit(len(kit.heads), len(kit.shafts), ())
+        return _audit(kit, (), odd)
     priced = _priced(kit, missing, conditions or Conditions())
     order = sorted(range(len(missing)), key=lambda i: -priced[i].carry_m)
-    return Audit(len(kit.heads), len(kit.shafts), tuple(priced[i] for i in order))
+    return _audit(kit, tuple(priced[i] for i in order), odd)
+
+
+def _audit(kit: Kit, missing: tuple[Missing, ...], odd: tuple[Problem, ...]) -> Audit:
+    errors = kit.heads[0].stamp_errors or () if kit.heads else ()
+    error = stamps.worth(errors)
+    return Audit(len(kit.heads), len(kit.shafts), missing, len(errors), error.value, error.sd, odd)
 
 
 def missing_figures(part: Head | Shaft) -> list[Missing]:
@@ -208,6 +231,8 @@ def _carry(clubs: Mechanics, speed: float, known: Assumptions, conditions: Condi
 
 STIFFNESS = "frequency_cpm"
 LOFT = "loft_deg"
+WHOLE_HEAD = (LOFT, "lie_deg", "face_angle_deg")
+"""Figures of a head that can be gauged while it stays on its club."""
 
 
 @dataclass(frozen=True)
@@ -239,18 +264,26 @@ def unknowns(clubs: Iterable[Club], n: int, seed: int) -> list[Unknown]:
         As of the ranking, so that the draws are the same.
     """
     clubs = list(clubs)
-    heads = {c.head.code: c.head for c in clubs if c.head.stock != "order" and c.head.masses is None}
+    heads = {c.head.code: c.head for c in clubs if c.head.stock != "order"}
     shafts = {c.shaft.code: c.shaft for c in clubs if c.shaft.stock != "order" and c.shaft.masses is None}
     parts: list[Head | Shaft] = [*heads.values(), *shafts.values()]
     found = []
     for part in parts:
         for m in missing_figures(part):
+            if isinstance(part, Head) and part.masses is not None and m.figure not in WHOLE_HEAD:
+                continue
             if isinstance(part, Shaft) and m.figure == STIFFNESS:
                 found.append(_stiffness(part, m, n, seed))
             elif m.sd > 0.0 and not (isinstance(part, Shaft) and m.figure == "tip_ei_nm2"):
-                z = draws.normals(n, seed, m.part, f"{m.code} {m.figure}")
-                found.append(Unknown(m, m.sd * z[:, None], np.array([[m.sd_measured**2]])))
+                found.append(Unknown(m, _drawn(part, m, n, seed)[:, None], np.array([[m.sd_measured**2]])))
     return found
+
+
+def _drawn(part: Head | Shaft, m: Missing, n: int, seed: int) -> Floats:
+    """Draws of one figure about its centre, as the ranking used them, (n,)."""
+    if isinstance(part, Head):
+        return head_figure(part, m.figure, Sampler(n, seed)) - part.figure(m.figure).value
+    return np.asarray(m.sd * draws.normals(n, seed, m.part, f"{m.code} {m.figure}"))
 
 
 def _stiffness(shaft: Shaft, m: Missing, n: int, seed: int) -> Unknown:
@@ -282,10 +315,20 @@ def explained() -> float:
 
 
 def reading_value(net: Floats, drawn: Floats) -> float:
-    """Worth of reading some figures before deciding, in the unit of net gains.
+    """Worth of reading some figures before deciding, in the unit of net gains; arguments as `after_reading`.
+
+    ``E[max(0, max_i E[g_i | x])] - max(0, max_i E[g_i])``.
+    """
+    fitted = after_reading(net, drawn)
+    best = np.maximum(fitted.max(axis=1, initial=0.0), 0.0).mean()
+    return float(best - max(0.0, net.mean(axis=0).max(initial=0.0)))
+
+
+def after_reading(net: Floats, drawn: Floats) -> Floats:
+    """What is expected of each net gain once some figures are read, in every draw of them, (draws, options).
 
     Partial perfect information by regression (Strong, Oakley & Brennan 2014, Med. Decis. Making 34, 311-326):
-    ``E[max(0, max_i E[g_i | x])] - max(0, max_i E[g_i])`` with E[g | x] a quadratic in x.
+    E[g | x] is a quadratic in x, or the mean where that explains too little.
 
     Parameters
     ----------
@@ -297,18 +340,17 @@ def reading_value(net: Floats, drawn: Floats) -> float:
     design = np.concatenate([np.ones((len(x), 1)), x, x**2 - 1.0], axis=1)
     fitted = design @ np.linalg.lstsq(design, net, rcond=None)[0]
     share = fitted.var(axis=0) / np.maximum(net.var(axis=0), 1e-12)
-    fitted = np.where(share >= explained(), fitted, net.mean(axis=0))
-    best = np.maximum(fitted.max(axis=1, initial=0.0), 0.0).mean()
-    return float(best - max(0.0, net.mean(axis=0).max(initial=0.0)))
+    return np.asarray(np.where(share >= explained(), fitted, net.mean(axis=0)))
 
 
 @dataclass(frozen=True)
 class Gauge:
-    """A loft gauge reading that would decide: the option, its heads, what it is worth, the minutes."""
+    """A loft gauge reading: the option, its heads, what it is worth, how likely it turns a gain, minutes."""
 
     option: int
     heads: tuple[str, ...]
     value: float
+    turns: float
     minutes: int
 
 
@@ -333,9 +375,11 @@ def gauge(
         lofts = [u for u in unknowns(clubs, n, seed) if u.missing.figure == LOFT]
         if not lofts:
             continue
-        value = reading_value(net[:, [i]], np.concatenate([u.drawn for u in lofts], axis=1))
+        drawn = np.concatenate([u.drawn for u in lofts], axis=1)
+        value, read = reading_value(net[:, [i]], drawn), after_reading(net[:, [i]], drawn)
         telling = [u for u in lofts if left(net[:, i], u) < np.sqrt(1.0 - explained())]
         if telling and (best is None or value > best.value):
             heads = tuple(u.missing.code for u in telling)
-            best = Gauge(i, heads, value, sum(u.missing.minutes for u in telling))
+            minutes = sum(u.missing.minutes for u in telling)
+            best = Gauge(i, heads, value, float((read < 0.0).mean()), minutes)
     return best

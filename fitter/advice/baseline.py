@@ -8,7 +8,6 @@ from typing import Any, NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from fitter import world as worlds
 from fitter.advice.question import Question
 from fitter.advice.response import Swing
 from fitter.base import draws
@@ -18,19 +17,21 @@ from fitter.base.errors import DataError, Problem
 from fitter.base.units import DEG, RPM
 from fitter.kit.club import Club
 from fitter.kit.mechanics import describe
-from fitter.physics import vectors
 from fitter.shots.annotations import with_everything
+from fitter.shots.contradictions import why
+from fitter.shots.freshness import freshness
 from fitter.shots.infer.delivery import Delivery
 from fitter.shots.infer.infer import infer
-from fitter.shots.infer.measurement import is_indoor
+from fitter.shots.infer.measurement import OPEN, is_indoor
 from fitter.shots.screen import screen_physics
 from fitter.shots.session import Session, require
+from fitter.strike_models import leads, strike_models
 
 Floats = NDArray[np.float64]
 
-NEEDED = ("club_speed_mps", "ball_speed_mps", "launch_deg", "spin_rpm")
+NEEDED = ("ball_speed_mps", "launch_deg", "spin_rpm")
 """Channels without which no shot can be replayed; the rest of the delivery is inferred."""
-INFERRED = ("attack_deg", "dynamic_loft_deg", "strike_toe_mm")
+INFERRED = ("club_speed_mps", "attack_deg", "dynamic_loft_deg", "strike_toe_mm")
 """Channels whose absence the reader should know of."""
 
 
@@ -42,8 +43,14 @@ class Note(NamedTuple):
 
 
 def notices(session: Session) -> list[Note]:
-    """What the reader of the log had to say."""
-    return [Note("notice", (words,)) for words in session.notices]
+    """What the reader of the log had to say, and which channels are left out."""
+    said = [Note("notice", (words,)) for words in session.notices]
+    return [*said, *(Note("channel left out", (x,)) for x in session.left_out)]
+
+
+def doubts(session: Session) -> list[Note]:
+    """What the log contradicts, for an answer whose first sentence does not say it."""
+    return [Note("doubt", (doubt,)) for doubt in session.doubts]
 
 
 @dataclass(frozen=True)
@@ -64,6 +71,8 @@ class Baseline:
         Shot numbers of the log.
     notes : tuple of Note
         What was filled.
+    stale : Baseline or None
+        The same with warm-up and tired shots, where these were left out.
     """
 
     session: Session
@@ -74,9 +83,19 @@ class Baseline:
     side: Floats
     shot: NDArray[np.int64]
     notes: tuple[Note, ...]
+    stale: Baseline | None = None
 
     def __len__(self) -> int:
         return len(self.delivery)
+
+    @property
+    def withheld(self) -> tuple[Note, ...]:
+        """Why these shots cannot earn a change: codes of doubts; 'club speed' where it was not measured."""
+        codes: dict[str, None] = dict.fromkeys(d.code for d in self.session.doubts)
+        measured = np.isfinite(self.delivery.session.value("club_speed_mps"))
+        if 2 * measured.sum() < len(measured):
+            codes["club speed"] = None
+        return tuple(Note(code) for code in codes)
 
     @property
     def swing(self) -> Swing:
@@ -84,10 +103,36 @@ class Baseline:
         speed, attack, path, face, loft = self.delivery.mean[:, :5].mean(axis=0)
         return Swing(float(speed), float(attack), float(path), float(face), float(loft))
 
-    def draw(self, n: int, seed: int, rival: NDArray[np.bool_]) -> Floats:
-        """Draw deliveries, (n, shots, 7), each under the repair of the spin that its draw believes in."""
+    def draw(self, n: int, seed: int) -> tuple[Floats, Floats]:
+        """Draw deliveries, (n, shots, 7), and the strike models under which they are true, (n, 15).
+
+        What the shots tell of the strike counts: the repair of the spin, its size, gear effect and falls of
+        restitution belong to the delivery of their draw. Which repair is true is told only where attack and
+        loft were measured: from the ball alone their odds hang on how the player's scatter was judged.
+        """
+        rng, share = draws.generator(seed, "delivery", len(self)), self._repair_share
+        deliveries, open_to = self.delivery.sample_with_calibrations(n, rng, self._rival(n, seed))
+        return deliveries, strike_models(n, seed, open_to[:, OPEN:], share)
+
+    @property
+    def _repair_share(self) -> float | None:
+        swing = [self.delivery.session.value(name) for name in ("attack_deg", "dynamic_loft_deg")]
+        told = np.isfinite(swing).all(axis=0).mean() > 0.5
+        return float(self.delivery.repairs[0]) if told else None
+
+    def _rival(self, n: int, seed: int) -> NDArray[np.int64]:
+        """Which repair each draw takes for true, (n,): 1 for the rival."""
+        return (~leads(n, seed, self._repair_share)).astype(np.int64)
+
+    @property
+    def outdoors(self) -> bool:
+        """Whether any shot was hit outdoors, where totals can be measured."""
+        return not bool(is_indoor(self.session).all())
+
+    def points(self, n: int, seed: int) -> dict[str, NDArray[np.int64]]:
+        """Points of reference that the draws of `draw` believe in, (n,) each, see `Delivery.points`."""
         rng = draws.generator(seed, "delivery", len(self))
-        return self.delivery.sample(n, rng, rival.astype(np.int64))
+        return self.delivery.sample_points(n, rng, self._rival(n, seed))
 
     @property
     def has_direction(self) -> bool:
@@ -126,11 +171,33 @@ def baseline(question: Question) -> Baseline:
     """
     head = present_head(question.present)
     require(question.session, NEEDED)
-    delivery = infer(question.session, head)
-    session = screen_physics(question.session, delivery, question.measured_at)
-    if not session.set_aside.any():
-        return of_session(session, head, delivery)
-    return of_session(with_everything(session) if question.with_aside else session, head)
+    asked = question.session.evenly(int(current().value("verdict.most_shots")))
+    delivery = infer(asked, head)
+    session = screen_physics(asked, delivery, question.measured_at)
+    if question.with_aside and session.set_aside.any():
+        found = of_session(with_everything(session), head)
+    else:
+        found = of_session(session, head, delivery)
+    found = _fresh(found, head)
+    if len(asked) < len(question.session):
+        found = replace(found, notes=(Note("many shots", (len(asked), len(question.session))), *found.notes))
+    return found
+
+
+def _fresh(found: Baseline, head: Floats) -> Baseline:
+    """Leave out warm-up and tired shots where enough fresh ones are there; either way a note says it."""
+    kept = found.delivery.session
+    fresh = freshness(kept, found.delivery)
+    stale = fresh.stale
+    if not stale.any():
+        return found
+    figures = int(fresh.warm_up.sum()), int(fresh.spent.sum())
+    if (~stale).sum() < current().value("player.fresh_least"):
+        return replace(found, notes=(Note("stale kept", figures), *found.notes))
+    gone = {int(s) for s in kept.shot[stale]}
+    session = found.session.take(np.array([int(s) not in gone for s in found.session.shot]))
+    new = of_session(session, head, found.delivery)
+    return replace(new, notes=(Note("stale", figures), *new.notes), stale=found)
 
 
 def of_session(session: Session, head: Floats, delivery: Delivery | None = None) -> Baseline:
@@ -143,7 +210,7 @@ def of_session(session: Session, head: Floats, delivery: Delivery | None = None)
     head : ndarray, shape (13,)
         The present club's, see `vectors.HEAD`.
     delivery : Delivery, optional
-        Of the kept shots, where it was inferred before.
+        Of all its shots, where it was inferred before.
 
     Raises
     ------
@@ -155,64 +222,35 @@ def of_session(session: Session, head: Floats, delivery: Delivery | None = None)
     require(session, NEEDED)
     kept = session.kept()
     least = int(current().value("verdict.least_shots"))
+    if len(kept) < least <= len(session) and 2 * len(kept) < len(session):
+        # Most players hit some ball that can be read: the file is wrong.
+        raise DataError("Nearly every shot is set aside: the file is wrong, not the player.", [why(session)])
     if len(kept) < least:
         found = f"{len(kept)} kept of {len(session)}"
         do = "Hit more balls with the present club; ten to fifteen make a baseline."
         problem = Problem(session.source, found, f"at least {least} shots", do)
         raise DataError("Too few shots to rank anything.", [problem])
-    delivery = infer(kept, head) if delivery is None else replace(delivery, session=kept)
+    delivery = infer(kept, head) if delivery is None else delivery.of(kept)
     notes = [
         Note("inferred", (name, missing, len(kept)))
         for name in INFERRED
-        if (missing := int(np.isnan(kept.value(name)).sum()))
+        if (missing := int(np.isnan(kept.used(name)).sum()))
     ]
-    direction = kept.value("direction_deg")
     start = np.stack(
         [
-            kept.value("ball_speed_mps"),
-            kept.value("launch_deg") * DEG,
-            direction * DEG,
-            kept.value("spin_rpm") * RPM,
-            kept.value("spin_axis_deg") * DEG,
+            kept.used("ball_speed_mps"),
+            kept.used("launch_deg") * DEG,
+            kept.used("direction_deg") * DEG,
+            kept.used("spin_rpm") * RPM,
+            kept.used("spin_axis_deg") * DEG,
         ],
         axis=1,
     )
     for name in ("ball_speed_mps", "launch_deg", "spin_rpm"):
-        missing = int(np.isnan(kept.value(name)).sum())
+        missing = int(np.isnan(kept.used(name)).sum())
         if missing:
             notes.append(Note("predicted", (name, missing, len(kept))))
     return Baseline(
         session, delivery, start, kept.value("carry_m"), kept.value("total_m"), kept.value("offline_m"),
         kept.shot, tuple(notes),
     )  # fmt: skip
-
-
-def run_factor(baseline: Baseline, drawn: worlds.Drawn, flown: Floats, seed: int) -> Floats | None:
-    """Factor on the run of each draw after the session's measured totals, (draws,), None if they do not tell.
-
-    What the model misses of the run is a factor on it, no addend: a higher launch shortens a long run more
-    than a short one. In logarithms the judged factor and the one that the mean measured run asks for are
-    joined by their variances (Bishop 2006, eq. 2.141); the latter's is its standard error and what turfs
-    differ from day to day and hole to hole.
-    """
-    session = baseline.delivery.session
-    told = np.isfinite(baseline.total) & np.isfinite(baseline.carry) & ~is_indoor(session)
-    for name in ("carry_m", "total_m"):
-        told &= ~session.estimated.get(name, np.zeros(len(session), dtype=bool))
-    a = current()
-    if told.sum() < a.value("verdict.least_shots"):
-        return None
-    run = (baseline.total - baseline.carry)[told]
-    modelled = (flown[..., vectors.TOTAL] - flown[..., vectors.CARRY])[:, told].mean(axis=1)
-    if run.mean() < 1.0:
-        return None
-    now = drawn.world.turf[:, vectors.RUN_FACTOR]
-    error = np.hypot(float(run.std(ddof=1) / run.mean()) / np.sqrt(len(run)), a.sd("turf.run_day"))
-    prior = a.sd("turf.run_factor") ** 2
-    weight = prior / (prior + error**2)
-    z = draws.normals(len(now), seed, "run told")
-    joined = np.exp(
-        weight * np.log(now * run.mean() / np.maximum(modelled, 1.0)) + np.sqrt(weight) * error * z
-    )
-    # A draw in which the balls hardly run can be told nothing by a factor.
-    return np.asarray(np.where(modelled < 1.0, 1.0, np.clip(joined, 0.2, 5.0) / now))

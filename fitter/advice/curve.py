@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from fitter.advice.objectives import LIMITS, OBJECTIVES, Goal
+from fitter.advice.objectives import LIMITS, OBJECTIVES, Goal, goal_for
 from fitter.advice.options import Option
 from fitter.advice.pattern import Band, Pattern, band
 from fitter.advice.replay import Replay, finished
@@ -76,8 +76,9 @@ class Aim:
     @property
     def goal(self) -> Goal:
         """Grid of the width, open at both ends."""
-        goal = Goal("grid", grid_width_m=self.width_m, grid_depth_m=LIMITS["grid_depth_m"][1])
-        return replace(goal, balls=self.balls or 1, present_m=0.0)
+        deep = LIMITS["grid_depth_m"][1]
+        goal = goal_for("grid", grid_width_m=self.width_m, grid_depth_m=deep, balls=self.balls or 1)
+        return replace(goal, present_m=0.0)
 
 
 @dataclass(frozen=True)
@@ -100,7 +101,7 @@ class State:
     @classmethod
     def of(cls, replay: Replay, changed: Changes, aim: Aim) -> State:
         """Present club at today's speed, whose pattern sets the kernel."""
-        plain = Band(1.0, 1.0, 1.0, 1.0)
+        plain = Band(1.0, 1.0)
         pattern = cls(replay, changed, plain).pattern(np.ones(1))
         return cls(replay, changed, band(_measured(pattern, aim), "total"))
 
@@ -132,10 +133,10 @@ class State:
         from scipy.special import ndtr
 
         shots = _measured(self.pattern(np.ones(1)), aim)
-        smooth = shots.smooth(self.kernel)
+        smooth = shots.smooth(self.kernel, "total", "total_side")
         there = ndtr((smooth.total - aim.distance_m) / self.kernel.far)
         if aim.balls is not None:
-            target = OBJECTIVES["grid"].best_aim(shots, aim.goal, self.kernel)
+            target = OBJECTIVES["grid"].aim(shots, aim.goal, self.kernel)
             half, side = 0.5 * aim.width_m, smooth.total_side + target[..., None]
             there = there * (ndtr((half - side) / self.kernel.side) - ndtr((-half - side) / self.kernel.side))
         one = np.einsum("dos,ds->do", there, shots.weights)[:, 0]
@@ -143,17 +144,17 @@ class State:
 
 
 def worth(pattern: Pattern, aim: Aim, kernel: Band) -> Floats:
-    """Distance that counts, m, shape (draws, options): of the mean ball, or of a set at its best aim."""
+    """Distance that counts, m, shape (draws, options): of the mean ball, or of a set at its aim."""
     if aim.balls is None:
         return pattern.mean(aim.measure)
     shots, grid = _measured(pattern, aim), OBJECTIVES["grid"]
-    return grid.worth(shots, aim.goal, kernel, grid.best_aim(shots, aim.goal, kernel))
+    return grid.worth(shots, aim.goal, kernel, grid.aim(shots, aim.goal, kernel))
 
 
 def _measured(pattern: Pattern, aim: Aim) -> Pattern:
     """Pattern whose total is what is measured."""
     far, side = getattr(pattern, aim.measure), getattr(pattern, f"{aim.measure}_side")
-    return Pattern(far, far, side, side, pattern.weights)
+    return Pattern(far, far, side, side, pattern.weights, pattern.unseen)
 
 
 @dataclass(frozen=True)

@@ -10,10 +10,13 @@ from numpy.typing import NDArray
 
 from fitter import world as worlds
 from fitter.advice.baseline import Baseline
+from fitter.advice.case import Joint, case_of
 from fitter.advice.objectives import Goal
 from fitter.advice.options import Option
+from fitter.advice.parts import Bundles
+from fitter.advice.prediction import replayed
 from fitter.advice.question import Question
-from fitter.advice.replay import Replay, Replays, fly_again, fly_options, replayed
+from fitter.advice.replay import Replay, Replays, fly_again, fly_options
 from fitter.advice.response import Response, changes
 from fitter.advice.scored import Scored, best_of_tiers, score
 from fitter.advice.verdict import Verdict, decide
@@ -35,7 +38,7 @@ class Flip:
     Parameters
     ----------
     what : str
-        'turf', 'wind', 'ball law', 'width' or 'hole'.
+        'turf', 'wind', 'ball law', 'width', 'hole' or 'shots' (with warm-up and tired ones).
     now, then : str, float or None
         As it is, and as it would have to be: a name (None for the blend of all laws), a width or a length in
         m, or a wind in m/s; then is positive for a head wind and negative for a tail wind.
@@ -81,26 +84,29 @@ def cases(where: Conditions, goal: Goal) -> Iterator[list[Case]]:
     if len(names) > 1:
         for name in names:
             yield [Case("ball law", None, name, replace(where, law=name), goal)]
-    if goal.objective in ("fairway", "score"):
+    if goal.objective in ("fairway", "play"):
         for which in ("narrow", "wide"):
             width = a.value(f"flips.{which}_yd") * YARD
             yield [Case("width", goal.width_m, width, where, replace(goal, width_m=width))]
-    if goal.objective == "score":
+    if goal.objective == "play":
         for which in ("short", "long"):
             hole = a.value(f"flips.{which}_hole_yd") * YARD
-            yield [Case("hole", goal.hole_m, hole, where, replace(goal, hole_m=hole))]
+            usual = sum(goal.holes_m) / len(goal.holes_m)
+            yield [Case("hole", usual, hole, where, replace(goal, holes_m=(hole,)))]
 
 
 def shortlist(scored: Sequence[Scored], verdict: Verdict) -> list[Scored]:
     """Options that other circumstances may lift: the named one, the best of each tier, the best."""
-    named = [s for s in scored[1:] if s.option.id == verdict.option]
-    ranked = sorted(scored[1:], key=lambda s: -s.value_gain.mean)
-    first = sorted(best_of_tiers(scored), key=lambda s: -s.value_gain.mean)
-    wanted = [scored[0], *named, *first, *ranked]
-    kept: dict[str, Scored] = {}
-    for s in wanted:
-        kept.setdefault(s.option.id, s)
-    return list(kept.values())[:MOST]
+    means = np.array([s.value_gain.mean for s in scored])
+    named = [i for i, s in enumerate(scored) if i and s.option.id == verdict.option]
+    tops = {s.option.id for s in best_of_tiers(scored)}
+    ranked = [int(i) for i in np.argsort(-means, kind="stable") if i]
+    first = [i for i in ranked if scored[i].option.id in tops]
+    short = list(dict.fromkeys([0, *named, *first, *ranked]))[:MOST]
+    # What the parts of a bundle are judged by stands beside it.
+    bundles = Bundles([s.option for s in scored])
+    beside = [j for i in named for j in bundles.beside(i, means)]
+    return [scored[i] for i in dict.fromkeys([*short, *beside])]
 
 
 def flips(
@@ -137,6 +143,11 @@ def flips(
             if not there.same(usual):
                 found.append(Flip(case.what, case.now, case.then, there.action, there.option))
                 break
+    if baseline.stale is not None:
+        there = _Elsewhere(question, baseline.stale, options).verdict(question.conditions, question.goal)
+        usual = usual or elsewhere.verdict(question.conditions, question.goal)
+        if not there.same(verdict) and not there.same(usual):
+            found.append(Flip("shots", "fresh shots", "all shots", there.action, there.option))
     return tuple(found)
 
 
@@ -145,7 +156,7 @@ class _Elsewhere:
 
     def __init__(self, question: Question, baseline: Baseline, options: tuple[Option, ...]) -> None:
         q = self.question = question
-        self.options = options
+        self.options, self.outdoors = options, baseline.outdoors
         response = Response(DRAWS, q.seed, sets_face=q.sets_face)
         self.changes = changes(options, q.present, baseline.swing, response)
         self.replays = Replays(baseline, self.changes.present_head, q.measured_at, DRAWS, q.seed)
@@ -154,7 +165,7 @@ class _Elsewhere:
     def verdict(self, where: Conditions, goal: Goal) -> Verdict:
         replay, raw = self.fly(where)
         p = replayed(self.options, self.changes, replay, goal, raw=raw)
-        return decide(score(p), p.gain, self.question.present, p.objective, self.question.seed)
+        return decide(score(p), Joint.of(p), case_of(p, self.question))
 
     def fly(self, where: Conditions) -> tuple[Replay, Floats]:
         """Flights of every option; a ball starts alike everywhere, so each is struck once."""

@@ -10,9 +10,7 @@ from numpy.typing import NDArray
 
 from fitter.advice.audit import LOFT, STIFFNESS, Missing, Unknown, left, unknowns
 from fitter.advice.objectives import Objective
-from fitter.advice.replay import Prediction
-from fitter.advice.scored import worth
-from fitter.advice.strokes import Hole
+from fitter.advice.prediction import Prediction
 from fitter.base.assumptions import current
 from fitter.base.units import YARD
 from fitter.physics import vectors
@@ -95,7 +93,8 @@ def steps(p: Prediction, index: int, seed: int) -> tuple[Step, ...]:
     Returns
     -------
     tuple of Step
-        Those that save at least a share ``next.least`` of the interval.
+        Those that save enough: a share ``next.least`` of the interval; more balls and trials a share
+        ``next.least_of_balls`` of it, and ``next.least_yards``.
     """
     a = current()
     objective, option, gain = p.objective, p.options[index], p.gain[:, index]
@@ -107,9 +106,16 @@ def steps(p: Prediction, index: int, seed: int) -> tuple[Step, ...]:
     found.append(_balls(p, index, objective, doubt))
     found.append(_trial(p, objective, doubt))
     found += [s for s in (_labels(p, doubt), _carries(p, doubt)) if s is not None]
-    least = a.value("next.least")
-    kept = [s for s in found if s.now - s.after >= least * s.now > 0.0]
+    kept = [s for s in found if s.now - s.after >= _least(s, p.yard) and s.now > 0.0]
     return tuple(sorted(kept, key=lambda s: (-(s.now - s.after) / s.minutes, s.kind)))
+
+
+def _least(step: Step, yard: float) -> float:
+    """What a step has to save: balls cost time and breath, a reading next to nothing."""
+    a = current()
+    if step.kind not in ("balls", "trial"):
+        return a.value("next.least") * step.now
+    return max(a.value("next.least_of_balls") * step.now, a.value("next.least_yards") * yard)
 
 
 def _by_shot(p: Prediction, index: int, objective: Objective) -> tuple[Floats, Floats]:
@@ -123,7 +129,7 @@ def _balls(p: Prediction, index: int, objective: Objective, doubt: _Doubt) -> St
     """Five more balls with the present club: which shots are hit weighs less (Rubin 1981: s2 / (n + 1))."""
     before, after = _by_shot(p, index, objective)
     n = len(before)
-    scale = 1.0 if objective.unit == "m" else worth(objective) / YARD
+    scale = p.yard / YARD
     chance = float((after - before).var()) * scale**2
     more = int(current().value("next.balls"))
     less = chance / (n + 1) - chance / (n + more + 1)
@@ -145,12 +151,9 @@ def _one_ball(p: Prediction, objective: Objective) -> float:
         share = float(np.clip(p.value[:, 0].mean(), 0.02, 0.98))
         return float(np.sqrt(share * (1.0 - share)))
     pattern = p.pattern([0])
-    far, side = pattern.total[:, 0].mean(axis=0), pattern.total_side[:, 0].mean(axis=0)
-    if objective.unit == "strokes":
-        w = p.goal
-        hole = Hole(w.hole_m, w.width_m, w.skill, w.left_penalty, w.right_penalty)
-        return float(hole.strokes(far, side + p.aim[:, 0].mean()).std())
-    return float(getattr(pattern, objective.side)[:, 0].mean(axis=0).std())
+    if objective.each is None:
+        return float(getattr(pattern, objective.side)[:, 0].mean(axis=0).std())
+    return float(objective.each(pattern, p.goal, p.kernel, p.aim[:, :1])[:, 0].mean(axis=0).std())
 
 
 def _labels(p: Prediction, doubt: _Doubt) -> Step | None:

@@ -2,19 +2,24 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+import math
+from dataclasses import dataclass, replace
+from typing import Any, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
 from fitter.base import draws as keyed
 from fitter.base.assumptions import current
-from fitter.base.units import YARD
+from fitter.base.units import DEG
 
 Floats = NDArray[np.float64]
 
 WEAK = 0.2
 """A weak shot is the 20th percentile."""
+FINISHES = ("carry", "total", "carry_side", "total_side")
+LEAST_OWN = 0.05
+"""Share of a pattern's variance that its shots keep, however wide the kernel."""
 
 
 def weak_carry(carry: Floats, draws: int, seed: int) -> float:
@@ -32,6 +37,54 @@ def weak_carry(carry: Floats, draws: int, seed: int) -> float:
     return float(Pattern(far, far, far, far, weights).weak().mean())
 
 
+class Unseen(NamedTuple):
+    """What a few balls do not tell of a pattern: the same numbers for every club of a draw, (draws,) each.
+
+    Parameters
+    ----------
+    aim : ndarray
+        Standard normal error of an aim.
+    across, along : ndarray
+        Factors on the spread.
+    """
+
+    aim: Floats
+    across: Floats
+    along: Floats
+
+    @classmethod
+    def of(cls, draws: int, angles: Floats, seed: int) -> Unseen:
+        """Draw it for a session.
+
+        An SD of n balls has a relative variance of ``(k - 1) / 4n`` at the kurtosis k of the balls (Cramer
+        1946, Mathematical Methods of Statistics, 27.4). The Bayesian bootstrap gives the sample's own
+        kurtosis, which is ``3 (n - 1) / (n + 1)`` on average for normal balls (Fisher 1930), and divides by
+        n + 1: the factors fill that up. Across, the few balls are joined with what is known of players at
+        large, in logarithms (Bishop 2006, eq. 2.141): the widest of many samples is wide by chance as well.
+
+        Parameters
+        ----------
+        draws : int
+        angles : ndarray, shape (shots,)
+            Of the present club's balls from the tee, about the target, rad.
+        seed : int
+        """
+        a, n = current(), len(angles)
+        have = (3.0 * (n - 1) / (n + 1) - 1.0) / (4.0 * (n + 1))
+        own = (a.value("pattern.kurtosis") - 1.0) / (4.0 * max(n - 1, 1))
+        known = a.sd("pattern.direction_sd_deg") / a.value("pattern.direction_sd_deg")
+        pull = own / (own + known**2)
+        sd = max(float(angles.std(ddof=1)), 1e-6) if n > 1 else 1.0
+        towards = pull * np.log(a.value("pattern.direction_sd_deg") * DEG / sd)
+        z = [keyed.normals(draws, seed, "pattern", name) for name in ("aim", "across", "along")]
+        across, along = (np.sqrt(max(v - have, 0.0)) for v in (own * (1.0 - pull), own))
+        return cls(z[0], np.exp(towards + across * z[1]), np.exp(along * z[2]))
+
+    def thin(self, step: int) -> Unseen:
+        """Keep one draw in so many."""
+        return Unseen(*(np.ascontiguousarray(part[::step]) for part in self))
+
+
 @dataclass(frozen=True)
 class Pattern:
     """Where the shots of some options finish, in every draw; m, side right +.
@@ -41,6 +94,8 @@ class Pattern:
     carry, total, carry_side, total_side : ndarray, shape (draws, options, shots)
     weights : ndarray, shape (draws, shots)
         Rows sum to 1.
+    unseen : Unseen or None
+        None where the shots are all that there is to know.
     """
 
     carry: Floats
@@ -48,6 +103,7 @@ class Pattern:
     carry_side: Floats
     total_side: Floats
     weights: Floats
+    unseen: Unseen | None = None
 
     def mean(self, name: str) -> Floats:
         """Weighted mean over the shots, shape (draws, options)."""
@@ -55,8 +111,15 @@ class Pattern:
 
     def thin(self, step: int) -> Pattern:
         """Keep one draw in so many."""
-        names = ("carry", "total", "carry_side", "total_side", "weights")
-        return self if step == 1 else Pattern(*(getattr(self, name)[::step] for name in names))
+        if step == 1:
+            return self
+        rows: dict[str, Any] = {name: getattr(self, name)[::step] for name in (*FINISHES, "weights")}
+        return replace(self, unseen=None if self.unseen is None else self.unseen.thin(step), **rows)
+
+    def first(self) -> Pattern:
+        """The first option alone."""
+        rows: dict[str, Any] = {name: getattr(self, name)[:, :1] for name in FINISHES}
+        return replace(self, **rows)
 
     def weak(self, name: str = "carry", share: float = WEAK) -> Floats:
         """Weighted quantile over the shots, shape (draws, options).
@@ -75,32 +138,60 @@ class Pattern:
         t = np.clip((share - p0) / np.maximum(p1 - p0, 1e-12), 0.0, 1.0)
         return np.asarray((v0 + t * (v1 - v0))[..., 0])
 
-    def centring_aim(self, name: str) -> Floats:
-        """Aim that brings the mean side nearest to the target within the cap, m, shape (draws, options)."""
-        cap = aim_cap()
-        return np.asarray(np.clip(-self.mean(f"{name}_side"), -cap, cap))
+    def spread(self, name: str) -> Floats:
+        """SD of a finish about its own mean, m, shape (draws, options): of all balls, not of these alone."""
+        values = getattr(self, name)
+        square = np.einsum("dos,ds->do", values**2, self.weights) - self.mean(name) ** 2
+        sd = np.sqrt(np.maximum(square, 0.0) * put_back(values.shape[2]))
+        return np.asarray(sd if self.unseen is None else sd * self._factor(name)[:, None])
 
-    def spread(self, name: str, aim: Floats) -> Floats:
-        """SD of the side about the target at an aim (draws, options), m, shape (draws, options)."""
-        side = getattr(self, f"{name}_side")
-        mean = self.mean(f"{name}_side")
-        square = np.einsum("dos,ds->do", side**2, self.weights) - mean**2
-        variance = np.maximum(square, 0.0) * put_back(side.shape[2])
-        return np.asarray(np.sqrt(variance + (mean + aim) ** 2))
+    def _factor(self, name: str) -> Floats:
+        assert self.unseen is not None
+        return self.unseen.across if name.endswith("side") else self.unseen.along
 
-    def smooth(self, band: Band) -> Pattern:
-        """Draw the shots towards their mean, so that their kernels do not widen the pattern."""
-        moved = {}
-        for name, shrink in (("carry", band.shrink_far), ("total", band.shrink_far),
-                             ("carry_side", band.shrink_side), ("total_side", band.shrink_side)):  # fmt: skip
-            mean = self.mean(name)[..., None]
-            moved[name] = mean + (getattr(self, name) - mean) * shrink
-        return Pattern(**moved, weights=self.weights)
+    def middle(self) -> Floats:
+        """Side of the middle of the balls, mean over all draws, m, shape (options,)."""
+        return np.asarray(self.total_side.mean(axis=(0, 2)))
 
+    def aim(self, shift: Floats, cap_m: float = math.inf, learned: bool = True) -> Floats:
+        """Aim of a club, m, right +, shape (draws, options), as ``pattern.aim_balls`` balls with it tell it.
 
-def aim_cap() -> float:
-    """How far a player may aim off, m."""
-    return current().value("verdict.aim_cap") * YARD
+        The player aims the middle of the balls at the target, or beside it by a shift that all draws share:
+        no draw chooses its own best aim. The aim errs by SD / sqrt(balls), from the same standard normal
+        number for every club of a draw, in place of the scatter of the session's weighted middle.
+
+        Before a ball is hit with a club, nothing but the mean of all draws is known of its middle: that aim
+        is the one that is printed, and what is not known of a club's face is an error of it.
+
+        Parameters
+        ----------
+        shift : ndarray, shape (options,)
+            m.
+        cap_m : float
+            How far the player is willing to aim off.
+        learned : bool
+            False for the aim before a ball is hit.
+        """
+        own = self.total_side.mean(axis=2)
+        middle = own if learned else self.middle()
+        aimed = np.clip(shift - middle, -cap_m, cap_m) - (self.mean("total_side") - own)
+        if self.unseen is None:
+            return np.asarray(aimed)
+        error = self.unseen.aim[:, None] / np.sqrt(current().value("pattern.aim_balls"))
+        return np.asarray(aimed + error * self.spread("total_side"))
+
+    def smooth(self, band: Band, *names: str) -> Pattern:
+        """Draw some finishes to their mean, or from it: with their kernels they have the pattern's spread."""
+        moved: dict[str, Any] = {}
+        for name in names:
+            values, mean = getattr(self, name), self.mean(name)[..., None]
+            h = band.side if name.endswith("side") else band.far
+            square = np.einsum("dos,ds->do", values**2, self.weights) - mean[..., 0] ** 2
+            wanted = self.spread(name) ** 2
+            rest = np.maximum(wanted - h**2, LEAST_OWN * wanted)
+            factor = np.sqrt(rest / np.maximum(square, 1e-12))
+            moved[name] = mean + (values - mean) * factor[..., None]
+        return replace(self, **moved)
 
 
 def put_back(n: int) -> float:
@@ -120,14 +211,10 @@ class Band:
     ----------
     far, side : float
         SDs of the kernel in distance and across, m.
-    shrink_far, shrink_side : float
-        By how much the shots are drawn to their mean: kernel and shots together have the unbiased variance.
     """
 
     far: float
     side: float
-    shrink_far: float
-    shrink_side: float
 
 
 def band(present: Pattern, name: str) -> Band:
@@ -143,15 +230,13 @@ def band(present: Pattern, name: str) -> Band:
     name : str
         'carry' or 'total'.
     """
-    found = []
+    widths = []
     for column in (name, f"{name}_side"):
         values = getattr(present, column)[:, 0].mean(axis=0)
         n = len(values)
         share = min(1.06 * n**-0.2, 0.9)
-        h = max(share * float(values.std(ddof=1)), 0.01) if n > 1 else 1.0
-        found.append((h, float(np.sqrt(put_back(n) * (1.0 - share**2)))))
-    (far, by_far), (side, by_side) = found
-    return Band(far, side, by_far, by_side)
+        widths.append(max(share * float(values.std(ddof=1)), 0.01) if n > 1 else 1.0)
+    return Band(*widths)
 
 
 @dataclass(frozen=True)

@@ -6,16 +6,19 @@ from collections.abc import Callable, Collection
 from dataclasses import dataclass, field, replace
 from typing import TypeVar
 
+import numpy as np
+
 from fitter.advice.objectives import Goal, goal_for
 from fitter.advice.response import SETS_FACE
 from fitter.base.assumptions import Assumptions, current
 from fitter.base.conditions import Conditions
 from fitter.base.errors import InputError, Problem, raise_if
 from fitter.kit.card import present_club
-from fitter.kit.club import Club
+from fitter.kit.club import Club, from_kit
 from fitter.kit.inventory import Kit
 from fitter.kit.offer import Offer
 from fitter.kit.offer import offer as usual_offer
+from fitter.shots.annotations import baseline, labels, of_present, parted
 from fitter.shots.session import Session
 
 T = TypeVar("T")
@@ -106,7 +109,7 @@ def ask(
     session: Session,
     kit: Kit | None = None,
     present: Club | str = "unknown",
-    goal: Goal | str = "carry",
+    goal: Goal | str = "play",
     *,
     conditions: Conditions | None = None,
     measured_in: Conditions | None = None,
@@ -122,6 +125,7 @@ def ask(
     Parameters
     ----------
     session : Session
+        Of several clubs the shots of the present one are used, see `shots_of`.
     kit : Kit, optional
     present : Club or str
         CARD.toml, 'HEAD/SHAFT' or 'HEAD+1/SHAFT' (sleeve) of the kit, or 'unknown'.
@@ -156,11 +160,14 @@ def ask(
     club = present if isinstance(present, Club) else gather(lambda: _present(kit, present))
     wanted = goal if isinstance(goal, Goal) else gather(lambda: goal_for(goal))
     gather(lambda: raise_if(_face_problems(sets_face), "There is no such way to set the face."))
+    words = present if isinstance(present, str) else ""
+    shots = None if club is None else gather(lambda: shots_of(session, kit, club, words))
     raise_if(problems, messages[0] if len(messages) == 1 else "The question is not clear.")
     assert club is not None
     assert wanted is not None
+    assert shots is not None
     return Question(
-        session=session,
+        session=shots,
         kit=kit,
         present=club,
         goal=wanted,
@@ -173,6 +180,66 @@ def ask(
         draws=draws,
         seed=seed,
     )
+
+
+def shots_of(session: Session, kit: Kit | None, present: Club, words: str = "") -> Session:
+    """Shots of the present club; those of other clubs in the log are kept beside them, never averaged.
+
+    Parameters
+    ----------
+    session : Session
+        Of one player.
+    kit : Kit or None
+        Parts that labels may name.
+    present : Club
+    words : str
+        As somebody named the present club.
+
+    Raises
+    ------
+    InputError
+        If the log has several clubs and none of their labels names the present one.
+    """
+    if not len(session):
+        return session
+    mine = [w for w in dict.fromkeys(labels(session)) if w and _names(w, kit, present, words)]
+    if not mine:
+        return of_present(session)
+    return parted(session, np.any([baseline(session, build=w) for w in mine], axis=0))
+
+
+def other_label(question: Question) -> str:
+    """Label under which all shots of a question were hit, if it names another club of the kit; else ''."""
+    found = set(labels(question.session))
+    if len(found) != 1 or question.kit is None or not question.present.known:
+        return ""
+    (label,) = found
+    other = _club_of(label, question.kit)
+    return "" if other is None or _same(other, question.present) else label
+
+
+def _names(label: str, kit: Kit | None, present: Club, words: str) -> bool:
+    """Whether a label of the log names the present club: by its words, its code, or its parts."""
+    names = {words, words.removesuffix(".toml").rpartition("/")[2], present.code}
+    if present.head.code == present.shaft.code:
+        # A card names head and shaft alike.
+        names.add(present.head.code)
+    if label.casefold() in {n.strip().casefold() for n in names}:
+        return True
+    other = None if kit is None else _club_of(label, kit)
+    return other is not None and _same(other, present)
+
+
+def _club_of(label: str, kit: Kit) -> Club | None:
+    try:
+        return from_kit(kit, label)
+    except InputError:  # a log may name anything
+        return None
+
+
+def _same(one: Club, other: Club) -> bool:
+    parts = ((c.head.code, c.shaft.code, c.loft_change_deg) for c in (one, other))
+    return next(parts) == next(parts)
 
 
 def _face_problems(sets_face: str) -> list[Problem]:

@@ -9,24 +9,28 @@ from difflib import get_close_matches
 import numpy as np
 from numpy.typing import NDArray
 
-from fitter.advice import race
+from fitter.advice.alike import alike
 from fitter.advice.baseline import Baseline, Note, baseline, notices
+from fitter.advice.case import Joint, case_of
+from fitter.advice.device import open_points
 from fitter.advice.flips import flips as turned
 from fitter.advice.losses import losses
 from fitter.advice.next_step import steps
-from fitter.advice.options import Offered, Option, survey
-from fitter.advice.question import Question
+from fitter.advice.options import Offered, Option
+from fitter.advice.prediction import Prediction, predict, replayed
+from fitter.advice.question import Question, other_label
 from fitter.advice.race import LeftOut, RoughOrder
 from fitter.advice.reasons import explain
-from fitter.advice.replay import Prediction, predict, replayed
 from fitter.advice.response import Response, changes
 from fitter.advice.result import Ranking, order
-from fitter.advice.scored import Gain, Scored, gains, score, worth
+from fitter.advice.scored import Gain, Scored, best_of_tiers, gains, score
+from fitter.advice.search import narrowed, search
 from fitter.advice.verdict import Verdict, decide, opposite_ends
 from fitter.base.assumptions import current, using
 from fitter.base.errors import Problem, raise_if
 from fitter.kit.club import Club
-from fitter.kit.inventory import Kit
+from fitter.kit.sense import odd_club
+from fitter.shots.annotations import counted, labels
 
 Floats = NDArray[np.float64]
 
@@ -73,13 +77,14 @@ def rank(
             options=order(scored[1:]),
             verdict=verdict,
             objective=p.objective,
+            yard=p.yard,
             left_out=d.left_out,
             laws=dict(zip(p.replay.drawn.names, map(float, p.replay.law_weights), strict=True)),
             notes=_notes(d, scored),
             counts={
                 "shots": len(base.session),
                 "set_aside": int(base.session.set_aside.sum()),
-                "options": len(d.offered.options) - 1,
+                "options": sum(d.offered.tiers.values()),
                 "in_full": len(scored) - 1,
                 "draws": len(p.carry),
                 "carries": p.replay.carries,
@@ -89,6 +94,8 @@ def rank(
             losses=losses(base.delivery, d.question.measured_at),
             breaches=_breaches(d),
             not_offered=d.offered.left_out,
+            offered=d.offered.tiers,
+            alike=alike(d.scored, p.gain),
         )
 
 
@@ -98,7 +105,8 @@ class Decided:
 
     Parameters
     ----------
-    question : Question
+    asked, question : Question
+        As it was asked; as it could be answered.
     baseline : Baseline
     offered : Offered
     prediction : Prediction
@@ -109,6 +117,7 @@ class Decided:
     verdict : Verdict
     """
 
+    asked: Question
     question: Question
     baseline: Baseline
     offered: Offered
@@ -129,29 +138,17 @@ def decided(
     """
     q = question.right_handed()
     base = baseline(q)
-    offered = survey(q.kit or Kit((), ()), q.present, q.offer)
-    options = offered.options
-    check_named(q.named, (*options, *offered.barred))
-    left_out = LeftOut()
-    for look in race.needed(len(options), len(base), q.draws):
-        # Only a mean can be told from a few shots.
-        plain = q.goal.objective in ("carry", "total")
-        few = look.shots if plain else None
-        seen = predict(options, q, base, draws=look.draws, shots=few)
-        means = seen.gain.mean(axis=0)
-        if first is not None:
-            # The present club stands first and is no option.
-            first(RoughOrder(tuple(options[i] for i in np.argsort(-means, kind="stable") if i)))
-            first = None
-        by_shot = seen.by_shot.get(seen.objective.side)
-        margin = current().value("verdict.screen_margin") * worth(seen.objective)
-        keep = race.survivors(options, seen.gain, margin, q.named, by_shot, plain)
-        left_out = left_out.more(means, keep)
-        options = tuple(o for o, kept in zip(options, keep, strict=True) if kept)
+    if q.goal.objective == "play" and not base.has_direction:
+        # Strokes hang on where balls finish across.
+        q = replace(q, goal=replace(q.goal, objective="carry"))
+    offered = search(q, base, progress)
+    check_named(q.named, (*offered.options, *offered.barred))
+    options, left_out = narrowed(offered.options, q, base, first)
+    left_out = replace(left_out, unsearched=sum(offered.unsearched.values()))
     p = predict(options, q, base, progress=progress)
     scored = score(p)
-    verdict = decide(scored, p.gain, q.present, p.objective, q.seed)
-    return Decided(q, base, offered, p, scored, left_out, verdict)
+    verdict = decide(scored, Joint.of(p), case_of(p, q))
+    return Decided(question, q, base, offered, p, scored, left_out, verdict)
 
 
 def _breaches(d: Decided) -> tuple[Scored, ...]:
@@ -183,10 +180,24 @@ def _notes(d: Decided, scored: list[Scored]) -> tuple[Note, ...]:
     shots, offered = d.baseline.session, d.offered
     aside, of = int(shots.set_aside.sum()), len(shots)
     notes = [*notices(shots), *d.baseline.notes]
+    other = other_label(d.question)
+    if other:
+        notes.insert(0, Note("label differs", (other, d.question.present.code)))
+    if shots.others is not None:
+        notes.append(Note("others", (counted(labels(shots.others)),)))
     if aside > current().value("measurement.aside_share") * of:
         notes.insert(0, Note("many aside", (aside, of)))
+    clubs = [d.question.present, *(s.option.club for s in best_of_tiers(scored, also=_named(d.verdict)))]
+    notes += [Note("odd", (found,)) for found in dict.fromkeys(p for c in clubs for p in odd_club(c))]
     if d.question.with_aside:
         notes.insert(0, Note("all shots"))
+    if not d.baseline.has_direction:
+        asked = d.asked.goal.objective
+        if asked == "play":
+            notes.insert(0, Note("no direction"))
+        elif asked in ("fairway", "grid"):
+            notes.insert(0, Note("sides guessed"))
+    notes += open_points(d.prediction, d.question.seed)
     ends = opposite_ends(scored)
     if ends is not None:
         notes.append(Note("shafts alike", ends))
@@ -197,6 +208,10 @@ def _notes(d: Decided, scored: list[Scored]) -> tuple[Note, ...]:
     if not d.question.present.known:
         notes.append(Note("present unknown"))
     return tuple(notes)
+
+
+def _named(verdict: Verdict) -> list[str]:
+    return [] if verdict.option is None else [verdict.option]
 
 
 def check_named(named: Collection[str], options: Sequence[Option]) -> None:

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from fitter.advice.baseline import Note, baseline, notices
+from fitter.advice.baseline import Note, baseline, doubts, notices
 from fitter.advice.budget import Budget, budget
 from fitter.advice.curve import Aim, Needed, Span, State, span
 from fitter.advice.objectives import goal_for
@@ -172,6 +172,7 @@ def _reach(asked: Question, aim: Aim, count: str, progress: Callable[[int, int],
         conditions=asked.conditions,
         notes=(
             *_notes(ranking, needed, found, q.with_aside),
+            *doubts(base.session),
             *notices(base.session),
             *base.notes,
         ),

@@ -13,7 +13,8 @@ from numpy.typing import NDArray
 
 from fitter.advice.objectives import OBJECTIVES
 from fitter.advice.pattern import Pattern, band
-from fitter.advice.replay import Prediction, Replay, finished
+from fitter.advice.prediction import Prediction
+from fitter.advice.replay import Replay, finished
 from fitter.advice.scored import DIRECTION, Finish, Gain, Reason, Scored, best_of_tiers, gains
 from fitter.base.units import DEG
 from fitter.physics import engine, vectors
@@ -95,7 +96,7 @@ def _worth(p: Prediction, replay: Replay, starts: Floats) -> Floats:
     out = engine.fly(starts.reshape(draws, sets * shots, vectors.LAUNCH), replay.drawn.world)
     pattern = finished(replay, out.reshape(draws, sets, shots, vectors.RESULT))
     objective = p.objective
-    aim = objective.best_aim(pattern, p.goal, p.kernel)
+    aim = objective.aim(pattern, p.goal, p.kernel)
     value = objective.better * objective.worth(pattern, p.goal, p.kernel, aim).mean(axis=0)
     return np.stack([value, pattern.mean("carry").mean(axis=0)], axis=-1)
 
@@ -174,6 +175,6 @@ def others(p: Prediction, pattern: Pattern, which: Sequence[int]) -> dict[str, t
             value = p.value[:, list(which)]
         else:
             kernel = band(pattern, objective.side)
-            value = objective.worth(few, p.goal, kernel, objective.best_aim(few, p.goal, kernel))
+            value = objective.worth(few, p.goal, kernel, objective.aim(few, p.goal, kernel))
         found[name] = value, gains(objective.better * value)
     return found

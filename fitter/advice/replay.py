@@ -6,40 +6,25 @@ flight, residuals of the finish at the end (principle of paired differences: a b
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass, field, replace
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from fitter import world as worlds
-from fitter.advice.baseline import Baseline, run_factor
-from fitter.advice.objectives import OBJECTIVES, Goal, Objective
-from fitter.advice.options import Option
-from fitter.advice.pattern import Band, Pattern, band
-from fitter.advice.question import Question
-from fitter.advice.response import Changes, Response, changes
+from fitter.advice import run as runs
+from fitter.advice.baseline import Baseline
+from fitter.advice.pattern import Pattern, Unseen
+from fitter.advice.response import Changes
 from fitter.base import draws as keyed
 from fitter.base.conditions import Conditions
-from fitter.base.units import DEG, RPM
 from fitter.physics import engine, vectors
 from fitter.shots.infer.ball_factors import BallFactors, ball_factors
 from fitter.simulate.strike import turn_between
 
 Floats = NDArray[np.float64]
-
-CHUNK_BYTES = 120_000_000
-"""Most memory that the raw results of one chunk of options may take."""
-CHANNELS: dict[str, tuple[int | None, float]] = {
-    "club_speed_mps": (None, 1.0),
-    "ball_speed_mps": (vectors.START_SPEED, 1.0),
-    "launch_deg": (vectors.START_ELEVATION, 1.0 / DEG),
-    "spin_rpm": (vectors.START_SPIN, 1.0 / RPM),
-    "apex_m": (vectors.APEX, 1.0),
-    "descent_deg": (vectors.DESCENT, 1.0 / DEG),
-}
-"""Predicted channels: their column of the engine's result, and its scale."""
 
 
 @dataclass(frozen=True)
@@ -63,6 +48,8 @@ class Replay:
         After the carries that were measured.
     carries : int
         Measured carries that told of the ball.
+    unseen : Unseen
+        What so few balls do not tell of a pattern.
     """
 
     baseline: Baseline
@@ -73,6 +60,7 @@ class Replay:
     weights: Floats
     law_weights: Floats
     carries: int
+    unseen: Unseen
 
     @property
     def shots(self) -> int:
@@ -83,7 +71,7 @@ class Replay:
         """Keep one draw in so many."""
         names = ("delivery", "residual", "finish", "weights")
         fewer: dict[str, Any] = {name: np.ascontiguousarray(getattr(self, name)[::step]) for name in names}
-        return replace(self, drawn=self.drawn.thin(step), **fewer)
+        return replace(self, drawn=self.drawn.thin(step), unseen=self.unseen.thin(step), **fewer)
 
     def some(self, shots: int) -> Replay:
         """Keep a few shots that stand for all, equally likely: evenly spread over the ranks of ball speed."""
@@ -97,69 +85,6 @@ class Replay:
             finish=self.finish[:, kept],
             weights=np.full((len(self.delivery), shots), 1.0 / shots),
         )
-
-
-@dataclass(frozen=True)
-class Prediction:
-    """Replayed patterns, option by option.
-
-    Parameters
-    ----------
-    options : tuple of Option
-        The present club first.
-    changes : Changes
-    replay : Replay
-    goal : Goal
-        What the session is for, the present club's mean filled in.
-    kernel : Band
-        Of the present club's pattern.
-    carry, total, weak, value, spread : ndarray, shape (draws, options)
-        Means over the shots and the weak shot, m; value of the goal in its unit; SD of the side at the
-        aim, m.
-    aim : ndarray, shape (draws, options)
-        Best aim for the goal, m, right +.
-    channels : dict of str to ndarray, shape (draws, options)
-        Mean over the shots of predicted channels, in the unit of the name.
-    by_shot : dict of str to ndarray, shape (options, shots)
-        Mean carry and total of each shot over the draws; empty where every shot was replayed.
-    """
-
-    options: tuple[Option, ...]
-    changes: Changes
-    replay: Replay
-    goal: Goal
-    kernel: Band
-    carry: Floats
-    total: Floats
-    weak: Floats
-    value: Floats
-    spread: Floats
-    aim: Floats
-    channels: dict[str, Floats]
-    by_shot: dict[str, Floats]
-    _raw: dict[int, Floats] = field(default_factory=dict, repr=False, compare=False)
-
-    def raw(self, which: Sequence[int]) -> Floats:
-        """Raw results of some options, (draws, options, shots, 16); those flown once are kept."""
-        new = [i for i in which if i not in self._raw]
-        if new:
-            out = fly_options(self.replay, self.changes, new)
-            self._raw.update({i: out[:, k] for k, i in enumerate(new)})
-        return np.stack([self._raw[i] for i in which], axis=1)
-
-    def pattern(self, which: Sequence[int]) -> Pattern:
-        """Where every shot finishes with some options."""
-        return finished(self.replay, self.raw(which))
-
-    @property
-    def objective(self) -> Objective:
-        """What the goal is measured by."""
-        return OBJECTIVES[self.goal.objective]
-
-    @property
-    def gain(self) -> Floats:
-        """Gains against the present club, larger is better, shape (draws, options)."""
-        return self.objective.better * (self.value - self.value[:, :1])
 
 
 class Replays:
@@ -182,9 +107,8 @@ class Replays:
         self, baseline: Baseline, present_head: Floats, measured_in: Conditions, draws: int, seed: int
     ) -> None:
         self.baseline, self.measured_in, self.draws, self.seed = baseline, measured_in, draws, seed
-        models = worlds.strike_models(draws, seed)
-        self.delivery = baseline.draw(draws, seed, models[:, vectors.SHIFT_DOWN] == 0.0)
-        strikes = engine.strikes(self.delivery, present_head[:, None], models[:, None])
+        self.delivery, self.models = baseline.draw(draws, seed)
+        strikes = engine.strikes(self.delivery, present_head[:, None], self.models[:, None])
         self.residual = _residual(strikes, baseline.start)
         self.starts = strikes
         self.starts[..., [0, 3]] *= self.residual[..., [0, 3]]
@@ -197,7 +121,9 @@ class Replays:
         if law not in self._by_law:
             air = replace(self.measured_in, law=law)
             ball = ball_factors(self.baseline.delivery.session, self.baseline.delivery, air)
-            there = worlds.drawn(air, self.draws, self.seed, _weights(ball), known=ball.by_law)
+            there = worlds.drawn(
+                air, self.draws, self.seed, _weights(ball), known=ball.by_law, models=self.models
+            )
             self._by_law[law] = ball, there, engine.fly(self.starts, there.world)
         return self._by_law[law]
 
@@ -205,19 +131,26 @@ class Replays:
         """Draw the worlds of a decision and find what each of them cannot explain of each shot."""
         ball, there, flown = self.at_home(conditions.law)
         law_weights = _weights(ball)
-        drawn = worlds.drawn(conditions, self.draws, self.seed, law_weights, known=ball.by_law)
+        drawn = worlds.drawn(
+            conditions, self.draws, self.seed, law_weights, known=ball.by_law, models=self.models
+        )
         b, modelled = self.baseline, flown[..., [vectors.CARRY, vectors.TOTAL, vectors.SIDE]]
         same_turf = conditions.turf == self.measured_in.turf
-        factor = run_factor(b, there, flown, self.seed) if same_turf else None
-        if factor is not None:
-            drawn = drawn.with_run(factor)
+        told = runs.told(b, there, flown, self.seed) if same_turf else None
+        if told is not None:
+            drawn = drawn.with_run(*told)
             # The run is in proportion to its factor.
-            modelled[..., 1] = modelled[..., 0] + factor[:, None] * (modelled[..., 1] - modelled[..., 0])
+            scale = told.scale(flown[..., vectors.DESCENT])
+            modelled[..., 1] = modelled[..., 0] + scale * (modelled[..., 1] - modelled[..., 0])
         finish = np.stack([b.carry, b.total, b.side], axis=1)[None] - modelled
         # A total that nobody measured misses what the carry misses.
         finish[..., 1] = np.where(np.isnan(finish[..., 1]), finish[..., 0], finish[..., 1])
         finish = np.nan_to_num(finish, nan=0.0)
-        return Replay(b, self.delivery, drawn, self.residual, finish, self.weights, law_weights, ball.shots)
+        carry, _, side = (modelled + finish).mean(axis=0).T
+        unseen = Unseen.of(self.draws, np.arctan2(side, carry), self.seed)
+        return Replay(
+            b, self.delivery, drawn, self.residual, finish, self.weights, law_weights, ball.shots, unseen
+        )
 
 
 def _weights(ball: BallFactors) -> Floats:
@@ -243,111 +176,10 @@ def _residual(strikes: Floats, measured: Floats) -> Floats:
     return residual
 
 
-def predict(
-    options: Sequence[Option],
-    question: Question,
-    baseline: Baseline,
-    *,
-    draws: int | None = None,
-    shots: int | None = None,
-    progress: Callable[[int, int], None] | None = None,
-) -> Prediction:
-    """Replay the session with every option.
-
-    Parameters
-    ----------
-    options : sequence of Option
-        The present club first.
-    question : Question
-        In the frame of its shots (`Question.right_handed`).
-    baseline : Baseline
-    draws : int, optional
-        Those of the question when silent.
-    shots : int, optional
-        Replay only so many shots that stand for all; every shot when silent.
-    progress : callable, optional
-        Called with options done and all options.
-
-    Returns
-    -------
-    Prediction
-    """
-    q, n = question, draws or question.draws
-    changed = changes(options, q.present, baseline.swing, Response(n, q.seed, sets_face=q.sets_face))
-    replay = Replays(baseline, changed.present_head, q.measured_at, n, q.seed).under(q.conditions)
-    if shots is not None and shots < len(baseline):
-        replay = replay.some(shots)
-    return replayed(options, changed, replay, q.goal, progress)
-
-
-def replayed(
-    options: Sequence[Option],
-    changed: Changes,
-    replay: Replay,
-    goal: Goal,
-    progress: Callable[[int, int], None] | None = None,
-    raw: Floats | None = None,
-) -> Prediction:
-    """Replay prepared shots with prepared changes.
-
-    Parameters
-    ----------
-    options : sequence of Option
-        The present club first.
-    changed : Changes
-    replay : Replay
-    goal : Goal
-    progress : callable, optional
-        Called with options done and all options.
-    raw : ndarray, shape (draws, options, shots, 16), optional
-        The flights, where they were flown before.
-    """
-    objective, shape = OBJECTIVES[goal.objective], (len(replay.delivery), len(options))
-    rows = {name: np.empty(shape) for name in ("carry", "total", "weak", "value", "spread")}
-    aim, channels = np.empty(shape), {name: np.empty(shape) for name in CHANNELS}
-    few = replay.shots < len(replay.baseline)
-    by_shot = {n: np.empty((len(options), replay.shots)) for n in ("carry", "total")} if few else {}
-    size = max(1, CHUNK_BYTES // (shape[0] * replay.shots * vectors.RESULT * 8))
-    kernel: Band | None = None
-    for first in range(0, len(options), size):
-        part = np.arange(first, min(first + size, len(options)))
-        out = fly_options(replay, changed, part) if raw is None else raw[:, part]
-        pattern = finished(replay, out)
-        if kernel is None:
-            goal = replace(goal, present_m=float(pattern.mean("total")[:, 0].mean()))
-            kernel = band(pattern, objective.side)
-        rows["carry"][:, part] = pattern.mean("carry")
-        rows["total"][:, part] = pattern.mean("total")
-        rows["weak"][:, part] = pattern.weak()
-        aim[:, part] = objective.best_aim(pattern, goal, kernel)
-        rows["value"][:, part] = objective.worth(pattern, goal, kernel, aim[:, part])
-        rows["spread"][:, part] = pattern.spread(objective.side, aim[:, part])
-        for name, means in by_shot.items():
-            means[part] = getattr(pattern, name).mean(axis=0)
-        speed = np.einsum("ds,ds->d", replay.delivery[..., 0], replay.weights)
-        channels["club_speed_mps"][:, part] = speed[:, None] * changed.delivery[:, part, 0]
-        for name, (column, scale) in CHANNELS.items():
-            if column is not None:
-                mean = np.einsum("dos,ds->do", out[..., column], replay.weights)
-                channels[name][:, part] = mean * scale
-        if progress is not None:
-            progress(int(part[-1]) + 1, len(options))
-    assert kernel is not None
-    return Prediction(
-        tuple(options), changed, replay, goal, kernel, rows["carry"], rows["total"], rows["weak"],
-        rows["value"], rows["spread"], aim, channels, by_shot,
-    )  # fmt: skip
-
-
 def fly_options(replay: Replay, changed: Changes, part: Sequence[int] | NDArray[np.int64]) -> Floats:
     """Strike and fly every shot with some options: raw results (draws, options, shots, 16)."""
-    return engine.strike_to_rest(
-        replay.delivery,
-        changed.delivery[:, part],
-        changed.head[:, part],
-        replay.residual,
-        replay.drawn.world,
-    )
+    delivery, head = changed.delivery[:, part], changed.head[:, part]
+    return engine.strike_to_rest(replay.delivery, delivery, head, replay.residual, replay.drawn.world)
 
 
 def fly_again(replay: Replay, raw: Floats) -> Floats:
@@ -367,4 +199,5 @@ def finished(replay: Replay, out: Floats) -> Pattern:
         carry_side=out[..., vectors.SIDE] + rest[..., 2],
         total_side=out[..., vectors.TOTAL_SIDE] + rest[..., 2],
         weights=replay.weights,
+        unseen=replay.unseen,
     )

@@ -244,9 +244,26 @@ def _bench(club: Club, present: Club, r: Response) -> Floats:
     return total
 
 
-def _set_up(ball_forward_mm: float, tee_mm: float, swing: Swing, r: Response) -> Floats:
-    """Delivery sums of a moved ball, shape (n, 8): exact arc times what the player leaves of it."""
+def _own_answers(kind: str, moved_mm: float, r: Response) -> Floats:
+    """Delivery sums of the player's own answer to a moved ball or another tee, shape (n, 8).
+
+    Steps of one kind share their draws, whatever the option: half a step does half.
+    """
     total = np.zeros((r.n, vectors.CHANGE))
+    step = moved_mm / r.a.value("response.set_up_span")
+    if step:
+        # A change of the factor on the speed adds to it: the club's own factor is near 1.
+        total[:, vectors.CLUB_SPEED] = step * r.own("response.set_up_speed", kind)
+        total[:, vectors.LOFT] = step * r.own("response.set_up_loft", kind) * DEG
+        total[:, vectors.FACE] = step * r.own("response.set_up_face", kind) * DEG
+        total[:, vectors.TOE] = step * r.own("response.set_up_strike", f"{kind} across") * 1e-3
+        total[:, vectors.HIGH] = step * r.own("response.set_up_strike", f"{kind} up") * 1e-3
+    return total
+
+
+def _set_up(ball_forward_mm: float, tee_mm: float, swing: Swing, r: Response) -> Floats:
+    """Delivery sums of a moved ball, shape (n, 8): arc times what the player leaves of it, own answers."""
+    total = _own_answers("ball", ball_forward_mm, r) + _own_answers("tee", tee_mm, r)
     if ball_forward_mm:
         follow = r.draw("response.ball_follow", 0.0, 1.0)
         moved = geometry.forward(

@@ -4,12 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Collection
 from dataclasses import dataclass, field
+from functools import cached_property
 
+from fitter.advice.alike import Alike, folded
 from fitter.advice.baseline import Note
 from fitter.advice.flips import Flip
 from fitter.advice.losses import Loss
 from fitter.advice.next_step import Step
 from fitter.advice.objectives import Objective
+from fitter.advice.options import Option
 from fitter.advice.question import Question
 from fitter.advice.race import LeftOut
 from fitter.advice.scored import Scored, best_of_tiers
@@ -32,6 +35,8 @@ class Ranking:
         Those computed in full draws and all shots: best of each tier first, then by expected gain.
     verdict : Verdict
     objective : Objective
+    yard : float
+        What a yard is worth to this player, in the unit of the objective.
     laws : dict of str to float
         Weight of each ball law.
     notes : tuple of Note
@@ -52,6 +57,10 @@ class Ranking:
         and no part of the verdict, of the best of a tier, of ties or of what to measure next.
     not_offered : dict of str to int
         Clubs that the limits of the offer leave out, by limit (`offer.Offer.refusal`).
+    offered : dict of str to int
+        Options of each tier, whether they were looked at or not.
+    alike : tuple of Alike
+        Shafts of a head that cannot be told apart on paper, best head first.
     """
 
     question: Question = field(compare=False)
@@ -60,6 +69,7 @@ class Ranking:
     options: tuple[Scored, ...]
     verdict: Verdict
     objective: Objective
+    yard: float
     laws: dict[str, float]
     notes: tuple[Note, ...]
     counts: dict[str, int]
@@ -69,6 +79,16 @@ class Ranking:
     losses: tuple[Loss, ...] = ()
     breaches: tuple[Scored, ...] = ()
     not_offered: dict[str, int] = field(default_factory=dict)
+    offered: dict[str, int] = field(default_factory=dict)
+    alike: tuple[Alike, ...] = ()
+
+    @property
+    def yard_of_play(self) -> float | None:
+        """Strokes that a yard is worth to this player; None where strokes are not told in yards."""
+        if self.objective.unit != "strokes":
+            return None
+        least = self.question.assumptions.value("verdict.least_yard")
+        return self.yard if self.yard > least else None
 
     @property
     def player(self) -> str:
@@ -86,9 +106,22 @@ class Ranking:
         return next((s for s in self.options if s.option.id == self.verdict.option), None)
 
     def best_of_tiers(self, each: int = 1, also: Collection[str] = ()) -> tuple[Scored, ...]:
-        """Best clubs of each tier, the option that the verdict names, and those of some ids."""
+        """Best clubs of each tier, the option that the verdict names, and those of some ids.
+
+        One line a club in its best set-up, and one for the shafts of a head that cannot be told apart.
+        """
         named = [] if self.verdict.option is None else [self.verdict.option]
-        return best_of_tiers(self.options, each, [*named, *also])
+        also = {*named, *also}
+        shown = (s for s in self.options if s.option.id in also or not self.stood_for(s.option))
+        return best_of_tiers(shown, each, also)
+
+    def stood_for(self, option: Option) -> bool:
+        """Whether another shaft of its head stands for an option's, since they cannot be told apart."""
+        return (option.club.head.code, option.club.shaft.code) in self._folded
+
+    @cached_property
+    def _folded(self) -> set[tuple[str, str]]:
+        return folded(self.alike)
 
 
 def order(scored: list[Scored]) -> tuple[Scored, ...]:

@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass, field
 from typing import Any, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
-from fitter.advice.objectives import Objective
+from fitter.advice.baseline import Note
 from fitter.advice.options import TIERS, Option
-from fitter.advice.replay import Prediction
+from fitter.advice.prediction import Prediction
 from fitter.base.assumptions import current
 from fitter.base.units import DEG, YARD
 from fitter.kit.body import swing_name
@@ -35,9 +35,40 @@ class Gain(NamedTuple):
     high95: float
 
 
+class Span(NamedTuple):
+    """A figure: lower end of its 80 % interval, mean, upper end."""
+
+    low: float
+    mid: float
+    high: float
+
+
+@dataclass(frozen=True)
+class Balance:
+    """What an option changes against the present club, draw by draw: every side of it, whatever is asked for.
+
+    Parameters
+    ----------
+    carry_m, total_m : Span
+    spread_m : Span or None
+        Of the SD of the side about its own mean, where balls finish: wider is positive. None, as the next
+        two, when no direction was measured.
+    fairway : Span or None
+        Share of the balls in the fairway.
+    strokes : Span or None
+        Strokes a hole: fewer, which is better, are negative.
+    """
+
+    carry_m: Span
+    total_m: Span
+    spread_m: Span | None
+    fairway: Span | None
+    strokes: Span | None
+
+
 @dataclass(frozen=True)
 class Finish:
-    """Expected finish of one shot at the best aim, mean over the draws: m, side right positive."""
+    """Expected finish of one shot at the aim, mean over the draws: m, side right positive."""
 
     shot: int
     carry_m: float
@@ -94,11 +125,28 @@ class Scored:
         Expected gain if one ball law is true.
     robust : bool
         Whether every law in play gives the gain the same sign.
+    offline_mean_m : float or None
+        Side of the middle of the balls that come to rest, right +, before any aim; None, as all that follows,
+        when no direction was measured.
+    across, along : Span or None
+        SDs of side and total distance about their own means, m: what aim cannot mend.
+    across_change, along_change : Span or None
+        Against the present club.
+    aim_shift_m : float or None
+        Mean aim, right +, as it is printed.
+    fairway, fairway_first : Span or None
+        Share of the balls in the fairway at an aim as some balls tell it, and at the printed aim before a
+        ball is hit with the club (`pattern.Pattern.aim`).
+    strokes : Span or None
+        A hole, at that aim.
+    balance : Balance
     others : dict of str to (float, Gain)
         Value and gain under the other objectives, by name.
     start_deg, curve_m, right_share : float or None
         Mean start direction, mean curve from that line to the finish, share of balls that finish right of the
-        target, all at the best aim; right positive, None when no direction was measured.
+        target, all at the aim; right positive, None when no direction was measured.
+    withheld : tuple of Note
+        What stands against changing to it, whatever it promises.
     finish : tuple of Finish
         Where each shot is expected to finish; of the present club and the best of each tier only.
     """
@@ -116,9 +164,16 @@ class Scored:
     carry_gain: Gain
     total_gain: Gain
     weak_carry_m: float
-    offline_sd_m: float | None
-    offline_sd_change_m: float | None
+    offline_mean_m: float | None
+    across: Span | None
+    across_change: Span | None
+    along: Span | None
+    along_change: Span | None
     aim_shift_m: float | None
+    fairway: Span | None
+    fairway_first: Span | None
+    strokes: Span | None
+    balance: Balance
     value: float
     value_gain: Gain
     threshold: float
@@ -136,7 +191,18 @@ class Scored:
     start_deg: float | None = None
     curve_m: float | None = None
     right_share: float | None = None
+    withheld: tuple[Note, ...] = ()
     finish: tuple[Finish, ...] = ()
+
+    @property
+    def offline_sd_m(self) -> float | None:
+        """Expected SD of the side about its own mean, m."""
+        return None if self.across is None else self.across.mid
+
+    @property
+    def offline_sd_change_m(self) -> float | None:
+        """Its expected change against the present club, m."""
+        return None if self.across_change is None else self.across_change.mid
 
 
 def gains(values: Floats) -> list[Gain]:
@@ -163,28 +229,41 @@ def best_of_tiers(options: Iterable[Scored], each: int = 1, also: Collection[str
     tuple of Scored
         Cheapest tier first, then by expected gain.
     """
-    best: dict[str, dict[str, Scored]] = {tier: {} for tier in TIERS}
+    best: dict[str, dict[tuple[object, ...], Scored]] = {tier: {} for tier in TIERS}
     ranked = sorted((s for s in options if s.option.tier in best), key=lambda s: -s.value_gain.mean)
     for s in ranked:
         clubs = best[s.option.tier]
         if len(clubs) < each:
-            clubs.setdefault(s.option.club.code, s)
+            clubs.setdefault(s.option.built, s)
     kept = {s.option.id for clubs in best.values() for s in clubs.values()} | set(also)
     return tuple(s for tier in TIERS for s in ranked if s.option.tier == tier and s.option.id in kept)
 
 
-def worth(objective: Objective) -> float:
-    """Worth of a yard in an objective's own unit: turns judged yards into its values."""
-    return YARD if objective.unit == "m" else current().value(f"verdict.worth_{objective.unit}")
-
-
-def thresholds(options: tuple[Option, ...], carry_m: float, objective: Objective) -> Floats:
-    """Smallest worthwhile gain of each option in the objective's unit: by tier, in proportion to carry."""
+def tier_worth(tier: str, carry_m: float, yard: float) -> float:
+    """Smallest worthwhile gain of a tier, a yard's worth given: in proportion to carry."""
     a = current()
-    scale = carry_m / YARD / a.value("verdict.reference_carry_yd") * worth(objective)
-    return np.array(
-        [0.0 if o.tier == "-" else a.value(f"verdict.tier_{o.tier.lower()}") * scale for o in options]
-    )
+    if tier == "-":
+        return 0.0
+    scale = carry_m / YARD / a.value("verdict.reference_carry_yd") * yard
+    return a.value(f"verdict.tier_{tier.lower()}") * scale
+
+
+def spans(values: Floats) -> list[Span]:
+    """Mean and 80 % interval of each column, (draws, options)."""
+    low, high = np.quantile(values, [LOW, HIGH], axis=0)
+    return [Span(*map(float, row)) for row in zip(low, values.mean(axis=0), high, strict=True)]
+
+
+def balances(p: Prediction) -> list[Balance]:
+    """What every option changes against the present club."""
+    known = p.replay.baseline.has_direction
+
+    def change(values: Floats, there: bool = True) -> Sequence[Span | None]:
+        return spans(values - values[:, :1]) if there else [None] * values.shape[1]
+
+    carry, total = spans(p.carry - p.carry[:, :1]), spans(p.total - p.total[:, :1])
+    beside = (change(values, known) for values in (p.across, p.fairway, p.strokes))
+    return [Balance(*row) for row in zip(carry, total, *beside, strict=True)]
 
 
 def information(net: Floats) -> Floats:
@@ -199,12 +278,11 @@ def information(net: Floats) -> Floats:
 def score(p: Prediction) -> list[Scored]:
     """Summaries of every option, in the order of the prediction."""
     d = p.gain
-    limit = thresholds(p.options, float(p.carry[:, 0].mean()), p.objective)
+    carry_m = float(p.carry[:, 0].mean())
+    limit = np.array([tier_worth(o.tier, carry_m, p.yard) for o in p.options])
     leader = int(np.argmax(d.mean(axis=0)))
     best = np.bincount(np.argmax(d, axis=1), minlength=d.shape[1]) / len(d)
     worse = np.minimum(d, 0.0)
-    spread = p.spread
-    known = p.replay.baseline.has_direction
     m = p.changes.centre
     columns: dict[str, Floats] = {
         "loft_deg": m.loft[0] / DEG,
@@ -224,13 +302,8 @@ def score(p: Prediction) -> list[Scored]:
         "expected_loss": d.max(axis=1).mean() - d.mean(axis=0),
         "loss_if_wrong": -worse.sum(axis=0) / np.maximum((worse < 0.0).sum(axis=0), 1),
     }
-    if known:
-        columns["offline_sd_m"] = spread.mean(axis=0)
-        columns["offline_sd_change_m"] = (spread - spread[:, :1]).mean(axis=0)
-        columns["aim_shift_m"] = p.aim.mean(axis=0)
     table = np.stack(list(columns.values()), axis=-1).tolist()
-    unknown = {} if known else dict.fromkeys(("offline_sd_m", "offline_sd_change_m", "aim_shift_m"))
-    rows: list[dict[str, Any]] = [dict(zip(columns, row, strict=True)) | unknown for row in table]
+    rows: list[dict[str, Any]] = [dict(zip(columns, row, strict=True)) for row in table]
     ends = {k: np.quantile(v, [LOW, MID, HIGH], axis=0).T.tolist() for k, v in p.channels.items()}
     tied = (d >= d[:, [leader]]).mean(axis=0) >= current().value("verdict.tie")
     gained = zip(gains(p.carry), gains(p.total), gains(d), strict=True)
@@ -243,13 +316,35 @@ def score(p: Prediction) -> list[Scored]:
             carry_gain=carry,
             total_gain=total,
             value_gain=value,
+            balance=balance,
+            **pattern,
             tied=bool(tied[i]) or i == leader,
             law_gains={name: float(g[i]) for name, g in by_law.items()},
             robust=all((g[i] > 0.0) == (value.mean > 0.0) for g in by_law.values()),
             **row,
         )
-        for i, (option, row, (carry, total, value)) in enumerate(zip(p.options, rows, gained, strict=True))
+        for i, (option, row, (carry, total, value), balance, pattern) in enumerate(
+            zip(p.options, rows, gained, balances(p), patterns(p), strict=True)
+        )
     ]
+
+
+PATTERN = (
+    "offline_mean_m", "aim_shift_m", "across", "across_change", "along", "along_change", "fairway",
+    "fairway_first", "strokes",
+)  # fmt: skip
+"""Fields of `Scored` that say where the balls finish."""
+
+
+def patterns(p: Prediction) -> list[dict[str, Any]]:
+    """Those fields of every option, None each when no direction was measured."""
+    if not p.replay.baseline.has_direction:
+        return [dict.fromkeys(PATTERN)] * len(p.options)
+    middle, aim = (values.mean(axis=0).tolist() for values in (p.middle, p.aim))
+    across, along, fairway, first, strokes = map(spans, (p.across, p.along, p.fairway, p.first, p.strokes))
+    wider, longer = (spans(values - values[:, :1]) for values in (p.across, p.along))
+    rows = zip(middle, aim, across, wider, along, longer, fairway, first, strokes, strict=True)
+    return [dict(zip(PATTERN, row, strict=True)) for row in rows]
 
 
 def law_gains(p: Prediction, d: Floats) -> dict[str, Floats]:

@@ -7,10 +7,12 @@ out by distance left and lie. Quoted, see reference/tables/strokes.csv.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from fitter.advice.pattern import Band
 from fitter.base.assumptions import current
 from fitter.base.units import DEG, YARD
 
@@ -78,6 +80,72 @@ class Hole:
         lost = lost + np.where(side < 0.0, self.left_penalty, self.right_penalty)
         lie = np.where(off > edge + rough, lost, lie)
         return np.asarray(1.0 + middle + self.skill * (fair - middle) + lie)
+
+
+STEP = YARD
+"""Between nodes of the table of a drive's strokes, m."""
+FARTHEST, WIDEST = 460, 160
+"""Nodes of the table: ahead of the tee, and to either side. A drive beyond is held at the edge."""
+
+
+def usual_holes() -> tuple[float, ...]:
+    """Lengths of the holes over which strokes are averaged, m, where nobody names others."""
+    a = current()
+    first, last = (round(a.value(f"score.{end}_hole_yd")) for end in ("first", "last"))
+    return tuple(yards * YARD for yards in range(first, last + 1, round(a.value("score.hole_step_yd"))))
+
+
+def expected_strokes(holes: tuple[Hole, ...], kernel: Band, forward_m: Floats, side_m: Floats) -> Floats:
+    """Expected strokes of drives, mean over the holes, of a normal kernel about each finish.
+
+    A table on whole yards of the mean over the holes, blurred with the kernel, is made once for a question
+    and read between its nodes at each drive, so that the cost does not grow with the holes.
+
+    Parameters
+    ----------
+    holes : tuple of Hole
+    kernel : Band
+        SDs of the kernel, m.
+    forward_m, side_m : ndarray, any shape
+        Finishes, side right +, m.
+    """
+    table = _blurred(holes, current().value("score.rough_yd") * YARD, kernel)
+    i, u = _between(forward_m / STEP, FARTHEST)
+    j, v = _between(side_m / STEP + WIDEST, 2 * WIDEST)
+    across = table.shape[1]
+    low = i * across + j
+    flat = table.ravel()
+    near = (1.0 - v) * flat[low] + v * flat[low + 1]
+    far = (1.0 - v) * flat[low + across] + v * flat[low + across + 1]
+    return np.asarray((1.0 - u) * near + u * far)
+
+
+def _between(places: Floats, last: int) -> tuple[NDArray[np.int64], Floats]:
+    """Node under each place, and the share of the way to the next."""
+    held = np.clip(places, 0.0, last)
+    under = np.minimum(held.astype(np.int64), last - 1)
+    return under, held - under
+
+
+@lru_cache(maxsize=16)
+def _blurred(holes: tuple[Hole, ...], rough_m: float, kernel: Band) -> Floats:
+    from scipy.ndimage import gaussian_filter1d
+
+    table = _sharp(holes, rough_m)
+    for axis, sd in enumerate((kernel.far, kernel.side)):
+        table = gaussian_filter1d(table, sd / STEP, axis=axis, mode="nearest")
+    return np.asarray(table)
+
+
+@lru_cache(maxsize=16)
+def _sharp(holes: tuple[Hole, ...], rough_m: float) -> Floats:
+    """Mean strokes over the holes at every node, (forward, side); the width of the rough keys the cache."""
+    forward = (np.arange(FARTHEST + 1) * STEP)[:, None]
+    side = (np.arange(-WIDEST, WIDEST + 1) * STEP)[None, :]
+    total = np.zeros((FARTHEST + 1, 2 * WIDEST + 1))
+    for hole in holes:
+        total += hole.strokes(forward, side)
+    return total / len(holes)
 
 
 @dataclass(frozen=True)

@@ -57,6 +57,13 @@ def normals(n: int, seed: int, *names: str | int) -> Floats:
     return np.asarray(z / z.std(), dtype=np.float64)
 
 
+def latin(n: int, columns: int, rng: np.random.Generator) -> Floats:
+    """n stratified standard normal numbers in each of some independent columns, (n, columns)."""
+    ranks = rng.permuted(np.tile(np.arange(n), (columns, 1)), axis=1)
+    u = (ranks + rng.uniform(0.02, 0.98, (columns, n))) / n
+    return np.array([[_NORMAL.inv_cdf(v) for v in row] for row in u.tolist()]).reshape(columns, n).T
+
+
 def choices(n: int, weights: Floats, seed: int, *names: str | int) -> NDArray[np.int64]:
     """n indices drawn in proportion to weights, stratified, shape (n,)."""
     edges = np.cumsum(weights / weights.sum())

@@ -174,6 +174,8 @@ def check_extent(where: str, rows: int, columns: int, why: str = "", do: str = "
     """
     most = limit("rows"), limit("columns"), limit("cells")
     if rows > most[0] or columns > most[1] or rows * columns > most[2]:
-        found = f"{rows:,} row{'s' * (rows != 1)} and {columns:,} columns{why}"
+        # Reading stops at the first row too many: how many there are, nobody counts.
+        count = f"more than {most[0]:,}" if rows == most[0] + 1 else f"{rows:,}"
+        found = f"{count} row{'s' * (rows != 1)} and {columns:,} columns{why}"
         allowed = f"at most {most[0]:,} rows, {most[1]:,} columns and {most[2]:,} cells"
         raise refuse(where, found, allowed, do)

@@ -42,6 +42,12 @@ def in_lines(text: str, where: str) -> str:
     return text
 
 
+def _swallowed(cell: str, delimiter: str, widest: int) -> bool:
+    """Whether a cell holds whole rows: a line of it has half the separators of a row, and two at least."""
+    most = max((line.count(delimiter) for line in cell.split("\n")[1:]), default=0)
+    return most >= max(2, widest // 2)
+
+
 def rows(text: str, delimiter: str, where: str) -> Iterator[tuple[int, list[str]]]:
     """Rows of separated text that hold something, each with the line on which it begins, from 1.
 
@@ -65,13 +71,14 @@ def rows(text: str, delimiter: str, where: str) -> Iterator[tuple[int, list[str]
         `fitter.base.sources`.
     """
     reader = csv.reader(io.StringIO(in_lines(text, where), newline=""), delimiter=delimiter)
-    start, count, cells_in_all = 1, 0, 0
+    start, count, cells_in_all, widest = 1, 0, 0, 0
     try:
         for raw in reader:
             cells = [c.strip() for c in raw]
             if any(cells):
                 # A quotation mark that is never closed swallows the delimiters of the lines that follow.
-                if reader.line_num > start and any("\n" in c and c.count(delimiter) > 1 for c in cells):
+                widest = max(widest, 0 if reader.line_num > start else len(cells))
+                if reader.line_num > start and any(_swallowed(c, delimiter, widest) for c in cells):
                     place = f"{where}, rows {start} to {reader.line_num}"
                     do = "Close or remove the quotation mark."
                     raise refuse(place, "a quotation mark that is not closed", "quotation marks in pairs", do)

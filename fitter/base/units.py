@@ -58,6 +58,7 @@ UNITS: dict[str, Unit] = {
     "rpm": Unit("spin", 1.0),
     "rad/s": Unit("spin", 1.0 / RPM),
     "rps": Unit("spin", 60.0),
+    "krpm": Unit("spin", 1000.0),
     "s": Unit("time", 1.0),
     "C": Unit("temperature", 1.0),
     "°C": Unit("temperature", 1.0),

@@ -14,7 +14,7 @@ import numpy as np
 from fitter.advice.baseline import present_head, screened
 from fitter.advice.losses import losses
 from fitter.advice.pattern import weak_carry
-from fitter.advice.question import Question
+from fitter.advice.question import Question, shots_of
 from fitter.advice.rank import rank
 from fitter.base.assumptions import using
 from fitter.base.conditions import Conditions
@@ -32,11 +32,10 @@ from fitter.batches.rows import (
     rounded,
     sentence,
 )
-from fitter.display import verdict as sentences
+from fitter.display.notes import noted
 from fitter.display.shots import all_aside
 from fitter.sheet import render
 from fitter.sheet.content import Settings, content
-from fitter.shots.annotations import baseline
 from fitter.shots.infer.infer import infer
 from fitter.shots.session import Session
 from fitter.simulate.flight import fly
@@ -117,7 +116,8 @@ def _named(error: BaseException) -> str:
 def _score(job: Job) -> Outcome:
     question, notes = replace(job.question, session=_session(job)), list(job.notes)
     try:
-        question = replace(question, session=_of_present(question.session, job.present))
+        own = shots_of(question.session, question.kit, question.present, job.present)
+        question = replace(question, session=own)
         # What would turn a verdict stands on sheets alone, and takes half of the time.
         ranking = rank(question, flips=bool(job.sheet))
     except FitterError as error:
@@ -139,7 +139,7 @@ def _score(job: Job) -> Outcome:
             row = replace(row, sheet=f"{job.sheet}.pdf")
         except Exception as error:
             notes.append(f"no sheet could be printed: {_named(error)}")
-    row = replace(row, notes=sentence(dict.fromkeys([*sentences.notes(ranking.notes), *notes])))
+    row = replace(row, notes=sentence(dict.fromkeys([*noted(ranking.notes), *notes])))
     return Outcome(rounded(row), option_rows(row, ranking), page)
 
 
@@ -150,13 +150,6 @@ def _session(job: Job) -> Session:
         words = dict(session.words) | {"ball": (job.ball,) * len(session)}
         session = replace(session, words=MappingProxyType(words))
     return session
-
-
-def _of_present(session: Session, present: str) -> Session:
-    """Shots that describe the present club, where the log holds several builds or intents."""
-    builds = {b.strip().casefold() for b in session.word("build")}
-    named = present if present.strip().casefold() in builds else None
-    return session.take(baseline(session, build=named))
 
 
 def _bare(job: Job, status: str, reason: str) -> PlayerRow:

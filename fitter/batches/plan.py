@@ -18,6 +18,7 @@ from fitter.base.errors import FitterError, Problem, raise_if
 from fitter.batches.job import Job, digest
 from fitter.batches.roster import Found, Roster, by_roster
 from fitter.batches.rows import BROKEN, FAILED, Outcome, PlayerRow, clean, sentence
+from fitter.shots.vocabulary import POINTS
 
 SUFFIXES = (
     ".csv", ".tsv", ".txt", ".json", ".jsonl", ".ndjson", ".xlsx", ".xlsm", ".xls", ".parquet",
@@ -135,7 +136,7 @@ class Names:
         return name
 
 
-LAYOUT = "2"
+LAYOUT = "3"
 """Raised when rows change, so that kept work of an older version is not taken for finished."""
 
 
@@ -219,18 +220,21 @@ class Plan:
     def _job(self, label: str, found: Found, context: str, names: Names) -> Job:
         entry, session, notes = found
         code, words, ball = clean(session.player), self.present, ""
-        question = replace(self.question, session=session)
+        question = self.question
         if entry is not None:
             self.met.add(entry.code)
             code, ball = entry.code, entry.ball
+            session = session.saying(dict(entry.points))
             if entry.present:
                 words, question = entry.present, replace(question, present=entry.club)
-        elif self.roster.entries:
+        question = replace(question, session=session)
+        if entry is None and self.roster.entries:
             self.strangers.append((code, label))
             notes = [*notes, "not in the roster"]
         sheet = names.give(code) if self.sheets else ""
         own = (context, code, label, session.player, session.hand, words, ball, sheet, *notes)
-        key = digest([*own, repr(question.present)])
+        points = [session.told_point(channel) for channel in POINTS]
+        key = digest([*own, repr(points), repr(question.present)])
         return Job(key, code, label, question, words, ball, sheet, self.metric, tuple(notes))
 
     def _broken(self, label: str, error: Exception) -> Outcome:

@@ -18,6 +18,7 @@ from fitter.kit.inventory import Kit
 from fitter.shots.reader import grids, headers, intake
 from fitter.shots.reader.synonyms import HANDS
 from fitter.shots.session import Session
+from fitter.shots.vocabulary import OPEN_POINT, POINTS, point
 
 COLUMNS = {
     "code": "code, player code, id, player id",
@@ -26,6 +27,8 @@ COLUMNS = {
     "present": "present, present club, club, card, driver",
     "ball": "ball, ball model, ball type",
     "consent": "consent, consented, consent to a list",
+    "face_point": "face point, face_point, loft point",
+    "speed_point": "speed point, speed_point, club speed point",
 }
 """Columns of a roster and the headers that are understood, in any case."""
 CONSENTS = {"": False, "yes": True, "y": True, "1": True, "true": True} | dict.fromkeys(
@@ -59,6 +62,8 @@ class Entry:
         To a list that is ordered by speed.
     place : str
         Row in the file, for messages.
+    points : tuple of (str, str)
+        'face_point' and 'speed_point' of the player's device with their words, where the roster tells them.
     """
 
     code: str
@@ -69,6 +74,7 @@ class Entry:
     ball: str
     consent: bool
     place: str
+    points: tuple[tuple[str, str], ...] = ()
 
 
 @dataclass(frozen=True)
@@ -186,7 +192,23 @@ def _entry(said: dict[str, str], place: str, folder: Path, kit: Kit, problems: l
         clean(said.get("ball", "")),
         bool(consent),
         place,
+        _points(said, place, problems),
     )
+
+
+def _points(said: dict[str, str], place: str, problems: list[Problem]) -> tuple[tuple[str, str], ...]:
+    """Points to which the device's numbers belong; a word that names none is a fault."""
+    out = []
+    for channel, known in POINTS.items():
+        words = said.get(channel, "")
+        if not words or words.casefold() == OPEN_POINT:
+            continue
+        if point(channel, words) is None:
+            allowed = ", ".join([*known, OPEN_POINT, "or blank"])
+            do = "See the device's manual; blank lets the shots tell."
+            problems.append(Problem(f"{place}, {channel}", repr(words), allowed, do))
+        out.append((channel, words))
+    return tuple(out)
 
 
 def read_club(text: str, place: str, code: str, folder: Path, kit: Kit, problems: list[Problem]) -> Club:

@@ -5,18 +5,17 @@ from __future__ import annotations
 import unicodedata
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field, fields, replace
-from statistics import NormalDist
 from typing import Any, TypeVar
 
 import numpy as np
 
 from fitter.advice.losses import Loss
 from fitter.advice.result import Ranking
-from fitter.advice.scored import HIGH, LOW, Gain, Scored, best_of_tiers
-from fitter.advice.scored import worth as worth_of_a_yard
-from fitter.base.assumptions import current
-from fitter.base.units import INCH, METRIC, YARD
+from fitter.advice.scored import Scored, best_of_tiers
+from fitter.advice.verdict import worth_a_fitting
+from fitter.base.units import INCH, METRIC
 from fitter.display import verdict as sentences
+from fitter.display.notes import breach
 from fitter.display.shots import all_aside
 
 Row = TypeVar("Row", "PlayerRow", "OptionRow")
@@ -40,6 +39,16 @@ STATUSES = {
 def _from(get: Callable[[Ranking], Any], otherwise: Any = None) -> Any:
     """Field that a ranking fills; ``otherwise`` without one."""
     return field(default=otherwise, metadata={"get": get})
+
+
+def _balance(name: str, end: str = "mid") -> Any:
+    """Field of a figure of the balance of the option that the verdict names."""
+
+    def get(ranking: Ranking) -> float | None:
+        span = None if ranking.named is None else getattr(ranking.named.balance, name)
+        return None if span is None else float(getattr(span, end))
+
+    return _from(get)
 
 
 def _option(get: Callable[[Scored], Any]) -> Any:
@@ -79,13 +88,16 @@ class PlayerRow:
     best_a, best, best_tier : str
         Best option of tier A and of all, by expected gain.
     worth : str
-        Worth a fitting: 'yes', 'perhaps', 'no', or '' without a ranking; see `worth_a_fitting`.
+        Worth a fitting: 'yes', 'perhaps', 'no', or '' without a ranking; see `verdict.worth_a_fitting`.
     p_worth : float or None
         The probability behind ``worth``.
     measure_first : str
         The step that saves most doubt a minute.
     action, option, text, text_metric : str
-        The verdict: change, keep, test or measure; its option; its sentence in yards and in metres.
+        The verdict: change, trade, keep, test or measure; its option; its sentence in yards and in metres.
+    carry_change_m, total_change_m, spread_change_m, fairway_change, strokes_change : float or None
+        What the option that the verdict names changes against the present club, with the ends of their 80 %
+        intervals (`scored.Balance`).
     reason, notes : str
         Why it is not ranked; what to know before trusting a number.
     sheet : str
@@ -121,13 +133,28 @@ class PlayerRow:
     best_gain: float | None = None
     best_gain_low: float | None = None
     best_gain_high: float | None = None
-    worth: str = _from(lambda r: worth_a_fitting(r)[0], "")
-    p_worth: float | None = _from(lambda r: worth_a_fitting(r)[1])
+    worth: str = _from(lambda r: worth_a_fitting(r.verdict)[0], "")
+    p_worth: float | None = _from(lambda r: worth_a_fitting(r.verdict)[1])
     measure_first: str = _from(lambda r: sentences.step(r.next[0]) if r.next else "", "")
     action: str = _from(lambda r: r.verdict.action, "")
     option: str = _from(lambda r: r.verdict.option or "", "")
     text: str = _from(lambda r: sentences.verdict(r), "")
     text_metric: str = _from(lambda r: sentences.verdict(r, METRIC), "")
+    carry_change_m: float | None = _balance("carry_m")
+    carry_change_low_m: float | None = _balance("carry_m", "low")
+    carry_change_high_m: float | None = _balance("carry_m", "high")
+    total_change_m: float | None = _balance("total_m")
+    total_change_low_m: float | None = _balance("total_m", "low")
+    total_change_high_m: float | None = _balance("total_m", "high")
+    spread_change_m: float | None = _balance("spread_m")
+    spread_change_low_m: float | None = _balance("spread_m", "low")
+    spread_change_high_m: float | None = _balance("spread_m", "high")
+    fairway_change: float | None = _balance("fairway")
+    fairway_change_low: float | None = _balance("fairway", "low")
+    fairway_change_high: float | None = _balance("fairway", "high")
+    strokes_change: float | None = _balance("strokes")
+    strokes_change_low: float | None = _balance("strokes", "low")
+    strokes_change_high: float | None = _balance("strokes", "high")
     reason: str = ""
     notes: str = ""
     sheet: str = ""
@@ -174,6 +201,10 @@ class OptionRow:
     weak_carry_m: float
     offline_sd_m: float | None
     offline_sd_change_m: float | None
+    fairway: float | None = _option(lambda s: s.fairway and s.fairway.mid)
+    fairway_change: float | None = _option(lambda s: s.balance.fairway and s.balance.fairway.mid)
+    strokes: float | None = _option(lambda s: s.strokes and s.strokes.mid)
+    strokes_change: float | None = _option(lambda s: s.balance.strokes and s.balance.strokes.mid)
     gain: float = _option(lambda s: s.value_gain.mean)
     gain_low: float = _option(lambda s: s.value_gain.low)
     gain_high: float = _option(lambda s: s.value_gain.high)
@@ -185,7 +216,7 @@ class OptionRow:
     tied: bool
     availability: str = _option(lambda s: s.option.availability)
     price: float | None = _option(lambda s: s.option.price)
-    rules: str = _option(lambda s: sentence(map(sentences.breach, s.option.rules)))
+    rules: str = _option(lambda s: sentence(map(breach, s.option.rules)))
 
 
 @dataclass(frozen=True)
@@ -248,36 +279,6 @@ def _plain(value: Any) -> Any:
     if isinstance(value, float):
         return round(float(value), DIGITS) + 0.0 if np.isfinite(value) else None
     return clean(value) if isinstance(value, str) else value
-
-
-def worth_a_fitting(ranking: Ranking) -> tuple[str, float]:
-    """Whether a player should come for a fitting, and the probability behind it.
-
-    The probability is that of the most promising option to gain what makes a fitting worth its hour: the
-    larger of its tier's threshold and ``batch.worth_gain`` (in proportion to carry, as the thresholds are),
-    by a normal distribution through the ends of its 80 % interval; what is not known of the present club is
-    in that. Where the objective is no distance, yards are turned into its unit as the thresholds are.
-    'yes' from ``batch.worth_yes``, 'perhaps' from ``batch.worth_perhaps`` or if the verdict is to change
-    something or to measure first, else 'no'.
-    """
-    a = current()
-    least = a.value("batch.worth_gain") * worth_of_a_yard(ranking.objective)
-    least *= ranking.present.carry_m / YARD / a.value("verdict.reference_carry_yd")
-    p = max((_reaches(o.value_gain, max(o.threshold, least)) for o in ranking.options), default=0.0)
-    if p >= a.value("batch.worth_yes"):
-        return "yes", p
-    if p >= a.value("batch.worth_perhaps") or ranking.verdict.action in ("change", "measure"):
-        return "perhaps", p
-    return "no", p
-
-
-def _reaches(gain: Gain, need: float) -> float:
-    """Probability that a gain reaches what it needs."""
-    within = NormalDist().inv_cdf(HIGH) - NormalDist().inv_cdf(LOW)
-    spread = (gain.high - gain.low) / within
-    if spread <= 0.0:
-        return float(gain.mean >= need)
-    return NormalDist(gain.mean, spread).cdf(2.0 * gain.mean - need)
 
 
 def clean(words: str) -> str:

@@ -246,6 +246,16 @@ NAMES: dict[str, Name] = {
 EVERY = (*NUMBERS, *NAMES)
 
 
+def add_local_length_rule(parser: argparse.ArgumentParser | argparse._ArgumentGroup) -> None:
+    """Add the flag of the local rule for the length of clubs."""
+    parser.add_argument(
+        "--local-length-rule",
+        "--local-length",
+        action="store_true",
+        help="the 46 in local rule (G-10) is in force",
+    )
+
+
 def add_conditions(parser: argparse.ArgumentParser) -> None:
     """Add the options for surroundings to a command."""
     group = parser.add_argument_group("conditions, where the answer applies")

@@ -10,6 +10,7 @@ from fitter.cli import work
 from fitter.cli.arguments import (
     Quantity,
     add_conditions,
+    add_local_length_rule,
     add_quantities,
     conditions,
     measured_in,
@@ -49,6 +50,7 @@ def prepare_parser(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--present", metavar="CLUB", help="club of that session; the one of --hit when silent"
     )
+    add_local_length_rule(parser)
     add_conditions(parser)
 
 
@@ -62,7 +64,11 @@ def run(args: argparse.Namespace) -> int:
     kit = work.inventory.Kit.load(args.kit)
     ordered = work.club.from_kit(kit, args.club, None if length is None else length / INCH, args.sleeve)
     hit = ordered if args.hit is None else work.options.present_club(kit, args.hit)
-    sheet = work.build.build_sheet(hit, ordered, speed)
+    if ordered.shaft.code != hit.shaft.code or args.hit is None:
+        work.sense.check_buildable(ordered, local_length_rule=args.local_length_rule)
+    sheet = work.build.build_sheet(
+        hit, ordered, speed, all_new=args.hit is None, local_length_rule=args.local_length_rule
+    )
     back: ReadBack | None = None
     gains: Sequence[Gain] = ()
     if args.check is not None:

@@ -9,6 +9,7 @@ import sys
 from collections.abc import Sequence
 from contextlib import AbstractContextManager, nullcontext
 from importlib import import_module
+from typing import Any
 
 from fitter import __version__
 from fitter.base.errors import EXIT_DONE, EXIT_INPUT, FitterError
@@ -54,13 +55,24 @@ def build_parser(only: str | None = None) -> argparse.ArgumentParser:
                 "--units",
                 choices=("us", "metric"),
                 default="us",
-                help="of bare numbers of this command and of what is printed (us); a log has its own",
+                action=_Said,
+                help="of bare numbers of this command and of what is printed (us); if given, also of "
+                "a log's speeds and distances whose unit nothing else tells",
             )
+            sub.set_defaults(units_said=None)
             sub.add_argument(
                 "--assumptions", metavar="FILE", help="judged numbers of your own (TOML) over the usual ones"
             )
             import_module(f"fitter.cli.{name}").prepare_parser(sub)
     return parser
+
+
+class _Said(argparse.Action):
+    """Keep an option's value, and that somebody gave it."""
+
+    def __call__(self, parser: Any, namespace: argparse.Namespace, values: Any, option: Any = None) -> None:
+        setattr(namespace, self.dest, values)
+        setattr(namespace, f"{self.dest}_said", values)
 
 
 def main(argv: Sequence[str] | None = None) -> int:

@@ -57,4 +57,4 @@ def answer(args: argparse.Namespace) -> Ranking:
         given = session.asked(args, gather)
     question = session.question(args, given)
     session.warn_of_compiling()
-    return work.rank.rank(question)
+    return work.rank.rank(question, progress=session.progress())

@@ -43,7 +43,9 @@ def run(args: argparse.Namespace) -> int:
     if args.grid and args.count == "typical":
         tell("Note: --grid changes nothing without --count best-of-N: the typical ball has no width.")
     session.warn_of_compiling()
-    found = work.reach.reach(question, distance, args.measure, args.count, size.get("grid_width_m"))
+    found = work.reach.reach(
+        question, distance, args.measure, args.count, size.get("grid_width_m"), progress=session.progress()
+    )
     if args.json:
         print_json(work.serialise.reach(found))
     else:

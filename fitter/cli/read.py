@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 from typing import TYPE_CHECKING
 
+from fitter.base.assumptions import current
 from fitter.base.units import Units
 from fitter.cli import work
 from fitter.cli.arguments import add_conditions, conditions, measured_in, together
@@ -51,15 +52,17 @@ def understood(session: Session, where: Conditions) -> Reading:
     where : Conditions
         The session's air as the player sees it.
     """
-    if not session.has("ball_speed_mps"):
-        return work.reading.Reading(session)
     left = session.hand == "left"
     # A left-hander's shots are held mirrored, and so must the wind be.
     air = where.mirrored() if left else where
-    screened = work.screen.screen_physics(session, work.infer.infer(session), air)
-    delivery = work.infer.infer(screened)
+    if not session.has("ball_speed_mps"):
+        return work.reading.Reading(work.screen.doubted(session, work.strike.ordinary_head(), air))
+    some = session.evenly(int(current().value("verdict.most_shots")))
+    inferred = work.infer.infer(some)
+    screened = work.screen.screen_physics(some, inferred, air)
+    delivery = inferred.of(screened)
     return work.reading.Reading(
-        screened,
+        session.with_findings(screened),
         delivery.mirrored() if left else delivery,
         work.freshness.freshness(screened, delivery),
         work.losses.losses(delivery, air),

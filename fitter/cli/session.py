@@ -6,7 +6,7 @@ import argparse
 import math
 import re
 import sys
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -14,7 +14,15 @@ from fitter.base.errors import InputError, Problem
 from fitter.base.files import refuse_overwriting
 from fitter.base.units import INCH, parse_quantity
 from fitter.cli import work
-from fitter.cli.arguments import Gather, add_conditions, conditions, measured_in, option, together
+from fitter.cli.arguments import (
+    Gather,
+    add_conditions,
+    add_local_length_rule,
+    conditions,
+    measured_in,
+    option,
+    together,
+)
 from fitter.display.text import tell
 
 if TYPE_CHECKING:
@@ -25,13 +33,14 @@ if TYPE_CHECKING:
 
 GOALS: dict[str, tuple[str | None, str, str]] = {
     "clear": ("length", "distance_m", "carry that is to be cleared, for 'clear': 230yd"),
-    "width": ("length", "width_m", "width of the fairway, for 'fairway' and 'score': 35yd"),
-    "hole": ("length", "hole_m", "length of the hole, for 'score': 420yd"),
+    "width": ("length", "width_m", "width of the fairway: 35yd"),
     "grid_from": ("length", "grid_from_m", "near edge of the grid (standard: about the present mean)"),
     "balls": (None, "balls", "balls of a set, for 'grid' (6)"),
-    "skill": (None, "skill", "for 'score': times a yard is worth what it is on tour, 1 to 3 (1)"),
-    "left_penalty": (None, "left_penalty", "for 'score': strokes beyond the rough on the left (0)"),
-    "right_penalty": (None, "right_penalty", "for 'score': strokes beyond the rough on the right (0)"),
+    "skill": (None, "skill", "for 'play': times a yard is worth what it is on tour, 1 to 3 (1)"),
+    "left_penalty": (None, "left_penalty", "for 'play': strokes beyond the rough on the left (0)"),
+    "right_penalty": (None, "right_penalty", "for 'play': strokes beyond the rough on the right (0)"),
+    "aim_cap": ("length", "aim_cap_m", "how far the player is willing to aim off (as far as it takes)"),
+    "least_fairways": ("share", "least_fairways", "share of balls that has to find the fairway: 45%%"),
 }
 """Option: kind of its quantity (None for a plain number), field of `Goal`, help."""
 OFFERS: dict[str, tuple[str, str, float, str]] = {
@@ -76,6 +85,7 @@ def add_log(parser: argparse.ArgumentParser, option: str | None = None) -> None:
         help="set shots aside by hand: interrupted, slipped, 'wrong ball', 'wrong club' or 'not read'",
     )  # fmt: skip
     parser.add_argument("--club", metavar="WORDS", help="which club of the file, if not the driver")
+    parser.add_argument("--day", metavar="YYYY-MM-DD", help="shots of this day only, if the file has several")
     parser.add_argument("--sheet", metavar="NAME", help="which sheet of a workbook")
 
 
@@ -85,12 +95,18 @@ def add_goal(parser: argparse.ArgumentParser) -> None:
     group.add_argument(
         "--for",
         dest="objective",
-        default="carry",
+        default="play",
         metavar="OBJECTIVE",
-        help="carry, total, weak, 'clear 230yd', fairway, score or grid (carry)",
+        help="play (strokes), carry, total, weak, 'clear 230yd', fairway or grid (play)",
     )
     for name, (_, _, words) in GOALS.items():
         group.add_argument(option(name), metavar="X", help=words)
+    group.add_argument(
+        "--hole", metavar="LIST", help="lengths of the holes over which strokes are averaged: 360yd,420yd"
+    )
+    group.add_argument(
+        "--not-shorter-than", metavar="X", help="total distance that has to be kept: 240yd, or present"
+    )
     group.add_argument("--grid", metavar="WIDTHxDEPTH", help="grid of a contest, for 'grid': 60ydx50yd")
 
 
@@ -112,11 +128,11 @@ def add_offer(parser: argparse.ArgumentParser) -> None:
     group.add_argument(
         "--allow-breaches", action="store_true", help="clubs that break a rule may be recommended"
     )
+    add_local_length_rule(group)
     group.add_argument(
-        "--local-length-rule",
-        "--local-length",
+        "--any-shaft",
         action="store_true",
-        help="the 46 in local rule (G-10) is in force",
+        help="offer shafts too whose mass or frequency suits neither the speed nor the present shaft",
     )
 
 
@@ -179,21 +195,23 @@ def how_to_read(args: argparse.Namespace) -> dict[str, Any]:
         "set_": tuple(args.set),
         "club": args.club,
         "sheet": args.sheet,
+        "units": args.units_said,
     }
 
 
 def decided(args: argparse.Namespace, session: Session) -> Session:
-    """Set aside what --aside names."""
+    """Keep the day that --day names, and set aside what --aside names."""
     decisions = work.annotations.parse_aside(args.aside)
-    return work.annotations.set_aside(session, decisions) if decisions else session
+    session = work.annotations.set_aside(session, decisions) if decisions else session
+    return work.annotations.of_day(session, args.day) if args.day else session
 
 
 def read_log(args: argparse.Namespace) -> Session:
-    """Read and screen the session of one player; of --baseline only."""
+    """Read and screen the session of one player; of --baseline only, else `question.ask` picks."""
     session = decided(args, work.intake.read(args.log, **how_to_read(args)))
     if args.baseline is None:
         return session
-    return session.take(work.annotations.baseline(session, build=args.baseline))
+    return work.annotations.of_present(session, args.baseline)
 
 
 def asked(args: argparse.Namespace, gather: Gather) -> dict[str, Any]:
@@ -232,7 +250,7 @@ def goal(args: argparse.Namespace) -> Goal:
     InputError
         If a quantity does not read or the objective lacks something.
     """
-    given: dict[str, float] = {}
+    given: dict[str, Any] = {}
     objective, _, distance = args.objective.replace(":", " ").strip().partition(" ")
     with together("What the session is for is not clear.") as gather:
         for name, (kind, field, _) in GOALS.items():
@@ -240,10 +258,23 @@ def goal(args: argparse.Namespace) -> Goal:
             if text is not None:
                 value = gather(_value, text, kind, args.units, option(name))
                 given |= {} if value is None else {field: value}
+        if args.hole is not None:
+            read = [gather(parse_quantity, x, "length", args.units, "--hole") for x in _listed(args.hole)]
+            given["holes_m"] = tuple(x for x in read if x is not None)
+        if args.not_shorter_than is not None:
+            kept = gather(_to_keep, args.not_shorter_than, args.units)
+            given |= {} if kept is None else {"least_total_m": kept}
         if args.grid is not None:
             given |= gather(grid, args.grid, args.units) or {}
         gather(work.objectives.goal_for, objective, **{"distance_m": 200.0} | given)
     return work.objectives.goal_for(objective, **given)
+
+
+def _to_keep(text: str, units: str) -> float:
+    """Total distance that has to be kept, m; infinity for the present club's."""
+    if text.strip().casefold() == "present":
+        return math.inf
+    return parse_quantity(text, "length", units, "--not-shorter-than")
 
 
 def _value(text: str, kind: str | None, units: str, where: str) -> float:
@@ -290,6 +321,7 @@ def offer(args: argparse.Namespace) -> Offer:
         "without_shafts": tuple(args.without_shaft or ()),
         "allow_breaches": args.allow_breaches,
         "local_length_rule": args.local_length_rule,
+        "any_shaft": args.any_shaft,
     }
     if args.stock is not None:
         given["stock"] = tuple(_listed(args.stock.casefold()))
@@ -331,6 +363,18 @@ def _check_draws(draws: int) -> None:
     if not 16 <= draws <= MOST_DRAWS:
         problem = Problem("--draws", str(draws), f"16 to {MOST_DRAWS}", "256 is enough for most sessions.")
         raise InputError("That number of draws cannot be used.", [problem])
+
+
+def progress() -> Callable[[int, int], None] | None:
+    """Callback that keeps one line of progress on stderr, None where nobody looks at it."""
+    if not sys.stderr.isatty():
+        return None
+
+    def show(done: int, of: int) -> None:
+        words = f"{done} of {of} options" if done < of else ""
+        print(f"\r{words:<40}" + ("" if words else "\r"), end="", file=sys.stderr, flush=True)
+
+    return show
 
 
 def warn_of_compiling() -> None:

@@ -24,7 +24,8 @@ if TYPE_CHECKING:
     )  # fmt: skip
     from fitter.kit import (
         build as build, card as card, club as club, figures as figures, inventory as inventory,
-        mechanics as mechanics, offer as offer, parts as parts, shaft_figures as shaft_figures,
+        mechanics as mechanics, offer as offer, parts as parts, sense as sense,
+        shaft_figures as shaft_figures,
     )  # fmt: skip
     from fitter.physics import air as air, compiled as compiled
     from fitter.sheet import content as content, markdown as markdown, render as render
@@ -41,7 +42,7 @@ _ROOMS = {
     "fitter.base": "assumptions sources",
     "fitter.batches": "batch output",
     "fitter.display": "bench ranking reached reading serialise shots simulated text",
-    "fitter.kit": "build card club figures inventory mechanics offer parts shaft_figures",
+    "fitter.kit": "build card club figures inventory mechanics offer parts sense shaft_figures",
     "fitter.physics": "air compiled",
     "fitter.sheet": "content markdown render",
     "fitter.shots": "annotations freshness screen",

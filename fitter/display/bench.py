@@ -6,8 +6,9 @@ from collections.abc import Sequence
 
 from fitter.advice.audit import Audit
 from fitter.advice.scored import Gain
+from fitter.base.errors import Problem
 from fitter.base.units import Units, open_or_closed
-from fitter.display.text import notes, table
+from fitter.display.text import notes, table, wrap
 from fitter.kit.body import swing_name
 from fitter.kit.build import BuildSheet, ReadBack, Step
 from fitter.kit.shaft_figures import ShaftFigures
@@ -32,11 +33,12 @@ MISSING = 20
 """Figures that nobody measured shown of a kit."""
 STEPS = {
     "order head": "Order head {head} by gauge: {loft_deg:.1f} deg square-face (+-{window_deg:g}), "
-    "sleeve at 0.",
+    "gauged before its sleeve is set.",
     "mind the stamp": "Its stamp does not say that: two heads of one stamp differ.",
     "gauge loft": "Gauge the loft of head {head} before anything is cut.",
     "set sleeve": "Set the sleeve to {loft_deg:+g} deg loft, {lie_deg:+g} deg lie.",
     "place weight": "Put the weight to {place!r}.",
+    "add mass": "Change the head's mass by {change_g:+g} g (tape, or its own weight).",
     "swap weight": "Fit a weight {change_g:+g} g against the head's own.",
     "cut tip": "Cut {cut_mm:g} mm off the tip of shaft {shaft}.",
     "weight tip": "Fix a weight of {mass_g:g} g in the tip of shaft {shaft}.",
@@ -74,6 +76,7 @@ def build(sheet: BuildSheet, units: Units, back: ReadBack | None = None, gains: 
     ]  # fmt: skip
     lines = [
         f"Build {sheet.club}, swing weight {sheet.swing_weight}",
+        *_minded(sheet.odd),
         "",
         table(["figure", "unit", "as hit", "as ordered", "tolerance", "as built"], rows, left=2),
         "~ nobody measured it: gauge before ordering. Order by gauge, not by stamp.",
@@ -112,6 +115,15 @@ def _figure(name: str, value: float) -> str:
 def audit(found: Audit, units: Units) -> str:
     """What nobody measured on a kit, and what measuring would close."""
     lines = [f"{found.heads} heads and {found.shafts} shafts read without fault."]
+    if found.odd:
+        lines = [f"{found.heads} heads and {found.shafts} shafts read; what should be looked at first:"]
+        lines += [*_minded(found.odd), ""]
+    if found.stamps_gauged:
+        plural = "s carry" if found.stamps_gauged > 1 else " carries"
+        lines.append(
+            f"{found.stamps_gauged} gauged head{plural} a stamp: on the others a stamp is taken to be off by "
+            f"{found.stamp_error_deg:+.1f} +- {found.stamp_error_sd_deg:.1f} deg."
+        )
     rows = [
         [f"{m.part} {m.code}", m.figure, m.how, units.distance(m.carry_m), f"{m.minutes} min"]
         for m in found.missing[:MISSING]
@@ -122,6 +134,11 @@ def audit(found: Audit, units: Units) -> str:
     if len(found.missing) > MISSING:
         lines.append(f"and {len(found.missing) - MISSING} more (--json lists all)")
     return "\n".join(lines)
+
+
+def _minded(odd: Sequence[Problem]) -> list[str]:
+    """What is out of the ordinary, a line each."""
+    return [wrap(f"! {problem}", indent="  ") for problem in odd]
 
 
 def step_text(step: Step) -> str:

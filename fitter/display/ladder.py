@@ -81,7 +81,7 @@ def scale_of(
 
 def axis_of_ends(scale: Scale, glyphs: Glyphs = PLAIN) -> str:
     """Axis with its limits at the ends and a mark at the present club."""
-    zero, digits = scale.place(0.0), 0 if scale.values.objective.unit == "m" else scale.values.digits
+    zero, digits = scale.place(0.0), 0 if scale.values.in_distance else scale.values.digits
     left, right = (scale.values.units.number(v, digits, sign=True) for v in (scale.low, scale.high))
     row = [" "] * scale.width
     row[: len(left[:zero])] = left[:zero]

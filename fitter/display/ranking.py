@@ -7,10 +7,11 @@ from collections.abc import Collection, Sequence
 
 from fitter.advice.options import TIERS
 from fitter.advice.result import Ranking
-from fitter.advice.scored import Gain, Scored
+from fitter.advice.scored import Scored
 from fitter.base.units import US, Units, probability
 from fitter.display import ladder
 from fitter.display import verdict as sentences
+from fitter.display.notes import breach, breaches, noted
 from fitter.display.text import WIDTH
 from fitter.display.values import Values
 from fitter.display.words import CAUTIONS, change_of_start
@@ -37,7 +38,7 @@ def text(ranking: Ranking, units: Units = US, a_tier: int = A_TIER, also: Collec
     also : collection of str
         Ids of options that stand beside them.
     """
-    values = Values(ranking.objective, units)
+    values = Values.of(ranking, units)
     picked = ranking.best_of_tiers(a_tier, also)
     lines = [
         title(ranking.player, ranking.hand, ranking.counts, f"{ranking.counts['options']} options, "),
@@ -56,8 +57,8 @@ def text(ranking: Ranking, units: Units = US, a_tier: int = A_TIER, also: Collec
     ]
     if ranking.flips:
         lines += _wrap(f"What would turn it: {'; '.join(sentences.flip(f, units) for f in ranking.flips)}.")
-    for note in sentences.notes(ranking.notes):
-        lines += _wrap(f"Note: {note}.")
+    for note in noted(ranking.notes):
+        lines += _wrap(f"Note: {note.rstrip('.')}.")
     lines += ["", *_wrap(CAUTIONS)]
     return "\n".join(line.rstrip() for line in lines)
 
@@ -72,29 +73,18 @@ def title(player: str, hand: str, counts: dict[str, int], options: str = "") -> 
 
 
 def _against_present(ranking: Ranking, units: Units) -> list[str]:
-    """What the named option does to carry, total, spread and fairway, with 80 % intervals."""
+    """What the named option does to carry, total, spread, fairway and strokes, with 80 % intervals."""
     s = ranking.named
     if s is None:
         return []
-
-    def shown(gain: Gain) -> str:
-        mean, low, high = (units.quantity(v, "m", 1, sign=True, unit=False) for v in gain[:3])
-        return f"{mean} ({low} to {high})"
-
-    parts = [f"carry {shown(s.carry_gain)}", f"total {shown(s.total_gain)}"]
-    if s.offline_sd_change_m is not None:
-        parts.append(f"side SD {units.quantity(s.offline_sd_change_m, 'm', 1, sign=True, unit=False)}")
-    words = f"   Against the present club: {', '.join(parts)} {units.distance_unit}"
-    if "fairway" in s.others:
-        mean, low, high = (units.number(100.0 * v, sign=True) for v in s.others["fairway"][1][:3])
-        words += f"; in the fairway {mean} ({low} to {high}) balls in 100"
-    return textwrap.wrap(words + ".", WIDTH, subsequent_indent="   ")
+    words = f"   Against the present club: {sentences.balance(s.balance, units)}."
+    return textwrap.wrap(words, WIDTH, subsequent_indent="   ")
 
 
 def _present(s: Scored, units: Units) -> list[str]:
     mid = {k: v[1] for k, v in s.predicted.items()}
     far = [units.quantity(v, "m", unit=False) for v in (s.carry_m, s.weak_carry_m, s.total_m)]
-    side = "" if s.offline_sd_m is None else f", side SD {units.quantity(s.offline_sd_m, 'm', unit=False)}"
+    side = "" if s.offline_sd_m is None else f", spread {units.quantity(s.offline_sd_m, 'm', unit=False)}"
     return [
         f"Present {s.option.id}: carry {far[0]}, weak {far[1]}, total {far[2]}{side} {units.distance_unit};",
         f"   club {units.speed(mid['club_speed_mps'])}, ball {units.speed(mid['ball_speed_mps'])}, "
@@ -108,7 +98,7 @@ def _goal(ranking: Ranking, values: Values) -> list[str]:
     if not words:
         return []
     return _wrap(
-        f"   {words[0].upper()}{words[1:]}: {values.full(ranking.present.value)} with the present club."
+        f"   {words[0].upper()}{words[1:]}: {values.absolute(ranking.present.value)} with the present club."
     )
 
 
@@ -117,12 +107,13 @@ def _ladder(ranking: Ranking, picked: Sequence[Scored], values: Values, a_tier: 
     barred = _breaches(ranking, a_tier)
     rows = (*picked, *barred)
     unit = ranking.objective.unit
-    scale = ladder.scale_of(rows, values, BAR, least=0.001 if unit == "strokes" else 1.0)
+    scale = ladder.scale_of(rows, values, BAR, least=1.0 if values.in_distance or unit == "share" else 0.001)
     names = min(max([8, *(len(s.option.id) for s in rows)]), NAMES)
-    gain = {"m": f"gain {values.unit}", "share": "gain in 100"}.get(unit, "saved")
+    gain = {"share": "gain in 100", "strokes": "saved"}.get(unit, "gain")
+    gain = f"gain {values.short_unit}" if values.in_distance else gain
     lines = [
         f"   {'option':{names}}  {gain + ' (80 %)':<{NUMBERS}} {ladder.axis_of_ends(scale)}"
-        f"  {'side SD':>7} {'P>0':>4}",
+        f"  {'spread':>7} {'P>0':>4}",
         *(_rung(s, ranking.verdict.option, names, scale) for s in picked),
     ]
     legend = (
@@ -131,11 +122,16 @@ def _ladder(ranking: Ranking, picked: Sequence[Scored], values: Values, a_tier: 
         f"{sentences.left_out(ranking, values)}"
     )
     lines += textwrap.wrap(legend, WIDTH, initial_indent="   ", subsequent_indent="   ")
+    own = ranking.present.option.club.shaft.code
+    shown = {s.option.id for s in picked}
+    for group in (g for g in ranking.alike if shown & set(g.options)):
+        words = sentences.alike(group, values, own)
+        lines += textwrap.wrap(words, WIDTH, initial_indent="   ", subsequent_indent="   ")
     if barred:
         lines += ["", "Against the rules, shown and never recommended (--allow-breaches asks for them):"]
     for s in barred:
         lines.append(_rung(s, ranking.verdict.option, names, scale))
-        lines += textwrap.wrap(sentences.breaches(s.option.rules), WIDTH, initial_indent="     ")
+        lines += textwrap.wrap(breaches(s.option.rules), WIDTH, initial_indent="     ")
     return lines
 
 
@@ -143,7 +139,8 @@ def _rung(s: Scored, named: str | None, names: int, scale: ladder.Scale) -> str:
     g, values = s.value_gain, scale.values
     mark = ">" if s.option.id == named else " "
     numbers = f"{values.number(g.mean, sign=True):>5} ({values.short(g.low)} {values.short(g.high)})"
-    side = values.units.quantity(s.offline_sd_change_m, "m", 1, sign=True, unit=False)
+    moved = s.offline_sd_change_m
+    side = values.units.quantity(moved, "m", 1, sign=True, unit=False)
     row = "".join(glyph for glyph, _ in ladder.bar(s, scale, ladder.PLAIN))
     return (
         f"{mark}{s.option.tier} {s.option.id[:names]:{names}}  {numbers:<{NUMBERS}} {row}  {side:>7} "
@@ -174,8 +171,8 @@ def _reasons(ranking: Ranking, picked: Sequence[Scored], values: Values) -> list
         f"   predicted: launch {now['launch_deg'][1]:.1f} -> {mid['launch_deg'][1]:.1f} deg, spin "
         f"{now['spin_rpm'][1]:.0f} -> {mid['spin_rpm'][1]:.0f} rpm: the next ball can check it"
     )
-    lines += [f"   rules: {sentences.breach(rule)}" for rule in s.option.rules]
-    return [*lines, ""] if ranking.notes else lines
+    lines += [f"   rules: {breach(rule)}" for rule in s.option.rules]
+    return [*lines, ""] if ranking.notes and not (ranking.losses or ranking.next) else lines
 
 
 def _losses(ranking: Ranking, units: Units) -> list[str]:

@@ -8,6 +8,7 @@ from fitter.advice.curve import Needed, Speeds
 from fitter.advice.reach import Reach
 from fitter.base.units import Units, probability
 from fitter.display import verdict as sentences
+from fitter.display.notes import noted
 from fitter.display.ranking import title
 from fitter.display.text import notes, table, wrap
 from fitter.display.words import air
@@ -42,7 +43,7 @@ def text(found: Reach, units: Units) -> str:
         mean, low, high = (_number(v, units, sign=True) for v in found.air_m)
         words = f"This air and turf give {mean} {far} (80 % {low} to {high}) today against the standard ones."
         lines.append(words)
-    return "\n".join([*lines, "", *notes(sentences.notes(found.notes))])
+    return "\n".join([*lines, "", *notes(noted(found.notes))])
 
 
 def _asked(found: Reach, units: Units) -> str:

@@ -4,13 +4,19 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+import numpy as np
+
 from fitter.advice.losses import Loss
 from fitter.base.assumptions import current
 from fitter.base.units import DEG, Units, counted
+from fitter.display import doubts
 from fitter.display import verdict as sentences
+from fitter.display.device import device
 from fitter.display.shots import COLUMNS, columns, flag_lines
 from fitter.display.text import table, wrap
 from fitter.display.words import FRESH
+from fitter.shots.annotations import counted as counted_shots
+from fitter.shots.annotations import days, labels
 from fitter.shots.freshness import Freshness
 from fitter.shots.infer.delivery import Delivery
 from fitter.shots.session import Session
@@ -38,7 +44,7 @@ class Reading:
     session : Session
         Right-handed frame, misreads set aside.
     delivery : Delivery or None
-        As the player sees it; None when no ball was measured.
+        As the player sees it, of all shots or, in a large log, of some; None when no ball was measured.
     fresh : Freshness or None
     losses : tuple of Loss
         Where the yards go.
@@ -49,6 +55,14 @@ class Reading:
     fresh: Freshness | None = None
     losses: tuple[Loss, ...] = ()
 
+    def at(self, i: int) -> int | None:
+        """Place of a shot in the delivery, None where it was left out of a large log."""
+        if self.delivery is None:
+            return None
+        k = int(np.searchsorted(self.delivery.session.shot, self.session.shot[i]))
+        there = k < len(self.delivery) and self.delivery.session.shot[k] == self.session.shot[i]
+        return k if there else None
+
     @property
     def seen(self) -> Session:
         """The shots as the player sees them: a left-hander's are mirrored back."""
@@ -58,16 +72,17 @@ class Reading:
 def text(found: Reading, units: Units) -> str:
     """Session for people, block by block; a block with nothing to say is left out."""
     blocks = (
-        _title(found.session),
+        _title(found.session, units),
         _understood(found.session),
         _shots(found, units),
         _flags(found.session, units),
+        _device(found, units),
         _delivery(found, units),
     )
     return "\n\n".join(block for block in blocks if block)
 
 
-def _title(session: Session) -> str:
+def _title(session: Session, units: Units) -> str:
     aside, n = int(session.set_aside.sum()), len(session)
     lines = [
         f"{session.source}: player {session.player or '?'}, {session.hand}-handed, {counted(n, 'shot')}, "
@@ -75,6 +90,12 @@ def _title(session: Session) -> str:
     ]
     if aside > current().value("measurement.aside_share") * n:
         lines.insert(0, f"{aside} of {n} shots are set aside as misreads: look at the device first.")
+    lines += [
+        f"{what}: {counted_shots(words)}"
+        for what, words in (("Clubs", labels(session)), ("Days", days(session)))
+        if len(set(words)) > 1
+    ]
+    lines += list(filter(None, [doubts.lead(session, units)]))
     lines += [f"Note: {notice}" for notice in session.notices]
     return "\n".join(wrap(line) for line in lines)
 
@@ -105,6 +126,12 @@ def _flags(session: Session, units: Units) -> str:
     return "\n".join(["x set aside, ? warned:", *lines]) if lines else ""
 
 
+def _device(found: Reading, units: Units) -> str:
+    """What was found out about the device."""
+    lines = [f"  {line}" for line in device(found.seen, found.delivery, units)]
+    return "\n".join(["Device:", *(wrap(line, "    ") for line in lines)]) if lines else ""
+
+
 def _delivery(found: Reading, units: Units) -> str:
     """Inferred delivery at the face centre, +- one SD, and what the order of the shots tells."""
     if found.delivery is None or found.fresh is None:
@@ -114,16 +141,21 @@ def _delivery(found: Reading, units: Units) -> str:
     shown = [by_name[name] for name in DELIVERED]
     rows = []
     for i in range(len(session)):
-        mark = "x" if session.set_aside[i] else "t" if fresh.tired[i] else " "
+        at = found.at(i)
+        if at is None:
+            continue
+        mark = "x" if session.set_aside[i] else "t" if fresh.tired[at] else " "
         cells = [f"{mark}{session.shot[i]}"]
         for k, (column, scale) in enumerate(zip(shown, DELIVERED.values(), strict=True)):
             core = column.about.unit or ""
             digits = 0 if core == "mm" else 1
-            spread = units.quantity(found.delivery.sd[i, k] * scale, core, digits, unit=False)
-            cells.append(f"{column.cell(found.delivery.mean[i, k] * scale, units, digits)} +- {spread}")
+            spread = units.quantity(found.delivery.sd[at, k] * scale, core, digits, unit=False)
+            cells.append(f"{column.cell(found.delivery.mean[at, k] * scale, units, digits)} +- {spread}")
         rows.append(cells)
     lines = ["Delivery at the face centre, inferred from all that was measured, +- one SD:", ""]
     lines.append(table(["shot", *(c.label for c in shown[:5]), "across mm", "up mm"], rows))
+    if len(rows) < len(session):
+        lines.append(f"for {len(rows)} of {len(session)} shots, spread evenly over the log")
     if fresh.tired.any():
         lines.append(f"t {FRESH}")
     lines += [wrap(f"Caution: {c}") for c in fresh.cautions]

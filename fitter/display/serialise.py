@@ -6,13 +6,19 @@ from collections.abc import Callable, Sequence
 from dataclasses import fields
 from typing import TYPE_CHECKING, Any
 
-from fitter.advice.scored import DIRECTION, Gain, Scored
+from fitter.advice.scored import DIRECTION, Gain, Scored, Span
 from fitter.base.units import METRIC
-from fitter.display import shots
+from fitter.display import doubts, shots
 from fitter.display import verdict as sentences
 from fitter.display.bench import step_text
+from fitter.display.device import device
+from fitter.display.notes import breach, noted
 from fitter.display.reading import DELIVERED
 from fitter.display.text import plain
+from fitter.display.values import Values
+from fitter.shots.annotations import days, labels
+from fitter.shots.vocabulary import POINTS
+from fitter.strike_models import OPEN
 
 if TYPE_CHECKING:
     from fitter.advice.audit import Audit
@@ -27,9 +33,17 @@ if TYPE_CHECKING:
     from fitter.shots.session import Session
 
 
-MIRRORED = frozenset({"face_angle_deg", "aim_shift_m", "start_deg", "curve_m", "side_m", "total_side_m"})
+MIRRORED = frozenset({
+    "face_angle_deg", "aim_shift_m", "offline_mean_m", "start_deg", "curve_m", "side_m", "total_side_m",
+})  # fmt: skip
 """Keys of an option whose sign flips for a left-handed player; besides these, `right_share` and the change of
 the cause that has a side."""
+
+SPREADS = {
+    "across": ("offline_sd", "_m"), "across_change": ("offline_sd_change", "_m"),
+    "along": ("distance_sd", "_m"), "along_change": ("distance_sd_change", "_m"),
+}  # fmt: skip
+"""Keys of the SDs of an option: stem, and the unit behind its ends."""
 
 
 def ranking(found: Ranking) -> dict[str, Any]:
@@ -41,18 +55,22 @@ def ranking(found: Ranking) -> dict[str, Any]:
     return {
         "session": {
             "player": found.player, "hand": found.hand, **found.counts,
-            "notes": list(sentences.notes(found.notes)),
+            "notes": list(noted(found.notes)), "doubts": _doubts(found.shots),
         },
         "present": option(found.present, objective.unit, left),
         "objective": {
             "name": objective.name, "label": objective.label, "unit": objective.unit,
-            "words": sentences.goal(found.question.goal),
+            "words": sentences.goal(found.question.goal), "strokes_per_yd": found.yard_of_play,
         },
         "laws": found.laws,
         "left_out": {**plain(found.left_out), "unit": objective.unit},
         "options": many["options"],
         "verdict": {
             "action": verdict.action, "option": verdict.option, "text": sentences.verdict(found),
+            "why": verdict.why, "losses": list(verdict.losses),
+            "withheld": [n.code for n in verdict.withheld],
+            "try_now": None if verdict.try_now is None else verdict.try_now.option.id,
+            "balance": None if found.named is None else plain(found.named.balance),
         },
         "flips": [_flip(f) for f in found.flips],
         "next": [
@@ -62,8 +80,14 @@ def ranking(found: Ranking) -> dict[str, Any]:
         ],
         "losses": losses(found.losses),
         "flags": _flags(found.shots),
+        "left_out_channels": [plain(x) for x in shots.seen(found.shots).left_out],
         "breaches": many["breaches"],
         "not_offered": found.not_offered,
+        "alike": [
+            {**plain(group), "unit": objective.unit,
+             "text": sentences.alike(group, Values(objective), found.present.option.club.shaft.code)}
+            for group in found.alike
+        ],
     }  # fmt: skip
 
 
@@ -97,7 +121,7 @@ def option(found: Scored, value_unit: str, left: bool) -> dict[str, Any]:
         "tee_mm": o.tee_mm,
         "availability": o.availability,
         "price": o.price,
-        "rules": list(map(sentences.breach, o.rules)),
+        "rules": list(map(breach, o.rules)),
         "value_unit": value_unit,
     }
     for f in fields(found):
@@ -105,13 +129,16 @@ def option(found: Scored, value_unit: str, left: bool) -> dict[str, Any]:
         if isinstance(value, Gain):
             out |= {f"{f.name}{unit}": value.mean, f"{f.name}_low{unit}": value.low,
                     f"{f.name}_high{unit}": value.high}  # fmt: skip
+        elif isinstance(value, Span):
+            stem, end = SPREADS.get(f.name, (f.name, ""))
+            out |= {f"{stem}{end}": value.mid, f"{stem}_low{end}": value.low, f"{stem}_high{end}": value.high}
         elif f.name == "others":
             out["others"] = {
                 name: {"value": v, "gain": g.mean, "gain_low": g.low, "gain_high": g.high}
                 for name, (v, g) in value.items()
             }
         elif f.name != "option":
-            out[f.name] = plain(value)
+            out["".join(SPREADS.get(f.name, (f.name,)))] = plain(value)
     out |= {"value_gain_low95": found.value_gain.low95, "value_gain_high95": found.value_gain.high95}
     return _mirrored(out) if left else out
 
@@ -167,7 +194,7 @@ def reach(found: Reach) -> dict[str, Any]:
         "air_m": plain(found.air_m),
         "conditions": plain(found.conditions),
         "laws": found.laws,
-        "notes": list(sentences.notes(found.notes)),
+        "notes": list(noted(found.notes)),
     }
 
 
@@ -200,8 +227,10 @@ def assumptions(found: Sequence[Assumption]) -> dict[str, Any]:
 
 
 def audit(found: Audit) -> dict[str, Any]:
-    """A kit that reads without fault, and what nobody measured on it."""
-    return {**plain(found), "problems": []}
+    """A kit: what is out of the ordinary, and what nobody measured on it."""
+    told = plain(found)
+    problems = told.pop("odd")
+    return {**told, "problems": problems}
 
 
 def build(sheet: BuildSheet, back: ReadBack | None = None, gains: Sequence[Gain] = ()) -> dict[str, Any]:
@@ -224,6 +253,7 @@ def build(sheet: BuildSheet, back: ReadBack | None = None, gains: Sequence[Gain]
             for line in sheet.lines
         ],
         "steps": [step_text(step) for step in sheet.steps],
+        "problems": plain(sheet.odd),
     }
     if back is not None:
         found["check"] = {"within": back.within, "checks": plain(back.checks)}
@@ -242,6 +272,17 @@ def _flags(of: Session) -> list[dict[str, Any]]:
         {"shot": f.shot, "channel": f.channel, "reason": f.reason, "found": found, "expected": expected,
          "set_aside": f.set_aside}
         for f, found, expected in words
+    ]  # fmt: skip
+
+
+def _doubts(of: Session) -> list[dict[str, Any]]:
+    """What the log contradicts, as the player sees it; figures in the unit of what it is about."""
+    seen = (of.mirrored() if of.hand == "left" else of).doubts
+    return [
+        {"code": d.code, "channels": list(d.channels), "about": d.about, "unit": d.unit, "shots": d.shots,
+         "of": d.of, "found": plain(d.found), "expected": plain(d.expected), "text": doubts.sentence(d),
+         "cure": [f"{header}={target}" for header, target in d.cure]}
+        for d in seen
     ]  # fmt: skip
 
 
@@ -267,28 +308,52 @@ def session(found: Reading) -> dict[str, Any]:
         "columns": {h: {"channel": c.channel, "unit": c.unit, "how": c.how} for h, c in of.columns.items()},
         "flags": [{"player": of.player, **f} for f in _flags(of)],
         "problems": list(of.notices),
+        "doubts": [{"player": of.player, **d} for d in _doubts(of)],
+        "groups": [
+            {"player": of.player, "kind": kind, "label": word, "shots": words.count(word)}
+            for kind, words in (("club", labels(of)), ("day", days(of)))
+            for word in dict.fromkeys(words)
+            if len(set(words)) > 1
+        ],
         "not_read": of.not_read,
+        "left_out": [plain(x) for x in seen.left_out],
         **_of_delivery(found),
     }
 
 
 def _inferred(found: Reading, i: int) -> dict[str, Any]:
     """Inferred delivery of one shot at the face centre, with SDs."""
-    if found.delivery is None or found.fresh is None:
+    at = found.at(i)
+    if at is None or found.delivery is None or found.fresh is None:
         return {}
     values: dict[str, Any] = {}
     for k, (name, scale) in enumerate(DELIVERED.items()):
-        values[f"inferred_{name}"] = float(found.delivery.mean[i, k] * scale)
-        values[f"{name}_sd"] = float(found.delivery.sd[i, k] * scale)
-    return {**values, "under_fresh_line": bool(found.fresh.tired[i])}
+        values[f"inferred_{name}"] = float(found.delivery.mean[at, k] * scale)
+        values[f"{name}_sd"] = float(found.delivery.sd[at, k] * scale)
+    return {**values, "under_fresh_line": bool(found.fresh.tired[at])}
 
 
 def _of_delivery(found: Reading) -> dict[str, Any]:
-    """Calibrations of the device, cautions, and where the yards go."""
+    """Calibrations of the device, what is told of the strike (judged SDs), cautions, where the yards go."""
     if found.delivery is None or found.fresh is None:
         return {}
     return {
         "calibrations": {k: {"value": c.value, "sd": c.sd} for k, c in found.delivery.calibrations.items()},
+        "strike": {
+            name.removeprefix("strike."): {"value": float(v), "sd": float(s)}
+            for name, v, s in zip(OPEN, *found.delivery.opened, strict=True)
+        },
+        "device": {
+            "points": {
+                name: {
+                    **dict(zip(POINTS[name], (1.0 - p, p), strict=True)),
+                    "told": found.session.told_point(name) is not None,
+                }
+                for name, p in found.delivery.points.items()
+            },
+            "noise": dict(found.delivery.noise),
+            "text": device(found.seen, found.delivery, METRIC),
+        },
         "cautions": list(found.fresh.cautions),
         "losses": losses(found.losses),
     }
@@ -305,6 +370,8 @@ def sessions(found: Sequence[Reading]) -> dict[str, Any]:
         "shots": [shot for one in each for shot in one["shots"]],
         "columns": {h: c for one in each for h, c in one["columns"].items()},
         "flags": [flag for one in each for flag in one["flags"]],
+        "doubts": [doubt for one in each for doubt in one["doubts"]],
+        "groups": [group for one in each for group in one["groups"]],
         "problems": list(dict.fromkeys(p for one in each for p in one["problems"])),
         "not_read": sum(one["not_read"] for one in each),
     }

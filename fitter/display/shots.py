@@ -6,7 +6,9 @@ import math
 from dataclasses import dataclass
 
 from fitter.base.units import Units, strike_place
-from fitter.shots.session import CHANNELS, Channel, Estimate, Flag, Session
+from fitter.shots.findings import Estimate, Flag
+from fitter.shots.session import Session
+from fitter.shots.vocabulary import CHANNELS, Channel
 
 
 @dataclass(frozen=True)
@@ -116,7 +118,12 @@ def all_aside(session: Session, mark: str = "") -> str:
 
 def flags_seen(session: Session) -> tuple[Flag, ...]:
     """Flags with sides as the player sees them: a left-hander's are mirrored back."""
-    return (session.mirrored() if session.hand == "left" else session).flags
+    return seen(session).flags
+
+
+def seen(session: Session) -> Session:
+    """A session as the player sees it: a left-hander's is mirrored back."""
+    return session.mirrored() if session.hand == "left" else session
 
 
 def flag_words(flag: Flag, units: Units | None = None) -> tuple[str, str]:

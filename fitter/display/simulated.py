@@ -69,6 +69,24 @@ def _sides(ends: tuple[float, float], units: Units) -> str:
     return f"{units.side(low, 'deg')} to {units.side(high, 'deg')}"
 
 
+def _starts(found: Slopes, units: Units) -> str:
+    """What one unit more of each cause does to the start of the ball, with the interval of the spin."""
+    rows = []
+    for s in found.slopes:
+        spin, low, high = (x["spin_rpm"] for x in (s.start, s.start_low, s.start_high))
+        rows.append(
+            (
+                f"{s.unit} of {s.cause}",
+                units.quantity(s.start["ball_speed_mps"], "mps", 1, sign=True, unit=False),
+                units.number(s.start["launch_deg"], 2, sign=True),
+                units.number(spin, sign=True),
+                f"{units.number(low, sign=True)} to {units.number(high, sign=True)}",
+            )
+        )
+    head = ("one more of", f"ball {units.speed_unit}", "launch deg", "spin rpm", "80 % interval of spin")
+    return table(head, rows, left=len(head))
+
+
 def slopes(found: Slopes, units: Units) -> str:
     """What one unit more of each cause does, and where the laws disagree in sign."""
 
@@ -88,6 +106,8 @@ def slopes(found: Slopes, units: Units) -> str:
     ]
     head = ("one more of", f"carry {unit}", "by law and spin model", f"total {unit}", "side")
     lines = [table(head, rows, left=len(head))]
+    if found.slopes and found.slopes[0].start:
+        lines += ["", _starts(found, units)]
     undecided = [s.cause for s in found.slopes if not s.agreed]
     if undecided:
         lines.append(f"Undecided where it rests on {', '.join(undecided)}: the laws disagree in sign.")

@@ -3,16 +3,24 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from fitter.advice.objectives import Objective
+from fitter.advice.result import Ranking
 from fitter.advice.scored import Gain
-from fitter.base.units import US, Units
+from fitter.base.units import US, YARD, Units
 
 
 @dataclass(frozen=True)
 class Values:
     """How values and gains of one objective are written in one system of units.
+
+    Parameters
+    ----------
+    objective : Objective
+    units : Units
+    yard : float or None
+        Strokes that a yard is worth, where strokes are told in yards.
 
     Examples
     --------
@@ -22,45 +30,70 @@ class Values:
     ('10.0 yd', '+10.0', '+10', '10 yd')
     >>> fairway.full(0.52)
     '52 balls in 100'
+    >>> Values(OBJECTIVES["play"], Units(), yard=0.004).full(0.05, sign=True)
+    '+12.5 yd of play'
     """
 
     objective: Objective
     units: Units = US
+    yard: float | None = None
+
+    @classmethod
+    def of(cls, ranking: Ranking, units: Units = US) -> Values:
+        """Values of a ranking's objective."""
+        return cls(ranking.objective, units, ranking.yard_of_play)
+
+    @property
+    def in_distance(self) -> bool:
+        """Whether gains are told as a distance."""
+        return self.objective.unit == "m" or self.yard is not None
 
     @property
     def digits(self) -> int:
-        """Digits of a value."""
-        return {"m": 1, "share": 0}.get(self.objective.unit, 3)
+        """Digits of a gain."""
+        return 1 if self.in_distance else {"share": 0}.get(self.objective.unit, 3)
 
     @property
     def unit(self) -> str:
-        """Unit of the values in words."""
-        return {"m": self.units.distance_unit, "share": "balls in 100"}.get(
-            self.objective.unit, self.objective.unit
-        )
+        """Unit of the gains in words."""
+        far = self.units.distance_unit
+        if self.yard is not None:
+            return f"{far} of play"
+        return {"m": far, "share": "balls in 100"}.get(self.objective.unit, self.objective.unit)
 
-    def shown(self, value: float) -> float:
-        """A value in the unit that people read."""
+    @property
+    def short_unit(self) -> str:
+        """The same where there is little room."""
+        return self.units.distance_unit if self.in_distance else self.unit
+
+    def shown(self, gain: float) -> float:
+        """A gain in the unit that people read."""
+        if self.yard is not None:
+            return float(self.units.value(gain / self.yard * YARD, "m"))
         if self.objective.unit == "share":
-            return value / 0.01
-        return float(self.units.value(value, self.objective.unit))
+            return gain / 0.01
+        return float(self.units.value(gain, self.objective.unit))
 
-    def number(self, value: float, digits: int | None = None, sign: bool = False) -> str:
-        """One value without its unit."""
-        return self.units.number(self.shown(value), self.digits if digits is None else digits, sign)
+    def absolute(self, value: float) -> str:
+        """A value that is no gain, with its unit: strokes stay strokes."""
+        return replace(self, yard=None).full(value)
 
-    def full(self, value: float, sign: bool = False) -> str:
-        """One value with its unit."""
-        return f"{self.number(value, sign=sign)} {self.unit}"
+    def number(self, gain: float, digits: int | None = None, sign: bool = False) -> str:
+        """One gain without its unit."""
+        return self.units.number(self.shown(gain), self.digits if digits is None else digits, sign)
 
-    def short(self, value: float) -> str:
-        """One value with its sign, as short as a ladder needs it."""
-        return self.number(value, 0 if self.objective.unit == "m" else None, sign=True)
+    def full(self, gain: float, sign: bool = False) -> str:
+        """One gain with its unit."""
+        return f"{self.number(gain, sign=sign)} {self.unit}"
 
-    def at_least(self, value: float) -> str:
+    def short(self, gain: float) -> str:
+        """One gain with its sign, as short as a ladder needs it."""
+        return self.number(gain, 0 if self.in_distance else None, sign=True)
+
+    def at_least(self, gain: float) -> str:
         """A bound from below, rounded down so that it stays one, with its unit."""
-        size = self.shown(value)
-        digits = (0 if size >= 1.0 else 1) if self.objective.unit in ("m", "share") else 3
+        size = self.shown(gain)
+        digits = (0 if size >= 1.0 else 1) if self.in_distance or self.objective.unit == "share" else 3
         return f"{math.floor(size * 10**digits) / 10**digits:.{digits}f} {self.unit}"
 
     def ends(self, low: float, high: float) -> str:
@@ -69,15 +102,20 @@ class Values:
 
     def gain(self, gain: Gain) -> str:
         """A gain and its interval, as part of a sentence."""
-        unit = f" {self.unit}" if self.objective.unit == "m" else ""
-        mean = self.objective.phrase.format(f"{self.number(gain.mean)}{unit}")
+        unit = f" {self.short_unit}" if self.in_distance else ""
         low, high = self.number(gain.low, sign=True), self.number(gain.high, sign=True)
-        return f"{mean}, 80 % between {low} and {high}{unit}"
+        return f"{self._mean(gain.mean)}, 80 % between {low} and {high}{unit}"
+
+    def _mean(self, mean: float) -> str:
+        if self.yard is not None:
+            return f"{self.full(mean)} ({self.units.number(mean, 3)} strokes a hole)"
+        unit = f" {self.unit}" if self.objective.unit == "m" else ""
+        return self.objective.phrase.format(f"{self.number(mean)}{unit}")
 
     @property
     def gained(self) -> str:
         """What a gain is a gain of."""
         label = self.objective.label
-        return {"share": f"more {label}", "strokes": "strokes saved"}.get(
-            self.objective.unit, f"gain of {label}"
-        )
+        if self.objective.unit == "strokes" and self.yard is None:
+            return "strokes saved a hole"
+        return f"more {label}" if self.objective.unit == "share" else f"gain of {label}"

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping
 
+from fitter.advice.alike import Alike
 from fitter.advice.baseline import Note
 from fitter.advice.budget import Part
 from fitter.advice.flips import Flip
@@ -12,95 +12,35 @@ from fitter.advice.losses import Loss
 from fitter.advice.next_step import Step
 from fitter.advice.objectives import Goal
 from fitter.advice.result import Ranking
-from fitter.advice.scored import Scored
+from fitter.advice.scored import Balance, Scored, Span
 from fitter.advice.verdict import Verdict
 from fitter.base.units import US, Units, probability
+from fitter.display import doubts
+from fitter.display.notes import NOTES, SHAFTS
 from fitter.display.values import Values
 from fitter.kit.club import UNKNOWN
-from fitter.kit.rules import Finding
 
-ABSENT = {"attack_deg": "attack", "dynamic_loft_deg": "delivered loft", "strike_toe_mm": "strike place"}
-"""Channels of the delivery whose absence a note tells of."""
-SHAFTS = (
-    "on paper these shafts cannot be told apart; about half of players respond to a shaft at all: "
-    "hit {} and {}, at opposite ends, if a shaft is to be tried"
-)
-NOTES = {
-    "notice": "{}",
-    "all shots": "every shot is used, misreads too: for comparison only",
-    "many aside": "{} of {} shots are set aside as misreads: look at the device first",
-    "predicted": "{}: {} of {} missing, predicted from the delivery",
-    "shafts alike": SHAFTS,
-    "present unknown": "the present club is not known: no verdict can be 'change'",
-    "no gap": "the distance is there already: there is no gap",
-    "no kit": "no kit was named, so there is no part for equipment",
-    "none further": "no option of the kit is expected to go further than the present club",
-    "longest": "the best option is the longest today, whatever it costs; the ranking says '{}'{}",
-    "fit again": (
-        "{} goes further today, but at the speed that is needed {} does: fit again as the speed comes"
-    ),
-    "guess": "the present club is not known: what it gives is a guess of its figures",
-    "same delivery": (
-        "attack, delivered loft, path and strike are taken as they are now: new speed usually changes them, "
-        "so measure again as the speed comes"
-    ),
-    "coaches": "speed training itself is for qualified coaches; warm up, rest, and stop on pain",
+WITHHELD = {
+    "few balls": "{} balls are used, and what is bought asks for {}",
+    "many aside": "{} of {} balls are set aside, so the device is to be doubted",
+    "club speed": "club speed was not measured, only inferred from the ball: measure it first",
 }
-"""Sentences of notes by their code."""
-LEFT_OUT = {
-    "tier": "in a tier that is not asked for",
-    "head": "with a head that is not wanted",
-    "shaft": "with a shaft that is not wanted",
-    "stock": "not in the stock asked for",
-    "price": "of no known price",
-    "budget": "over the budget",
+"""Sentences of what stands against a change, by code; a log's own doubts are told before the verdict."""
+LOSSES = {
+    "strokes": "{} strokes a hole more",
+    "fairway": "{} of 100 balls fewer in the fairway",
+    "carry": "{} less carry",
+    "total": "{} less total distance",
+    "least fairways": "only {} of 100 balls find the fairway, fewer than asked for",
+    "not shorter": "its total distance is {}, shorter than asked for",
 }
-"""Why clubs are left out, by the limit of the offer."""
-
-
-def note(found: Note) -> str:
-    """What the reader should know before trusting a number."""
-    code, values = found
-    if code == "inferred":
-        channel, missing, shots = values
-        return f"{ABSENT[channel]}: not measured in {missing} of {shots} shots, inferred"
-    if code == "left out":
-        return not_offered(dict(values))
-    if code == "present breaks":
-        return f"the present club breaks a rule: {breaches(values)}"
-    return NOTES[code].format(*values)
-
-
-def not_offered(counts: Mapping[str, int]) -> str:
-    """Sentence of what the limits of an offer left out.
-
-    Examples
-    --------
-    >>> not_offered({"stock": 24, "budget": 3})
-    'left out by the limits: 24 clubs not in the stock asked for, 3 clubs over the budget'
-    """
-    parts = (f"{n} club{'s' if n > 1 else ''} {LEFT_OUT[limit]}" for limit, n in counts.items() if n)
-    return f"left out by the limits: {', '.join(parts)}"
-
-
-def breach(found: Finding) -> str:
-    """A figure that breaks a rule, with the limit and where it stands."""
-    return f"{found.name} {found.value:g} {found.unit}: breach, limit {found.limit:g} ({found.section})"
-
-
-def breaches(found: Iterable[Finding]) -> str:
-    """Broken rules in one line."""
-    return "; ".join(map(breach, found))
-
-
-def notes(found: Iterable[Note]) -> tuple[str, ...]:
-    """Sentences of all notes."""
-    return tuple(map(note, found))
+"""What a trade costs, or which condition of the player it breaks."""
 
 
 def verdict(ranking: Ranking, units: Units = US) -> str:
-    """The verdict of a ranking in one sentence."""
-    return sentence(ranking.verdict, Values(ranking.objective, units), ranking.counts["options"])
+    """The verdict of a ranking in one sentence; what has to be mended first goes before it."""
+    said = sentence(ranking.verdict, Values.of(ranking, units), ranking.counts["options"])
+    return " ".join(filter(None, (doubts.lead(ranking.shots, units), said)))
 
 
 def sentence(found: Verdict, values: Values, options: int) -> str:
@@ -109,11 +49,11 @@ def sentence(found: Verdict, values: Values, options: int) -> str:
     if s is None:
         return "Keep the present club: nothing else is offered."
     name, promise = s.option.id, f"{s.option.id} promises {values.gain(s.value_gain)}"
-    if found.why == "worthwhile":
-        return (
-            f"Change to {name}: expect to gain {values.gain(s.value_gain)}; it is better than the "
-            f"present club with probability {probability(s.p_better)}{_side(s, values.units)}."
-        )
+    if found.action in ("change", "trade"):
+        return f"{_change(found, s, values)}{_try_now(found.try_now, values)}"
+    if found.why == "withheld":
+        against = "; ".join(dict.fromkeys(map(_withheld, found.withheld)))
+        return f"Test {name} before anything is changed for good: on paper {promise}, but {against}."
     if found.why == "loft decides":
         which = " and ".join("the present club" if h == UNKNOWN else h for h in found.heads)
         return (
@@ -133,6 +73,11 @@ def sentence(found: Verdict, values: Values, options: int) -> str:
             f"to {values.number(high, sign=True)} {values.unit} by {high_law}. "
             "Test it against the present club, or measure carries, which tell the laws apart."
         )
+    if found.why in ("run decides", "run unsure"):
+        lives = f"on paper {promise}, made by the run, which is the least known of all"
+        if found.why == "run decides":
+            return f"Test {name} against the present club and measure totals: {lives}."
+        return f"Unsure, so keep the present club: {lives}; here no total can be measured to check it."
     if found.why == "not sure":
         shafts = "" if found.shafts is None else f" {SHAFTS.format(*found.shafts).capitalize()}."
         return (
@@ -145,11 +90,72 @@ def sentence(found: Verdict, values: Values, options: int) -> str:
     )
 
 
-def _side(s: Scored, units: Units) -> str:
-    """What an option does to the side."""
-    if s.offline_sd_change_m is None:
-        return "; direction was not measured"
-    return f", and its side SD changes by {units.change(s.offline_sd_change_m)}"
+def _change(found: Verdict, s: Scored, values: Values) -> str:
+    """What is named, what it gains, and what it costs besides."""
+    name, gain = s.option.id, values.gain(s.value_gain)
+    better = f"it is better than the present club with probability {probability(s.p_better)}"
+    if found.losses:
+        costs = ", ".join(lost(code, s, values.units) for code in found.losses)
+        return f"Trade, for the player to choose: {name} gains {gain}, but {costs}; {better}."
+    if s.option.tier == "A":
+        return (
+            f"Try it now, it costs nothing: {name}; expect to gain {gain}; {better}. Ten balls check launch "
+            "and spin, not carry."
+        )
+    return f"Change to {name}: expect to gain {gain}; {better}."
+
+
+def _try_now(free: Scored | None, values: Values) -> str:
+    if free is None:
+        return ""
+    return f" Try first what costs nothing: {free.option.id} promises {values.gain(free.value_gain)}."
+
+
+def _withheld(found: Note) -> str:
+    words = WITHHELD.get(found.code) or NOTES.get(found.code) or "the log contradicts itself: mend it first"
+    return words.format(*found.values)
+
+
+def lost(code: str, s: Scored, units: Units = US) -> str:
+    """What an option costs besides what was asked for."""
+    b = s.balance
+    figures = {
+        "strokes": None if b.strokes is None else units.number(b.strokes.mid, 3),
+        "fairway": None if b.fairway is None else units.number(-100.0 * b.fairway.mid),
+        "carry": units.distance(-b.carry_m.mid),
+        "total": units.distance(-b.total_m.mid),
+        "least fairways": None if s.fairway is None else units.number(100.0 * s.fairway.mid),
+        "not shorter": units.distance(s.total_m, 0),
+    }
+    return LOSSES[code].format(figures[code])
+
+
+def balance(found: Balance, units: Units = US) -> str:
+    """All that an option changes against the present club, each with its 80 % interval."""
+
+    def shown(span: Span | None, core: str, scale: float = 1.0, digits: int = 1) -> str:
+        if span is None:
+            return "not known"
+        mid, low, high = (
+            units.quantity(scale * v, core, digits, sign=True, unit=False)
+            for v in (span.mid, span.low, span.high)
+        )
+        return f"{mid} ({low} to {high})"
+
+    far = ", ".join(
+        f"{name} {shown(span, 'm')}"
+        for name, span in (("carry", found.carry_m), ("total", found.total_m), ("spread", found.spread_m))
+    )
+    fairway, strokes = shown(found.fairway, "share", 100.0, 0), shown(found.strokes, "strokes", 1.0, 3)
+    return f"{far} {units.distance_unit}; in the fairway {fairway} balls in 100; strokes a hole {strokes}"
+
+
+def aim(s: Scored, hand: str, units: Units = US) -> str:
+    """Where the player aims so that the middle of the balls finishes on the target."""
+    shift = s.aim_shift_m or 0.0
+    if float(units.quantity(abs(shift), "m", unit=False)) == 0.0:
+        return "you aim at the target"
+    return f"you aim {units.across(-shift if hand == 'left' else shift)}"
 
 
 def goal(found: Goal, units: Units = US) -> str:
@@ -162,14 +168,16 @@ def goal(found: Goal, units: Units = US) -> str:
         return f"carry of {far(found.distance_m)}"
     if found.objective == "fairway":
         return f"fairway {far(found.width_m)} wide"
-    if found.objective == "score":
+    if found.objective == "play":
         edges = [
             f"{strokes:g} strokes beyond the rough on the {side}"
             for side, strokes in (("left", found.left_penalty), ("right", found.right_penalty))
             if strokes
         ]
         skill = f", a yard worth {found.skill:g} times the tour's" if found.skill != 1.0 else ""
-        hole = f"hole of {far(found.hole_m)}, fairway {far(found.width_m)} wide"
+        first, last = min(found.holes_m), max(found.holes_m)
+        many = f"holes of {units.distance(first, 0)} to {far(last)}"
+        hole = f"{many if last > first else f'hole of {far(first)}'}, fairway {far(found.width_m)} wide"
         return ", ".join([hole, *edges]) + skill
     if found.objective == "grid":
         place = "near edge half a depth short of the present mean, far end open"
@@ -201,6 +209,7 @@ def flip(found: Flip, units: Units = US) -> str:
         "wind": f"in a {then}",
         "width": f"on a fairway of {then}",
         "hole": f"on a hole of {then}",
+        "shots": "with the warm-up and the tired shots too",
     }.get(found.what, f"if only the {found.what} {then} holds")
     return f"{start}: {found.action} {found.option or 'the present club'}"
 
@@ -280,6 +289,19 @@ def part(found: Part) -> str:
     return PARTS[found.part][not found.changed].format(found.loft_change_deg)
 
 
+def alike(found: Alike, values: Values, own_shaft: str) -> str:
+    """One line for the shafts of a head that cannot be told apart on paper."""
+    *others, last = found.shafts
+    own = f", and so does the present one, {own_shaft}" if found.own else ""
+    low, high = (values.number(v, sign=True) for v in (found.low, found.high))
+    gain = f"{low} {values.unit}" if low == high else f"{low} to {high} {values.unit}"
+    return (
+        f"{found.head}: on paper {', '.join(others)} and {last} promise the same ({gain}){own}. To try the "
+        f"softest and the stiffest, {found.soft} and {found.stiff}, takes {found.balls} balls and "
+        f"{found.minutes:.0f} minutes."
+    )
+
+
 def compared(ranking: Ranking) -> str:
     """The set over which the best is sought."""
     n = len(ranking.options)
@@ -287,12 +309,17 @@ def compared(ranking: Ranking) -> str:
 
 
 def left_out(ranking: Ranking, values: Values) -> str:
-    """Sentence on the options that were looked at in few draws alone, '' if there is none."""
-    n = ranking.left_out.count
+    """Sentence on the options that were looked at in few draws alone, or not at all; '' if there is none."""
+    n, more = ranking.left_out.count, ranking.left_out.unsearched
+    unsearched = (
+        f"The kit is large: {more} further options were not looked at, since their head with another shaft, "
+        "or their shaft with that head, was behind."
+    )
     if not n:
-        return ""
+        return unsearched if more else ""
     are, each = ("options are", "each") if n > 1 else ("option is", "it")
-    return (
+    looked = (
         f"{n} more {are} not shown: in a look with few draws {each} was at least "
         f"{values.at_least(ranking.left_out.behind)} behind the best."
     )
+    return f"{looked} {unsearched}" if more else looked

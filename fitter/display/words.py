@@ -15,6 +15,7 @@ from fitter.kit.club import Club
 
 ACTIONS = {
     "change": "change",
+    "trade": "a trade: the player chooses",
     "keep": "keep the present club",
     "test": "test before anything is bought",
     "measure": "measure first, then decide",

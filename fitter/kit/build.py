@@ -10,12 +10,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from fitter.base.assumptions import current
+from fitter.base.errors import Problem
 from fitter.base.units import DEG, INCH
 from fitter.kit import profile
 from fitter.kit.body import PARTS, head_beyond_tip, swing_name, weigh
 from fitter.kit.club import Club
 from fitter.kit.figures import Figure, Reading, fill
 from fitter.kit.mechanics import describe
+from fitter.kit.sense import doubtful_club
 
 Floats = NDArray[np.float64]
 
@@ -56,8 +58,9 @@ class Step:
     Parameters
     ----------
     action : str
-        'order head', 'mind the stamp', 'gauge loft', 'set sleeve', 'place weight', 'swap weight', 'cut tip',
-        'weight tip', 'cut butt', 'extend butt', 'check length', 'grip', 'swing weight' or 'gauge all'.
+        'order head', 'mind the stamp', 'gauge loft', 'set sleeve', 'place weight', 'swap weight', 'add mass',
+        'cut tip', 'weight tip', 'cut butt', 'extend butt', 'check length', 'grip', 'swing weight' or
+        'gauge all'.
     values : dict
         By name, units in the names.
     """
@@ -81,6 +84,8 @@ class BuildSheet:
     lines : tuple of Line
     steps : tuple of Step
         In the order of the work.
+    odd : tuple of Problem
+        What is out of the ordinary or breaks a rule.
     """
 
     club: str
@@ -89,6 +94,7 @@ class BuildSheet:
     swing_weight: str
     lines: tuple[Line, ...]
     steps: tuple[Step, ...]
+    odd: tuple[Problem, ...] = ()
 
     def line(self, name: str) -> Line:
         """Line of a figure."""
@@ -133,7 +139,14 @@ def figures(clubs: Sequence[Club], speed: float | None = None) -> list[dict[str,
     return out
 
 
-def build_sheet(hit: Club, ordered: Club, speed: float | None = None) -> BuildSheet:
+def build_sheet(
+    hit: Club,
+    ordered: Club,
+    speed: float | None = None,
+    *,
+    all_new: bool = False,
+    local_length_rule: bool = False,
+) -> BuildSheet:
     """Sheet of a club to build, beside the club that was hit.
 
     Parameters
@@ -144,6 +157,10 @@ def build_sheet(hit: Club, ordered: Club, speed: float | None = None) -> BuildSh
         The club to build.
     speed : float, optional
         The player's club speed, m/s.
+    all_new : bool
+        Whether nothing of it is there yet; else the parts that it shares with the club that was hit are.
+    local_length_rule : bool
+        Whether Model Local Rule G-10 (46 in) is in force.
     """
     lines = _lines(hit, ordered, speed)
     target = {line.name: line.as_ordered for line in lines}
@@ -153,7 +170,8 @@ def build_sheet(hit: Club, ordered: Club, speed: float | None = None) -> BuildSh
         shaft=ordered.shaft.shaft,
         swing_weight=swing_name(target["swing_weight_points"].value),
         lines=lines,
-        steps=tuple(_steps(hit, ordered, target)),
+        steps=tuple(_steps(None if all_new else hit, ordered, target)),
+        odd=doubtful_club(ordered, local_length_rule=local_length_rule),
     )
 
 
@@ -190,14 +208,16 @@ def _measured(club: Club, name: str) -> bool:
     return part.get(name) is not None
 
 
-def _steps(hit: Club, club: Club, target: dict[str, Figure]) -> Iterator[Step]:
-    """What the workshop does, in order."""
+def _steps(hit: Club | None, club: Club, target: dict[str, Figure]) -> Iterator[Step]:
+    """What the workshop does, in order; what the club that was hit has already is not done again."""
     known, head, shaft = current(), club.head.head, club.shaft.shaft
 
     def step(action: str, **values: Any) -> Step:
         return Step(action, values)
 
-    if club.head.stock == "order":
+    own_head = hit is not None and club.head.code == hit.head.code
+    own_shaft = hit is not None and club.shaft.code == hit.shaft.code
+    if club.head.stock == "order" and not own_head:
         loft, window = target["loft_deg"].value - club.loft_change_deg, known.value("club.tolerance_loft_deg")
         yield step("order head", head=head, loft_deg=loft, window_deg=window)
         yield step("mind the stamp")
@@ -207,19 +227,27 @@ def _steps(hit: Club, club: Club, target: dict[str, Figure]) -> Iterator[Step]:
         yield step("set sleeve", loft_deg=club.loft_change_deg, lie_deg=club.lie_change_deg)
     if club.place:
         yield step("place weight", place=club.place)
-    if club.swap_g:
-        yield step("swap weight", change_g=club.swap_g)
-    if club.tip_cut_mm:
-        yield step("cut tip", shaft=shaft, cut_mm=club.tip_cut_mm)
-    if club.tip_weight_g:
-        yield step("weight tip", shaft=shaft, mass_g=club.tip_weight_g)
-    raw = club.shaft.figure("length_in")
-    needed = club.length_in.value * 25.4 - known.value("club.shaft_short_mm")
-    cut = raw.value * 25.4 - club.tip_cut_mm - needed
-    same = club.shaft is hit.shaft and club.length_in.value == hit.length_in.value
-    if not same and abs(cut) >= 0.5:
+    swap, tip_cut, tip_weight = club.swap_g, club.tip_cut_mm, club.tip_weight_g
+    if hit is not None:
+        swap -= hit.swap_g if own_head else 0.0
+        tip_cut -= hit.tip_cut_mm if own_shaft else 0.0
+        tip_weight -= hit.tip_weight_g if own_shaft else 0.0
+    if swap:
+        yield step("swap weight" if club.head.weight_g is not None else "add mass", change_g=swap)
+    if tip_cut:
+        yield step("cut tip", shaft=shaft, cut_mm=tip_cut)
+    if tip_weight:
+        yield step("weight tip", shaft=shaft, mass_g=tip_weight)
+    if hit is not None and own_shaft:
+        # The shaft is in its club already: only the change of length is cut.
+        cut, measured = (hit.length_in.value - club.length_in.value) * 25.4 - tip_cut, True
+    else:
+        raw = club.shaft.figure("length_in")
+        needed = club.length_in.value * 25.4 - known.value("club.shaft_short_mm")
+        cut, measured = raw.value * 25.4 - club.tip_cut_mm - needed, raw.measured
+    if abs(cut) >= 0.5:
         action = "cut butt" if cut > 0 else "extend butt"
-        yield step(action, shaft=shaft, size_mm=abs(cut), measured=raw.measured)
+        yield step(action, shaft=shaft, size_mm=abs(cut), measured=measured)
     yield step("check length", length_in=club.length_in.value)
     yield step("grip", mass_g=target["grip_mass_g"].value)
     plain = replace(club, whole=())

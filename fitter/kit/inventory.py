@@ -6,13 +6,13 @@ import difflib
 import math
 import os
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any, NamedTuple, TypeVar
 
 from fitter.base import sources, tables
 from fitter.base.errors import InputError, Problem, raise_if
-from fitter.kit.figures import Reading
+from fitter.kit.figures import Reading, fill
 from fitter.kit.parts import Column, Head, Place, Shaft, columns
 
 FILES = "heads.csv and shafts.csv (or .toml)"
@@ -35,6 +35,9 @@ class Kit:
     heads: tuple[Head, ...]
     shafts: tuple[Shaft, ...]
     source: str = ""
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "heads", _pooled(self.heads))
 
     @classmethod
     def load(cls, folder: str | Path) -> Kit:
@@ -69,6 +72,17 @@ class Kit:
     def shaft(self, code: str) -> Shaft:
         """Shaft of a code; raises as `head` does."""
         return _pick(code, {s.shaft: s for s in self.shafts}, "shaft", self.source)
+
+
+def _pooled(heads: Iterable[Head]) -> tuple[Head, ...]:
+    """Heads of one shop, each knowing how far the shop's gauged heads are from their stamps."""
+    kept = tuple(heads)
+    errors = []
+    for h in kept:
+        if h.stamped_loft_deg is not None and h.loft_deg is not None:
+            gauged = fill("head", "loft_deg", h.loft_deg)
+            errors.append(Reading(gauged.value - h.stamped_loft_deg.value, gauged.sd))
+    return tuple(replace(h, stamp_errors=tuple(errors)) for h in kept)
 
 
 def kit_files(folder: str | Path) -> list[Path]:

@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 from fitter.base import draws
 from fitter.base.assumptions import current
 from fitter.base.units import DEG, INCH
-from fitter.kit import beam
+from fitter.kit import beam, stamps
 from fitter.kit import body as weights
 from fitter.kit.body import assemble, cut_shaft, head_beyond_tip
 from fitter.kit.club import Club
@@ -150,7 +150,7 @@ def describe(clubs: Sequence[Club], speed: float, n: int = 0, seed: int = 1) -> 
     heads, head_of = unique([c.head for c in clubs], lambda h: h.head)
     shafts, shaft_of = unique([c.shaft for c in clubs], lambda s: s.shaft)
     head = {
-        name: np.stack([_head_figure(h, name, sample) for h in heads], axis=-1)[:, head_of]
+        name: np.stack([head_figure(h, name, sample) for h in heads], axis=-1)[:, head_of]
         for name in HEAD_FIGURES
     }
     loft0 = (head["loft_deg"] + head["order_deg"]) * DEG
@@ -194,7 +194,8 @@ def describe(clubs: Sequence[Club], speed: float, n: int = 0, seed: int = 1) -> 
     )
 
 
-def _head_figure(head: Head, name: str, sample: Sampler) -> Floats:
+def head_figure(head: Head, name: str, sample: Sampler) -> Floats:
+    """Draws of one figure of a head, or its centre, shape (rows,)."""
     if name == "mass_g" and head.masses is not None:
         return sample.joint(head.masses)["head_mass_g"]
     if name == "order_deg":
@@ -205,7 +206,12 @@ def _head_figure(head: Head, name: str, sample: Sampler) -> Floats:
         figure = Figure(0.0, 0.0, False)
     else:
         figure = head.figure(name)
-    return sample.figure("head", f"{head.head} {name}", figure)
+    if name != "loft_deg" or figure.measured or head.stamped_loft_deg is None or not sample.n:
+        return sample.figure("head", f"{head.head} {name}", figure)
+    # Stamps of one shop are off together: what they share comes from one stream.
+    error = stamps.worth(head.stamp_errors)
+    alone = sample.figure("head", f"{head.head} {name}", figure._replace(sd=error.own))
+    return alone + sample.figure("head", "stamps of the kit", Figure(0.0, error.shared, False))
 
 
 def _loaded(clubs: Sequence[Club], head: dict[str, Floats]) -> tuple[Floats, Floats, Floats]:

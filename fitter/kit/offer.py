@@ -63,6 +63,8 @@ class Offer:
         Whether clubs that break a rule may be recommended.
     local_length_rule : bool
         Whether Model Local Rule G-10 (46 in) is in force.
+    any_shaft : bool
+        Offer shafts that suit neither the player's speed nor the present shaft, see `suits.windows`.
     """
 
     lengths_in: tuple[float, ...] = field(default=(), metadata=_sizes(30, 60, "in", "--lengths"))
@@ -80,6 +82,7 @@ class Offer:
     without_shafts: tuple[str, ...] = ()
     allow_breaches: bool = False
     local_length_rule: bool = False
+    any_shaft: bool = False
 
     def __post_init__(self) -> None:
         problems = [

@@ -6,7 +6,7 @@ import math
 from dataclasses import dataclass, field, fields
 from typing import Any, Literal, NamedTuple
 
-from fitter.base.assumptions import current
+from fitter.kit import stamps
 from fitter.kit.figures import Figure, Joint, Reading, fill
 
 STOCK = ("rack", "today", "order")
@@ -123,6 +123,8 @@ class Head:
         Anything.
     masses : Joint or None
         For a head that cannot be taken off its club: the joint estimate that its mass belongs to.
+    stamp_errors : tuple of Reading or None
+        Gauged less stamped loft of the heads of its kit that have both, deg; None for a head of no kit.
     """
 
     head: str = field(metadata=_cell("text"))
@@ -154,6 +156,7 @@ class Head:
     fits: tuple[str, ...] = field(default=(), metadata=_cell("words"))
     note: str = field(default="", metadata=_cell("text"))
     masses: Joint | None = None
+    stamp_errors: tuple[Reading, ...] | None = None
 
     @property
     def code(self) -> str:
@@ -168,14 +171,14 @@ class Head:
     def figure(self, name: str) -> Figure:
         """Give value, SD and whether measured of a figure; what is missing comes from the judged numbers.
 
-        'loft_deg' is the gauged loft, else the stamped one plus the usual error of stamps. Besides the
+        'loft_deg' is the gauged loft, else the stamped one plus what stamps of its kit are off. Besides the
         columns: 'product_normal_up_gcm2', 'product_normal_toe_gcm2', 'product_up_toe_gcm2' (off-diagonal
         terms of the tensor), 'axis_depth_mm' and 'lead_offset_mm' (mass centre behind the shaft's axis).
         """
         if name == "mass_g" and self.masses is not None:
             return self.masses.figure("head_mass_g")
         if name == "loft_deg" and self.loft_deg is None and self.stamped_loft_deg is not None:
-            error = current()["head.stamp_error_deg"]
+            error = stamps.worth(self.stamp_errors)
             return Figure(self.stamped_loft_deg.value + error.value, error.sd, False)
         if name == "lead_offset_mm":
             depth, axis = self.figure("cg_depth_mm"), self.figure("axis_depth_mm")

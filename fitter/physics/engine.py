@@ -323,7 +323,7 @@ def prepare() -> None:
     law = ball.vector(ball.LAWS["naruo-2004"], np.zeros(1))
     model = np.zeros((1, at.MODEL))
     model[:, [at.COR, at.ET_OVER, at.FRICTION]] = 0.8, 1.0, 0.4
-    turf = np.array([[0.3, 0.15, 1.0, 0.8, 1.0, 0, 0, 0]])
+    turf = np.array([[0.3, 0.15, 1.0, 0.8, 1.0, 0, 0, 0, 0]])
     world = World(law, model, turf, air_vector(1.2, 1.8e-5))
     head = np.zeros((1, 1, at.HEAD))
     head[..., : at.I_NORMAL_UP] = 0.2, 0.04, 0, 0, 3e-4, 5e-4, 4e-4

@@ -118,6 +118,7 @@ def run_out(u, v, w, a, b, c, turf, law, density):
     """
     if w >= 0.0 or u * u + v * v < 1e-18:
         return 0.0, 0.0
+    angle = math.atan2(-w, math.sqrt(u * u + v * v))
     # Axes of the landing area: the first points along x, the third is its normal.
     sx, sy = turf[at.SLOPE_ALONG], turf[at.SLOPE_ACROSS]
     size = math.sqrt(1.0 + sx * sx + sy * sy)
@@ -155,6 +156,7 @@ def run_out(u, v, w, a, b, c, turf, law, density):
         far, aside = 0.5 * speed * time, 0.5 * across * time * time
         x += far * ex - aside * ey
         y += far * ey + aside * ex
-    x *= turf[at.RUN_FACTOR]
-    y *= turf[at.RUN_FACTOR]
+    scale = turf[at.RUN_FACTOR] * math.exp(-turf[at.RUN_STEEP] * (angle - at.RUN_ANGLE))
+    x *= scale
+    y *= scale
     return e1 * x + f1 * y, f2 * y

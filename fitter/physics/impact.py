@@ -141,6 +141,12 @@ def _collide(d, h, m):
         )
         size = g / kn
         p1, p2, p3 = size * f1, size * f2, size * f3
+    elif m[at.GEAR] != 0.0:
+        # Gear effect beyond the rigid bodies': a high strike drags the ball up the face, which costs spin.
+        push = m[at.GEAR] * high * pn
+        p1 -= push * n2 * n1
+        p2 += push * (1.0 - n2 * n2)
+        p3 -= push * n2 * n3
     return p1, p2, p3, b1, b2, b3, c1, c2, c3, slid
 
 
@@ -167,7 +173,7 @@ def strike(d, h, m, out):
 
 @kernel
 def strike_batch(delivery, head, model, out):
-    """Starts of n strikes: delivery (n, 7), head (n, 13), model (n, 14) -> out (n, 5)."""
+    """Starts of n strikes: delivery (n, 7), head (n, 13), model (n, 15) -> out (n, 5)."""
     for i in range(delivery.shape[0]):
         strike(delivery[i], head[i], model[i], out[i])
 

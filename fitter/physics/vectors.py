@@ -28,8 +28,8 @@ of the reference head."""
 # A strike model.
 COR, COR_SLOPE, COR_SPEED, FALL_TOE, FALL_HIGH = range(5)
 ET, ET_RISE, ET_FROM, ET_OVER = range(5, 9)
-SHIFT_DOWN, SHIFT_HEEL, SHIFT_CAP, FRICTION, ADDED_MASS = range(9, 14)
-MODEL = 14
+SHIFT_DOWN, SHIFT_HEEL, SHIFT_CAP, FRICTION, ADDED_MASS, GEAR = range(9, 15)
+MODEL = 15
 """Strike model of a draw: restitution at COR_SPEED (m/s, along the normal), its slope per m/s, its fall per
 m2 of miss across and up; tangential restitution, its rise at high spin loft, where the rise starts and over
 what span (rad); shift of the ball's mass centre down and to the heel (m) and the largest share of the spin
@@ -67,12 +67,15 @@ factor of the spin torque, rho A C_M / (2 k m S) (1/m)."""
 
 # The turf.
 TURF_TILT, RESTITUTION, GRIP, ROLLING, RUN_FACTOR = range(5)
-FORM, SLOPE_ALONG, SLOPE_ACROSS = range(5, 8)
-TURF = 8
+FORM, SLOPE_ALONG, SLOPE_ACROSS, RUN_STEEP = range(5, 9)
+TURF = 9
 """Turf of a draw: tilt at the first landing (rad; Penner's form: at 18.6 m/s and 44.4 deg), normal
 restitution (Penner's form: factor on his law), friction, rolling deceleration over g, a factor on the whole
 run for what no source tells, form of the bounce (0 Biber, 1 Penner), slope of the landing area along x and
-along y (rise over run)."""
+along y (rise over run), and by how much faster than the model's the logarithm of the run falls with the
+landing angle beyond `RUN_ANGLE` (1/rad)."""
+RUN_ANGLE = 38.0 * 3.141592653589793 / 180.0
+"""Landing angle (rad) at which RUN_FACTOR alone scales the run: that of a tour drive."""
 
 # The state of a block of flights: one flat array of rows, each with one number for each of the 64 lanes.
 LANES = 64

@@ -7,8 +7,9 @@ from collections.abc import Sequence
 from fitter.advice.next_step import Step
 from fitter.advice.result import Ranking
 from fitter.advice.scored import Scored, best_of_tiers
-from fitter.base.units import INCH
+from fitter.base.units import INCH, Units
 from fitter.display import verdict as sentences
+from fitter.display.notes import breaches
 from fitter.display.values import Values
 from fitter.display.words import wider
 from fitter.kit.club import Club
@@ -50,7 +51,7 @@ def answers(
     played = (option or ranking.present).option
     return [
         ["How much further?", _further(ranking, option, values)],
-        ["Straighter?", _straighter(ranking.present, option, values)],
+        ["Straighter?", _straighter(ranking, option, values)],
         ["Can mine be changed?", _mine(ranking, values)],
         ["Club or swing?", _club_or_swing(ranking, option, values)],
         ["In winter, and with my own ball?", _winter(ranking, values)],
@@ -79,16 +80,22 @@ def _further(ranking: Ranking, option: Scored | None, values: Values) -> str:
     return f"On average {carry} and {total}. One time in ten the truth lies beyond each end."
 
 
-def _straighter(present: Scored, option: Scored | None, values: Values) -> str:
-    units = values.units
+def _straighter(ranking: Ranking, option: Scored | None, values: Values) -> str:
+    units, present = values.units, ranking.present
     if present.offline_sd_m is None:
         return "Not known: direction was not measured."
-    spread = units.distance(present.offline_sd_m, 0)
-    now = f"Two balls of three now finish within {spread} either side of your own mean line"
+    hand = ranking.hand
+    spread = f"two balls of three finish within {_within(present, units)} of your line"
+    now = f"{sentences.aim(present, hand, units)}; {spread}"
     if option is None:
-        return f"{now}; nothing on offer is promised to change that."
-    then = f"{units.distance(option.offline_sd_m, 0)} ({wider(option.offline_sd_change_m, units)})"
-    return f"{now}, with the option within {then}. Aim centres the pattern and does not narrow it."
+        return f"Now {now}. Nothing on offer is promised to change that."
+    then = f"{sentences.aim(option, hand, units)}, within {_within(option, units)}"
+    change = wider(option.offline_sd_change_m, units)
+    return f"Now {now}. With the option {then} ({change}). Aim moves the pattern and does not narrow it."
+
+
+def _within(s: Scored, units: Units) -> str:
+    return units.distance(s.offline_sd_m, 0)
 
 
 def _mine(ranking: Ranking, values: Values) -> str:
@@ -132,7 +139,7 @@ def _winter(ranking: Ranking, values: Values) -> str:
 def _legal(club: Club, rules: Sequence[Finding], local_length_rule: bool) -> str:
     """Answer from the figures that were measured."""
     if rules:
-        return f"No: {sentences.breaches(rules)}."
+        return f"No: {breaches(rules)}."
     findings = check(club.head, club.length_in.value * INCH, local_length_rule=local_length_rule)
     held = [f.name for f in findings if f.state == "conforms"]
     open_ = [f.name for f in findings if f.state == "not measured"]

@@ -16,6 +16,7 @@ from fitter.base.errors import InputError, Problem
 from fitter.base.units import Units, counted, probability
 from fitter.display import points
 from fitter.display import verdict as sentences
+from fitter.display.notes import noted
 from fitter.display.shots import label
 from fitter.display.values import Values
 from fitter.display.words import ACTIONS, air, club_in_full, set_up, wider
@@ -23,7 +24,8 @@ from fitter.sheet import pictures, tables
 from fitter.sheet.answers import CAUTIONS, SOURCES, answers, next_steps, will_not
 from fitter.sheet.evidence import evidence
 from fitter.sheet.render import printable
-from fitter.shots.session import CHANNELS, Session
+from fitter.shots.session import Session
+from fitter.shots.vocabulary import CHANNELS
 
 
 @dataclass(frozen=True)
@@ -86,7 +88,7 @@ def content(ranking: Ranking, session: Session, settings: Settings | None = None
 
 def _content(ranking: Ranking, session: Session, given: Settings) -> dict[str, Any]:
     units = Units("metric" if given.metric else "us", minus="−", degree="°")
-    values = Values(ranking.objective, units)
+    values = Values.of(ranking, units)
     chosen, named = _find(given.chosen, ranking), ranking.named
     option = chosen or (None if given.chosen == "keep" else named)
     # The best of what breaks a rule stands there too, so that nobody misses it: with its rule, never named.
@@ -119,7 +121,7 @@ def _content(ranking: Ranking, session: Session, given: Settings) -> dict[str, A
                 "unit": values.unit,
                 "rows": tables.tiers(ranking, shown, values, given.chosen),
                 "note": "Bar: 80 % interval; dot: expected gain; upright line: the present club. "
-                "Side spread: how its SD changes, each option at its best aim. Level with the best: of "
+                "Spread: how the SD across changes, about the option's own middle. Level with the best: of "
                 f"{sentences.compared(ranking)}.",
             },
             "ladder": pictures.ladder(shown, values),
@@ -137,7 +139,7 @@ def _content(ranking: Ranking, session: Session, given: Settings) -> dict[str, A
             "questions": answers(ranking, option, values, given.local_length_rule),
             "next": next_steps(ranking, values),
             "conditions": _conditions(given.where, given.there, units),
-            "notes": [_note(words) for words in sentences.notes(ranking.notes)],
+            "notes": [_note(words) for words in noted(ranking.notes)],
             "cautions": CAUTIONS,
             "sources": SOURCES,
             "version": f"fitter {__version__}, {counts['options']} options looked at, {counts['in_full']} "
@@ -206,7 +208,8 @@ def _verdict(ranking: Ranking, units: Units) -> dict[str, str]:
     v = ranking.verdict
     text = sentences.verdict(ranking, units)
     if v.action == "change":
-        text = f"Change to {v.option}."
+        free = ranking.named is not None and ranking.named.option.tier == "A"
+        text = f"Try it now, it costs nothing: {v.option}." if free else f"Change to {v.option}."
     return {"action": v.action, "label": f"Recommendation: {ACTIONS[v.action]}", "text": text}
 
 
@@ -216,7 +219,7 @@ def _gain(named: Scored | None, ranking: Ranking, values: Values) -> dict[str, s
     g = named.value_gain
     more = f"Better than the present club with probability {probability(named.p_better)}"
     if named.offline_sd_change_m is not None:
-        more += f"; side spread {wider(named.offline_sd_change_m, values.units)}"
+        more += f"; spread {wider(named.offline_sd_change_m, values.units)}"
     # A sentence that tells the gain already is not told twice.
     told = "80 % between" in _verdict(ranking, values.units)["text"]
     return {
@@ -250,7 +253,8 @@ def _choice(
 def _called(option: Scored, ranking: Ranking) -> str:
     if option.option.id != ranking.verdict.option:
         return "chosen"
-    return {"change": "recommended"}.get(ranking.verdict.action, f"option to {ranking.verdict.action}")
+    called = {"change": "recommended", "trade": "a trade"}
+    return called.get(ranking.verdict.action, f"option to {ranking.verdict.action}")
 
 
 def _pattern(ranking: Ranking, option: Scored | None, units: Units) -> dict[str, Any] | None:

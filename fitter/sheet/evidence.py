@@ -14,7 +14,8 @@ from fitter.display import verdict as sentences
 from fitter.display.shots import columns, label
 from fitter.display.values import Values
 from fitter.kit.club import Club
-from fitter.shots.session import CHANNELS, Session
+from fitter.shots.session import Session
+from fitter.shots.vocabulary import CHANNELS
 
 HEAD_FIGURES = ("loft_deg", "mass_g", "cg_depth_mm", "cg_up_mm", "moi_vertical_gcm2")
 SHAFT_FIGURES = ("mass_g", "balance_pct", "frequency_cpm", "tip_ei_nm2")
@@ -85,18 +86,19 @@ def _mattered(ranking: Ranking, option: Scored | None, values: Values) -> list[s
     clubs = [("present club", ranking.present.option.club)]
     if option is not None:
         g, id_ = option.value_gain, option.option.id
+        kind = "free" if option.option.tier == "A" else "bought"
         clubs.append((id_, option.option.club))
         lines += [
             f"{id_} has to promise {values.full(option.threshold)} to be worth it (judged by tier, in "
             "proportion to carry), and to gain at all with probability "
-            f"{current().value('verdict.probability'):g}: it promises {values.number(g.mean, sign=True)} "
+            f"{current().value(f'verdict.p_{kind}'):g}: it promises {values.number(g.mean, sign=True)} "
             f"(95 %: {values.ends(g.low95, g.high95)}) {values.unit} and gains with "
             f"probability {probability(option.p_better)}.",
             f"Probability that it is the best of {sentences.compared(ranking)} {probability(option.p_best)}, "
             f"that it is worthwhile {probability(option.p_worthwhile)}. If it is a mistake, the mean loss is "
             f"{values.full(option.loss_if_wrong)}.",
         ]
-    if ranking.left_out.count:
+    if ranking.left_out.count or ranking.left_out.unsearched:
         lines.append(sentences.left_out(ranking, values))
     tie = 100.0 * current().value("verdict.tie")
     lines.append(f"Options count as level with the best while they beat it in {tie:g} % of the draws.")

@@ -106,7 +106,7 @@ def _pattern(p: dict[str, Any] | None) -> list[str]:
     if p is None:
         return []
     return [
-        f"## Where balls finish at the best aim ({literal(p['what'])})",
+        f"## Where balls finish at the aim ({literal(p['what'])})",
         "",
         *(f"- {literal(w)}" for w in p["words"]),
         "",

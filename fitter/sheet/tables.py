@@ -7,10 +7,10 @@ from typing import Any
 
 from fitter.advice.options import TIERS
 from fitter.advice.result import Ranking
-from fitter.advice.scored import Gain, Scored
+from fitter.advice.scored import Scored, Span
 from fitter.base.units import Units, open_or_closed
-from fitter.display import verdict as sentences
 from fitter.display.bench import step_text
+from fitter.display.notes import breaches
 from fitter.display.values import Values
 from fitter.display.words import change_of_start, stock, wider
 from fitter.kit.body import swing_name
@@ -51,31 +51,60 @@ def compare(ranking: Ranking, option: Scored | None, units: Units) -> list[Row]:
     def row(label: str, tell: Callable[[Scored], str], change: str = "") -> Row:
         return [label, tell(present), "" if option is None else tell(option), change]
 
-    def gain(name: str) -> str:
-        if option is None:
+    def change(span: Span | None, core: str, digits: int = 0, scale: float = 1.0) -> str:
+        """Change with its 80 % interval."""
+        if option is None or span is None:
             return ""
-        g: Gain = getattr(option, name)
-        low, high = (units.quantity(v, "m", sign=True, unit=False) for v in (g.low, g.high))
-        return f"{units.change(g.mean, 0)} ({low} to {high})"
+        low, high = (
+            units.quantity(scale * v, core, digits, sign=True, unit=False) for v in (span.low, span.high)
+        )
+        mean = units.quantity(scale * span.mid, core, digits, sign=True, unit=core == "m")
+        return f"{mean} ({low} to {high})"
 
     def mirrored(value: float | None) -> float | None:
         return -value if value is not None and ranking.hand == "left" else value
 
     weak = "" if option is None else units.change(option.weak_carry_m - present.weak_carry_m, 0)
+    known = None if option is None else option.balance
     rows = [
-        row("carry", lambda s: units.distance(s.carry_m, 0), gain("carry_gain")),
-        row("total", lambda s: units.distance(s.total_m, 0), gain("total_gain")),
+        row(
+            "carry",
+            lambda s: units.distance(s.carry_m, 0),
+            change(None if known is None else known.carry_m, "m"),
+        ),
+        row(
+            "total",
+            lambda s: units.distance(s.total_m, 0),
+            change(None if known is None else known.total_m, "m"),
+        ),
         row(
             "carry of a weak ball (one in five is shorter)", lambda s: units.distance(s.weak_carry_m, 0), weak
         ),
     ]
     if present.offline_sd_m is not None:
-        change = "" if option is None else wider(option.offline_sd_change_m, units)
-        rows.append(row("side spread (SD)", lambda s: units.distance(s.offline_sd_m, 0), change))
+        wider, fairway, strokes = (
+            (None, None, None) if known is None else (known.spread_m, known.fairway, known.strokes)
+        )
+        rows += [
+            row("spread across (SD)", lambda s: _sd(s, units), change(wider, "m", 1)),
+            row(
+                "balls in 100 in the fairway", lambda s: units.number(_mid(s.fairway, 100.0)),
+                change(fairway, "share", 0, 100.0),
+            ),
+            row("strokes a hole", lambda s: units.number(_mid(s.strokes), 2), change(strokes, "strokes", 3)),
+        ]  # fmt: skip
     if present.start_deg is not None and (option is None or option.start_deg is not None):
-        start = row("start line at the best aim", lambda s: units.side(mirrored(s.start_deg), "deg"))
+        start = row("start line at the aim", lambda s: units.side(mirrored(s.start_deg), "deg"))
         rows += [start, row("curve", lambda s: units.across(mirrored(s.curve_m)))]
     return rows + [_predicted(name, present, option, units) for name in PREDICTED]
+
+
+def _mid(span: Span | None, scale: float = 1.0) -> float | None:
+    return None if span is None else scale * span.mid
+
+
+def _sd(s: Scored, units: Units) -> str:
+    return units.distance(s.offline_sd_m, 0)
 
 
 def _predicted(name: str, present: Scored, option: Scored | None, units: Units) -> Row:
@@ -99,7 +128,9 @@ def tiers(ranking: Ranking, shown: Sequence[Scored], values: Values, chosen: str
         g, o = s.value_gain, s.option
         standing = [
             "chosen" if o.id == chosen else "",
-            {"change": "recommended", "keep": ""}.get(ranking.verdict.action, "named above")
+            {"change": "recommended", "trade": "a trade", "keep": ""}.get(
+                ranking.verdict.action, "named above"
+            )
             if o.id == ranking.verdict.option
             else "",
             "level with the best" if s.tied else "",
@@ -115,7 +146,7 @@ def tiers(ranking: Ranking, shown: Sequence[Scored], values: Values, chosen: str
                 "side": wider(s.offline_sd_change_m, values.units),
                 "stock": stock(o),
                 "standing": ", ".join(filter(None, standing)),
-                "rules": sentences.breaches(o.rules),
+                "rules": breaches(o.rules),
             }
         )
     return rows

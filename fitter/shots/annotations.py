@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from types import MappingProxyType
@@ -12,11 +14,15 @@ from numpy.typing import NDArray
 from fitter.base.errors import InputError, Problem, raise_if
 from fitter.base.text import key_values, spans
 from fitter.base.units import parse_quantity
+from fitter.shots.findings import Flag
+from fitter.shots.reader.headers import plain
 from fitter.shots.reader.synonyms import INTENTS, PLACES
-from fitter.shots.session import WORDS, Flag, Session
+from fitter.shots.session import Session
+from fitter.shots.vocabulary import OPEN_POINT, POINTS, WORDS, point
 
 _SETUP = {key: name for name in ("tee_mm", "ball_forward_mm") for key in (name, name.removesuffix("_mm"))}
 _SELECT = ("shots", "rows", "player")
+_DAY = re.compile(r"\d{4}-\d\d-\d\d")
 _EXAMPLE = "build=H2/S3 shots=8-14"
 REASONS = ("interrupted", "slipped", "wrong ball", "wrong club", "not read")
 """Why a shot may be set aside by hand."""
@@ -75,6 +81,9 @@ def _one(text: str, problems: list[Problem]) -> Setting:
                 values[_SETUP[key]] = parse_quantity(value, "strike", where=f"{where}, {key}") * 1e3
             except InputError as error:
                 problems.extend(error.problems)
+        elif key in POINTS and value.casefold() != OPEN_POINT and point(key, value) is None:
+            allowed = ", ".join([*POINTS[key], OPEN_POINT])
+            problems.append(Problem(f"{where}, {key}", repr(value), allowed, "See the device's manual."))
         elif key in WORDS:
             values[key] = tidy(key, value)
         elif key not in _SELECT:
@@ -140,6 +149,84 @@ def _written(session: Session, setting: Setting, at: NDArray[np.bool_]) -> Sessi
     return replace(session, values=MappingProxyType(values), words=MappingProxyType(words))
 
 
+_GENERIC = frozenset({"driver", "drv", "dr", "d", "1w", "1 w", "1 wood", "wood 1", "w1", "big stick"})
+
+
+def labels(session: Session) -> tuple[str, ...]:
+    """Which club hit each shot, n words: its build, or its club's name where the log has several drivers."""
+    builds = tuple(w.strip() for w in session.word("build"))
+    if any(builds):
+        return builds
+    clubs = tuple("Driver" if plain(w) in _GENERIC else " ".join(w.split()) for w in session.word("club"))
+    spelled: dict[str, str] = {}
+    clubs = tuple(spelled.setdefault(c.casefold(), c) for c in clubs)
+    return clubs if len(set(clubs) - {""}) > 1 else ("",) * len(session)
+
+
+def days(session: Session) -> tuple[str, ...]:
+    """Day of each shot, n words, '' where the log has none."""
+    return tuple(w[:10] if _DAY.match(w) else "" for w in session.word("time"))
+
+
+def counted(words: Sequence[str], nothing: str = "not named") -> str:
+    """Groups with their numbers of shots.
+
+    Examples
+    --------
+    >>> counted(["H4/S5", "H1/S5", "H4/S5", ""])
+    'H4/S5 (2), H1/S5 (1), not named (1)'
+    """
+    return ", ".join(f"{w or nothing} ({n})" for w, n in Counter(words).items())
+
+
+def of_day(session: Session, day: str) -> Session:
+    """Shots of one day; the others are kept beside them.
+
+    Raises
+    ------
+    InputError
+        With the days that are there.
+    """
+    mask = np.array([d == day.strip() for d in days(session)], dtype=bool)
+    if not mask.any():
+        problem = Problem("--day", repr(day), counted(days(session), "no day"), "Name one of these days.")
+        raise InputError(f"{session.source} has no such day.", [problem])
+    return session.part(mask)
+
+
+def of_present(session: Session, build: str | None = None, present: str = "") -> Session:
+    """Shots that describe the present club; those of other clubs are kept beside them as evidence.
+
+    Parameters
+    ----------
+    session : Session
+    build : str, optional
+        As named by a person.
+    present : str
+        Words for the present club: the shots of a build of that name are its own.
+
+    Raises
+    ------
+    InputError
+        If there are several and nothing says which.
+    """
+    named = build
+    if named is None and present.strip().casefold() in {w.casefold() for w in labels(session) if w}:
+        named = present
+    return parted(session, baseline(session, build=named))
+
+
+def parted(session: Session, mask: NDArray[np.bool_]) -> Session:
+    """Shots of a mask; the others are kept beside them under their labels."""
+    if mask.all():
+        return session
+    words = np.array(labels(session), dtype=object)
+    found = session.part(mask)
+    assert found.others is not None
+    kept = MappingProxyType({**found.others.words, "build": tuple(words[~mask])})
+    return replace(found, others=replace(found.others, words=kept))
+
+
 def baseline(session: Session, build: str | None = None, intent: str | None = None) -> NDArray[np.bool_]:
     """Shots that describe the present club, shape (n,); the rest are trial evidence.
 
@@ -162,7 +249,7 @@ def baseline(session: Session, build: str | None = None, intent: str | None = No
     InputError
         If several builds are there and none is named, or the named one is not there.
     """
-    builds = [b.strip() for b in session.word("build")]
+    builds = labels(session)
     known = sorted({b for b in builds if b})
     chosen = np.ones(len(session), dtype=bool)
     if build is not None and known:
@@ -170,7 +257,7 @@ def baseline(session: Session, build: str | None = None, intent: str | None = No
     elif len(known) > 1 or (known and "" in builds):
         chosen[:] = False
     if not chosen.any():
-        found = ", ".join([*known, *(["no build"] if "" in builds else [])])
+        found = counted(builds, "no build")
         asked = f"--baseline {build}" if build is not None else "no --baseline"
         do = "Name the build of the present club with --baseline, or give shots a build with --set."
         problem = Problem(f"{session.source}, build", asked, found, do)

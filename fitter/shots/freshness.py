@@ -13,6 +13,9 @@ from fitter.shots.session import Session
 
 Floats = NDArray[np.float64]
 
+WARM = ("warm", "einschlag", "echauffement", "échauffement", "calent")
+"""How a note begins that calls a shot warm-up."""
+
 
 @dataclass(frozen=True)
 class Freshness:
@@ -32,6 +35,10 @@ class Freshness:
         Change of speed from one shot to the next after the warm-up, and its SD; NaN with too few shots.
     cautions : tuple of str
         Sentences that the reader should see; one slow swing between fast ones is marked, no more.
+    spent : ndarray of bool, shape (n,)
+        Shots after the speed fell for good.
+    spent_loss_mps : float
+        How far it fell; 0 where it did not.
     """
 
     peak_mps: Floats
@@ -42,6 +49,13 @@ class Freshness:
     trend_mps: float
     trend_sd_mps: float
     cautions: tuple[str, ...]
+    spent: NDArray[np.bool_]
+    spent_loss_mps: float
+
+    @property
+    def stale(self) -> NDArray[np.bool_]:
+        """Shots that describe another swing than the fresh one: warm-up, and those after the speed fell."""
+        return self.warm_up | self.spent
 
 
 def freshness(session: Session, delivery: Delivery | None = None) -> Freshness:
@@ -71,18 +85,29 @@ def freshness(session: Session, delivery: Delivery | None = None) -> Freshness:
     for group in groups:
         if group.any():
             peak[group] = speed[group].max()
+    noted = [w.casefold().lstrip().startswith(WARM) for w in session.word("note")]
+    warm |= known & np.array(noted, dtype=bool)
+    groups = [g & ~warm for g in groups]
     largest = max(groups, key=lambda g: int(g.sum()), default=known)
     at = np.flatnonzero(largest)
     step = _step(speed[at], least)
     if step:
-        warm[: at[step]] = largest[: at[step]]
+        warm[: at[step]] |= largest[: at[step]]
         gain = float(speed[at[step:]].mean() - speed[at[:step]].mean())
     trend, trend_sd = _trend(session.shot[at[step:]].astype(np.float64), speed[at[step:]], least)
+    spent, loss = np.zeros(n, dtype=bool), 0.0
+    after = at[step:]
+    # Warm-up and tiredness by one rule: the same, seen from the last shot.
+    end = len(after) - _step(speed[after][::-1], least)
+    if end < len(after):
+        spent[after[end] :] = largest[after[end] :]
+        loss = float(speed[after[:end]].mean() - speed[after[end:]].mean())
     line = share * peak
     tired = np.zeros(n, dtype=bool)
     tired[known] = speed[known] < line[known]
     tired &= ~warm
-    return Freshness(peak, line, tired, warm, gain, trend, trend_sd, _cautions(session, known, tired, warm))
+    cautions = _cautions(session, known, tired, warm, spent)
+    return Freshness(peak, line, tired, warm, gain, trend, trend_sd, cautions, spent, loss)
 
 
 def _step(speed: Floats, least: int) -> int:
@@ -122,11 +147,19 @@ def _cautions(
     known: NDArray[np.bool_],
     tired: NDArray[np.bool_],
     warm: NDArray[np.bool_],
+    spent: NDArray[np.bool_],
 ) -> tuple[str, ...]:
     said = []
     if warm.any():
         last = int(session.shot[warm].max())
         said.append(f"Shots up to {last} are warm-up: compare clubs on the shots after them.")
+    if spent.any():
+        first = int(session.shot[spent].min())
+        said.append(
+            f"From shot {first} on, club speed fell for good ({int(spent.sum())} shots): stop the block of "
+            "full swings there. Tired swings spoil the comparison, and they are a risk to the body."
+        )
+        return tuple(said)
     order = np.flatnonzero(known)
     twice = tired[order][:-1] & tired[order][1:]
     if twice.any():

@@ -12,9 +12,13 @@ from fitter import world as worlds
 from fitter.base.assumptions import current
 from fitter.base.conditions import Conditions
 from fitter.physics import engine, vectors
+from fitter.shots.contradictions import contradictions
+from fitter.shots.findings import Estimate, Flag
 from fitter.shots.infer.delivery import Delivery
-from fitter.shots.infer.measurement import MEASURED
-from fitter.shots.session import CHANNELS, Estimate, Flag, Floats, Limits, Session, ratio_limits
+from fitter.shots.infer.measurement import MEASURED, impossible
+from fitter.shots.mixture import two_clubs
+from fitter.shots.session import Floats, Session
+from fitter.shots.vocabulary import CHANNELS, Limits, ratio_limits
 from fitter.simulate.flight import spin_ratio
 
 
@@ -64,7 +68,7 @@ def _limits(session: Session) -> list[Flag]:
         c = CHANNELS[name]
         anything = (-np.inf, np.inf)
         possible = c.limits or anything
-        misread = _outside(values, possible)
+        misread = impossible(session, name)
         usual = _own(values[~misread], c.warn) if c.warn else anything
         for at, limits, reason, aside in (
             (misread, possible, "not possible", True),
@@ -96,7 +100,8 @@ def _ratio(session: Session) -> list[Flag]:
     ratio = np.divide(ball, club, out=np.full(len(session), np.nan), where=club > 1e-3)
     flags = []
     possible, usual = ratio_limits()
-    misread = _outside(ratio, possible)
+    room = current().value("measurement.noise_room") * _ratio_noise(ratio)
+    misread = _outside(ratio, (possible[0] * (1.0 - room), possible[1] * (1.0 + room)))
     for at, limits, reason in (
         (misread, possible, "ball/club ratio not possible"),
         (_outside(ratio, usual) & ~misread, usual, "ball/club ratio unusual"),
@@ -105,6 +110,18 @@ def _ratio(session: Session) -> list[Flag]:
             found, shot = float(ratio[i]), int(session.shot[i])
             flags.append(Flag(shot, "ball_speed_mps", reason, found, limits, limits is possible))
     return flags
+
+
+def _ratio_noise(ratio: Floats) -> float:
+    """Relative SD of a ratio by the noise of both speeds, or as the session's own ratios scatter if more."""
+    a = current()
+    judged = np.hypot(a.sd("measurement.club_speed_pct"), a.sd("measurement.ball_speed_pct")) / 100.0
+    known = ratio[np.isfinite(ratio)]
+    if len(known) < a.value("measurement.own_least"):
+        return float(judged)
+    middle = float(np.median(known))
+    own = 1.4826 * float(np.median(np.abs(known - middle))) / max(middle, 1e-3)
+    return float(min(max(judged, own), 3.0 * judged))
 
 
 def _repeats(session: Session) -> list[Flag]:
@@ -144,6 +161,10 @@ def _estimated_spin(session: Session) -> tuple[list[Flag], NDArray[np.bool_]]:
     if there.sum() < current().value("intake.enough"):
         return [], nothing
     same = bool(np.ptp(spin[there]) == 0.0)
+    low = (CHANNELS["spin_rpm"].limits or (0.0, 0.0))[0]
+    if np.median(spin[there]) < low:
+        # Thousands, or another unit: nothing that a device would estimate.
+        return [], nothing
     round_ = bool((np.abs(np.remainder(spin[there] + 50.0, 100.0) - 50.0) < 1e-6).all())
     if not (same or round_):
         return [], nothing
@@ -153,6 +174,16 @@ def _estimated_spin(session: Session) -> tuple[list[Flag], NDArray[np.bool_]]:
         for s in session.shot[there]
     ]
     return flags, there
+
+
+def doubted(session: Session, head: Floats, measured_in: Conditions | None = None) -> Session:
+    """Return the session with what the whole log contradicts, as `screen_physics` finds it.
+
+    For a session of which no delivery can be inferred.
+    """
+    mixed = two_clubs(session)
+    doubts = contradictions(session, head, measured_in)
+    return replace(session, doubts=doubts if mixed is None else (*doubts, mixed))
 
 
 def screen_physics(session: Session, delivery: Delivery, measured_in: Conditions | None = None) -> Session:
@@ -172,7 +203,8 @@ def screen_physics(session: Session, delivery: Delivery, measured_in: Conditions
     Session
         With a flag for each channel that lies further from what the other channels say than
         `measurement.limit` predictive SDs. A mishit is no misread: its channels agree on it. A carry that
-        no flight from the measured start gives is warned of: ball, air or spin is wrong.
+        no flight from the measured start gives is warned of: ball, air or spin is wrong. What the whole log
+        contradicts stands in its doubts.
 
     Raises
     ------
@@ -188,7 +220,9 @@ def screen_physics(session: Session, delivery: Delivery, measured_in: Conditions
         found, unit = float(session.value(name)[i]), CHANNELS[name].unit or ""
         flags.append(Flag(int(session.shot[i]), name, "contradicts the strike", found, expected, True, unit))
     ordered = _ordered([*session.flags, *flags, *_carries(session, delivery, measured_in or Conditions())])
-    return replace(session, flags=ordered, set_aside=session.set_aside | delivery.misread.any(axis=1))
+    aside = session.set_aside | delivery.misread.any(axis=1)
+    doubts = doubted(session, delivery.head, measured_in).doubts
+    return replace(session, flags=ordered, set_aside=aside, doubts=doubts, left_out=delivery.left_out)
 
 
 def _carries(session: Session, delivery: Delivery, measured_in: Conditions) -> list[Flag]:

@@ -14,10 +14,11 @@ from numpy.typing import NDArray
 from fitter import world as worlds
 from fitter.base.assumptions import current
 from fitter.base.conditions import Conditions
+from fitter.base.draws import interval
 from fitter.base.units import DEG, MPH, RPM
 from fitter.physics import engine, vectors
 from fitter.simulate.flight import launch_row, spin_ratio
-from fitter.simulate.strike import ordinary_head, turn_between
+from fitter.simulate.strike import DRAWS, ordinary_head, turn_between
 
 Floats = NDArray[np.float64]
 
@@ -37,6 +38,7 @@ STRIKE_CAUSES = (
     ("strike to the toe", "mm", vectors.TOE, 1e-3),
     ("strike high", "mm", vectors.HIGH, 1e-3),
 )
+START_NAMES = ("ball_speed_mps", "launch_deg", "direction_deg", "spin_rpm", "spin_axis_deg")
 HALF_STEP = 0.5
 """Each difference spans half a unit either side."""
 SMALL_M = 0.1
@@ -57,8 +59,9 @@ class Slope:
         Least and greatest change over the laws (and, for a strike, over both hypotheses of the spin).
     agreed : bool
         Whether all of them have one sign of the change of carry (0.1 m aside).
-    start : dict
-        For a strike: change of ball_speed_mps, launch_deg, direction_deg, spin_rpm, spin_axis_deg.
+    start, start_low, start_high : dict of str to float
+        For a strike: change of ball_speed_mps, launch_deg, direction_deg, spin_rpm, spin_axis_deg, its mean
+        and the ends of its 80 % interval over what is not known of the strike.
     """
 
     cause: str
@@ -72,6 +75,8 @@ class Slope:
     offline_m: float
     agreed: bool
     start: dict[str, float]
+    start_low: dict[str, float]
+    start_high: dict[str, float]
 
 
 @dataclass(frozen=True)
@@ -88,10 +93,14 @@ class Slopes:
         raise KeyError(cause)
 
 
-def _slope(cause: str, unit: str, change: Floats, weights: Floats, start: dict[str, float]) -> Slope:
-    """From changes (hypotheses, RESULT) and their weights."""
+def _slope(cause: str, unit: str, change: Floats, weights: Floats, starts: Floats | None = None) -> Slope:
+    """From changes (hypotheses, RESULT), weights, and changes of the start (draws, 5): m/s, deg, rpm."""
     columns = change[:, [vectors.CARRY, vectors.TOTAL, vectors.SIDE]]
     mean, low, high = weights @ columns, columns.min(axis=0), columns.max(axis=0)
+    told: list[dict[str, float]] = [{}, {}, {}]
+    if starts is not None:
+        rows = (starts.mean(axis=0), *interval(starts))
+        told = [dict(zip(START_NAMES, map(float, row), strict=True)) for row in rows]
     return Slope(
         cause=cause,
         unit=unit,
@@ -103,7 +112,9 @@ def _slope(cause: str, unit: str, change: Floats, weights: Floats, start: dict[s
         total_high_m=float(high[1]),
         offline_m=float(mean[2]),
         agreed=not (low[0] < -SMALL_M and high[0] > SMALL_M),
-        start=start,
+        start=told[0],
+        start_low=told[1],
+        start_high=told[2],
     )
 
 
@@ -160,11 +171,11 @@ def fly_slopes(
         rows[2 * k + 1, column] -= HALF_STEP * step
     out = engine.fly(rows, drawn.world)
     slopes = [
-        _slope(cause, unit, out[:, 2 * k] - out[:, 2 * k + 1], weights, {})
+        _slope(cause, unit, out[:, 2 * k] - out[:, 2 * k + 1], weights)
         for k, (cause, unit, _, _) in enumerate(FLIGHT_CAUSES)
     ]
     more, less = (engine.fly(row, _thinner(drawn.world, f))[:, 0] for f in (1.005, 0.995))
-    slopes.append(_slope("air density", "1 %", more - less, weights, {}))
+    slopes.append(_slope("air density", "1 %", more - less, weights))
     return _told(slopes)
 
 
@@ -193,7 +204,7 @@ def strike_slopes(
     Returns
     -------
     Slopes
-        `start` holds the change of the ball's start by the leading hypothesis of the spin.
+        `start` holds the change of the ball's start over draws of the strike.
     """
     where = conditions or Conditions()
     a = current()
@@ -207,22 +218,21 @@ def strike_slopes(
     models = (worlds.strike_models()[0], worlds.rival_model()[0])
     drawn = worlds.central(where)
     share = a.value("strike.shift_weight")
-    starts, flights, weights = [], [], []
+    flights, weights = [], []
     for model, belief in zip(models, (share, 1.0 - share), strict=True):
         start = engine.strikes(deeds, club, model)
-        starts.append(start)
         flights.append(engine.fly(start, drawn.world))
         laws = worlds.law_weights(drawn.names, spin_ratio(start[:1, 0], start[:1, 3]))
         weights.append(belief * laws)
     out, weight = np.concatenate(flights), np.concatenate(weights)
     scale = np.array([1.0, 1.0 / DEG, 1.0 / DEG, 1.0 / RPM, 1.0 / DEG])
-    names = ("ball_speed_mps", "launch_deg", "direction_deg", "spin_rpm", "spin_axis_deg")
     turns = [vectors.AZIMUTH, vectors.TILT]
+    sample = engine.strikes(deeds, club, worlds.strike_models(DRAWS, 1)[:, None])
     slopes = []
     for k, (cause, unit, _, _) in enumerate(STRIKE_CAUSES):
-        moved = starts[0][2 * k] - starts[0][2 * k + 1]
-        moved[turns] = turn_between(starts[0][2 * k, turns], starts[0][2 * k + 1, turns])
+        more, less = sample[:, 2 * k], sample[:, 2 * k + 1]
+        moved = more - less
+        moved[:, turns] = turn_between(more[:, turns], less[:, turns])
         moved *= scale
-        start_by = dict(zip(names, (float(v) for v in moved), strict=True))
-        slopes.append(_slope(cause, unit, out[:, 2 * k] - out[:, 2 * k + 1], weight, start_by))
+        slopes.append(_slope(cause, unit, out[:, 2 * k] - out[:, 2 * k + 1], weight, moved))
     return _told(slopes)

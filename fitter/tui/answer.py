@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
+import math
 import time
-from collections import Counter
-from collections.abc import Callable, Collection, Mapping, Sequence
+from collections.abc import Callable, Collection, Sequence
 from dataclasses import dataclass, replace
 
 from fitter.advice.objectives import Goal, goal_for
@@ -52,15 +52,12 @@ class Answer:
     ----------
     ranking : Ranking
     present : Club
-    offered : dict of str to int
-        Options of each tier that the shop can offer, those that a first look left out among them.
     seconds : float
         From the question to this answer.
     """
 
     ranking: Ranking
     present: Club
-    offered: Mapping[str, int]
     seconds: float
 
     def find(self, option: str) -> Scored | None:
@@ -84,13 +81,15 @@ def goal_of(bench: Bench) -> Goal:
         bench.objective,
         distance_m=bench.clear_yd * YARD,
         width_m=bench.width_yd * YARD,
-        hole_m=bench.hole_yd * YARD,
+        holes_m=(bench.hole_yd * YARD,) if bench.hole_yd else (),
         grid_width_m=across * YARD,
         grid_depth_m=along * YARD,
         balls=bench.balls,
         skill=bench.skill,
         left_penalty=bench.trouble[0],
         right_penalty=bench.trouble[1],
+        least_fairways=bench.least_fairways or None,
+        least_total_m=math.inf if bench.not_shorter else None,
     )
 
 
@@ -109,6 +108,7 @@ def offered(bench: Bench, kit: Kit) -> Offer:
         budget=bench.budget,
         without_shafts=tuple(s for s in bench.without_shafts if s in codes),
         allow_breaches=bench.allow_breaches,
+        any_shaft=bench.any_shaft,
     )
 
 
@@ -132,7 +132,12 @@ def question_of(bench: Bench, kit: Kit, reading: Reading, builds: Collection[str
         If something it needs was not said.
     """
     club, limits = present_club(kit, bench.present), offered(bench, kit)
-    options = enumerate_options(kit, club, limits)[1:] if any(builds) else ()
+    spoken = [b for b in builds if b]
+    near = Kit(
+        tuple(h for h in kit.heads if any(h.head in b for b in spoken)),
+        tuple(s for s in kit.shafts if any(s.shaft in b for b in spoken)),
+    )
+    options = enumerate_options(near, club, offered(bench, near))[1:] if spoken else ()
     named = (match(build, options, kit) for build in builds)
     by_hand = restored_of(bench, reading)
     return question(
@@ -193,8 +198,7 @@ def ask(
         notes = tuple(n for n in ranking.notes if n.code != "all shots")
         counts = {**ranking.counts, "shots": len(shots), "set_aside": int(shots.set_aside.sum())}
         ranking = replace(ranking, notes=notes, counts=counts)
-    tiers = Counter(o.tier for o in enumerate_options(kit, asked.present, asked.offer)[1:])
-    return Answer(ranking, asked.present, tiers, time.perf_counter() - began)
+    return Answer(ranking, asked.present, time.perf_counter() - began)
 
 
 def bench_option(bench: Bench, kit: Kit, present: Club) -> Option | None:

@@ -84,6 +84,8 @@ class FitterApp(Desk):
             ("z", "pane('clear_bench')", "clear the bench"),
             ("c", "pane('compare')", "compare"),
             ("f", "pane('filter')", "filter"),
+            ("y", "pane('accept_cure')", "mend the log"),
+            ("k", "pane('confirm_columns')", "the log is right"),
             ("p", "pane('pin')", "pin for a trial"),
             ("s", "pane('every_set_up')", "every set-up"),
             ("x", "choose", "record the choice"),

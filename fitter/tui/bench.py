@@ -12,6 +12,7 @@ from fitter.base.conditions import Conditions
 from fitter.base.errors import InputError, Problem
 from fitter.kit.offer import TIERS
 from fitter.kit.parts import STOCK
+from fitter.shots.vocabulary import OPEN_POINT
 
 CAUTIONS = {
     "pain": "any pain today?",
@@ -76,20 +77,27 @@ class Bench:
     log, kit, present : str
         File that is watched ('' when shots are typed), folder of the kit, words for the present club.
     objective, clear_yd, width_yd, hole_yd, grid_yd, balls, skill, trouble
-        The player's wish; trouble is strokes lost beyond the rough, left and right.
+        The player's wish; trouble is strokes lost beyond the rough, left and right; a hole of 0 yd stands for
+        the usual ones.
+    least_fairways, not_shorter
+        The player's conditions: share of balls in the fairway (0 for none), no less total than now.
     conditions, measured : Conditions
         Where the decision applies, and where the shots were hit, as the player sees it.
+    face_point, speed_point : str
+        Where the device's numbers belong, see `vocabulary.POINTS` of shots; the log's own words go before.
     in_hand : str
         Id of the option in the player's hands; '' for the present club.
     seen : int
         Shots of the log that were there before: later ones take the build in hand.
     builds : tuple of (int, str)
         Shots given to another build by hand, '' for the present club.
+    maps : tuple of (str, str)
+        Corrections of the log's columns, header to channel, that a person accepted.
     aside, restored, strikes
         Decisions on single shots: reason, restored by hand, strike mark in mm (toe, high).
     hidden : tuple of str
         Filters that hide options, such as 'tier C' or 'stock order'.
-    stock, tiers, budget, without_shafts, allow_breaches
+    stock, tiers, budget, without_shafts, allow_breaches, any_shaft
         Limits of what is offered, see `fitter.kit.offer.Offer`.
     """
 
@@ -100,18 +108,22 @@ class Bench:
     present: str = "unknown"
     scene: str = ""
     sets_face: str = "unknown"
+    face_point: str = OPEN_POINT
+    speed_point: str = OPEN_POINT
     ball: str = ""
     units: str = "us"
-    objective: str = "carry"
+    objective: str = "play"
     clear_yd: float = 230.0
     width_yd: float = field(default_factory=lambda: _usual("width_yd"))
-    hole_yd: float = field(default_factory=lambda: _usual("hole_yd"))
+    hole_yd: float = 0.0
     grid_yd: tuple[float, float] = field(
         default_factory=lambda: (_usual("grid_width_yd"), _usual("grid_depth_yd"))
     )
     balls: int = field(default_factory=lambda: round(_usual("balls")))
     skill: float = 1.0
     trouble: tuple[float, float] = (0.0, 0.0)
+    least_fairways: float = 0.0
+    not_shorter: bool = False
     conditions: Conditions = field(default_factory=Conditions)
     measured: Conditions = field(default_factory=Conditions)
     cautions: tuple[tuple[str, str], ...] = ()
@@ -119,6 +131,7 @@ class Bench:
     seen: int = 0
     typed: tuple[Typed, ...] = ()
     builds: tuple[tuple[int, str], ...] = ()
+    maps: tuple[tuple[str, str], ...] = ()
     aside: tuple[tuple[int, str], ...] = ()
     restored: tuple[int, ...] = ()
     strikes: tuple[tuple[int, float, float], ...] = ()
@@ -132,6 +145,7 @@ class Bench:
     budget: float | None = None
     without_shafts: tuple[str, ...] = ()
     allow_breaches: bool = False
+    any_shaft: bool = False
 
     def build_of(self, shot: int) -> str | None:
         """Build that a person gave to a shot, None when nobody did."""
@@ -142,8 +156,8 @@ class Bench:
         return dict(self.cautions).get(key, "")
 
 
-SHOTS = ("builds", "aside", "restored", "strikes", "typed", "log", "player")
-READ = (*SHOTS, "hand", "present", "measured")
+SHOTS = ("builds", "maps", "aside", "restored", "strikes", "typed", "log", "player")
+READ = (*SHOTS, "hand", "present", "measured", "face_point", "speed_point")
 """Fields of a bench on which the reading of the shots hangs."""
 BESIDE = ("scene", "ball", "units", "cautions", "in_hand", "seen", "pins", "hidden", "every_set_up", "steps",
           "chosen")  # fmt: skip
@@ -303,6 +317,11 @@ def set_aside(bench: Bench, shot: int, reason: str) -> dict[str, Any]:
         "aside": (*kept, (shot, reason)),
         "restored": tuple(s for s in bench.restored if s != shot),
     }
+
+
+def correct(bench: Bench, pairs: Sequence[tuple[str, str]]) -> dict[str, Any]:
+    """Fields that correct what was understood of columns, or confirm it."""
+    return {"maps": tuple({**dict(bench.maps), **dict(pairs)}.items())}
 
 
 def restore(bench: Bench, shot: int) -> dict[str, Any]:

@@ -7,6 +7,7 @@ from fitter.advice.scored import Scored
 from fitter.base.units import counted, probability
 from fitter.display import verdict as sentences
 from fitter.display import words
+from fitter.display.notes import breach
 from fitter.display.text import fit
 from fitter.tui.lines import Line, heading, line, paragraphs
 from fitter.tui.measured import compare
@@ -44,11 +45,11 @@ def reasons(view: View, s: Scored, width: int, together: bool = False) -> list[L
         change = words.change_of_start(r, view.bench.hand, view.units)
         rows.append(
             line((fit(cause, names), ""), (fit(change, changes, right=True) if changes else "", "dim"),
-                 f" {values.number(r.value, sign=True):>6} {values.unit} ",
+                 f" {values.number(r.value, sign=True):>6} {values.short_unit} ",
                  (sign if bar else " ", style), (bar, style), rest)
         )  # fmt: skip
     if together:
-        total = f" {values.number(s.value_gain.mean, sign=True):>6} {values.unit}"
+        total = f" {values.number(s.value_gain.mean, sign=True):>6} {values.short_unit}"
         rows.append(line((fit("together", names + changes), "strong"), (total, "strong")))
     return rows
 
@@ -65,10 +66,11 @@ def spread(s: Scored, view: View) -> str:
     if s.offline_sd_m is None:
         return "direction was not measured"
     units = view.units
-    text = f"side SD {units.distance(s.offline_sd_m, 0)}"
-    change = abs(units.value(s.offline_sd_change_m or 0.0, "m"))
+    text = f"spread {units.distance(s.offline_sd_m, 0)}"
+    moved = s.offline_sd_change_m or 0.0
+    change = abs(units.value(moved, "m"))
     if change >= 0.5:
-        text += f", {change:.0f} {'wider' if (s.offline_sd_change_m or 0.0) > 0 else 'narrower'}"
+        text += f", {change:.0f} {'wider' if moved > 0 else 'narrower'}"
     if s.aim_shift_m is not None and abs(units.value(s.aim_shift_m, "m")) >= 1.0:
         text += f"; aim {units.across(-s.aim_shift_m if view.bench.hand == 'left' else s.aim_shift_m)}"
     return text
@@ -80,7 +82,7 @@ def present(view: View, width: int) -> list[Line]:
     p, units, values = view.answer.ranking.present, view.units, view.values
     mid = {k: v[1] for k, v in p.predicted.items()}
     carry, weak, total = (units.quantity(x, "m", unit=False) for x in (p.carry_m, p.weak_carry_m, p.total_m))
-    side = "" if p.offline_sd_m is None else f", side SD {units.quantity(p.offline_sd_m, 'm', unit=False)}"
+    side = "" if p.offline_sd_m is None else f", spread {units.quantity(p.offline_sd_m, 'm', unit=False)}"
     club = units.quantity(mid["club_speed_mps"], "mps", unit=False)
     rows = [heading("The present club as it is hit")]
     rows += paragraphs(words.club_words(view.answer.present), width)
@@ -112,6 +114,7 @@ def why(view: View, s: Scored, width: int) -> list[Line]:
     price = "" if not o.price else f", price {o.price:g}"
     text = f"{TIERS.get(o.tier, 'present')}, {o.availability}{price}; {spread(s, view)}"
     rows += paragraphs(text, width, "dim")
+    rows += paragraphs(sentences.balance(s.balance, view.units), width, "", "  ")
     if s.reasons:
         rows += reasons(view, s, width)
     else:
@@ -123,8 +126,8 @@ def why(view: View, s: Scored, width: int) -> list[Line]:
             rows.append(line((fit(label, 12), ""), f"{a} -> {b}"))
     if not s.robust:
         rows += paragraphs("The ball laws disagree on the sign of its gain.", width, "warn")
-    for breach in o.rules:
-        rows += paragraphs(f"rules: {sentences.breach(breach)}", width, "warn")
+    for rule in o.rules:
+        rows += paragraphs(f"rules: {breach(rule)}", width, "warn")
     return rows
 
 
@@ -169,13 +172,14 @@ def side_by_side(view: View, a: Scored, b: Scored, width: int) -> list[Line]:
         if x or y:
             pair("change" if not k else "", x, y, "strong")
     gains = [s.value_gain for s in (a, b)]
-    pair(f"gain {values.unit}", *(values.number(g.mean, sign=True) for g in gains))
+    pair(f"gain {values.short_unit}", *(values.number(g.mean, sign=True) for g in gains))
     pair("80 %", *(f"{values.short(g.low)} to {values.short(g.high)}" for g in gains))
     pair("P(better)", *(probability(s.p_better, short=True) for s in (a, b)))
     pair("P(worth it)", *(probability(s.p_worthwhile, short=True) for s in (a, b)))
     far = units.distance_unit
     pair(f"weak {far}", *(units.quantity(s.weak_carry_m, "m", unit=False) for s in (a, b)))
-    pair(f"side SD {far}", *(units.quantity(s.offline_sd_m, "m", unit=False) for s in (a, b)))
+    spreads = (s.offline_sd_m for s in (a, b))
+    pair(f"spread {far}", *(units.quantity(x, "m", unit=False) for x in spreads))
     for label, name in (("club", "club_speed_mps"), ("ball", "ball_speed_mps"), ("launch", "launch_deg"),
                         ("spin", "spin_rpm")):  # fmt: skip
         _, core, digits = STARTS[name]
@@ -196,7 +200,7 @@ def next_steps(view: View, width: int) -> list[Line]:
     if view.answer.ranking.next:
         rows.append(heading("Measure next"))
     for s in view.answer.ranking.next[:4]:
-        digits = 0 if values.objective.unit == "m" else None
+        digits = 0 if values.in_distance else None
         now, after = (values.number(x, digits) for x in (s.now, s.after))
         saved = f"interval {now} -> {after} {values.unit}"
         rows += paragraphs(f"{sentences.step(s)} ({s.minutes:g} min): {saved}", width, "", "  ")

@@ -26,7 +26,7 @@ from fitter.tui.bench import RANKED, READ, Bench, Work
 from fitter.tui.faults import Base, Ended, Guarded
 from fitter.tui.foot import AskLine
 from fitter.tui.messages import Ask
-from fitter.tui.reading import Reading, Stamp, mine, same, stamp, understand
+from fitter.tui.reading import Reading, Stamp, mine, same, stamp, understand, unfinished
 from fitter.tui.typed import read_shot
 from fitter.tui.view import View
 
@@ -44,8 +44,8 @@ STANDING = ("save", "state")
 """Places whose trouble is that of no player."""
 FAULTS = 20
 """Failed handlers after which the screens are not to be trusted any more."""
-Source = tuple[str, str, str]
-"""File, player, hand: what is read of a log hangs on all three."""
+Source = tuple[str, str, str, tuple[tuple[str, str], ...]]
+"""File, player, hand, corrections: what is read of a log hangs on all of them."""
 
 
 class Desk(Guarded, App[None]):
@@ -220,7 +220,7 @@ class Desk(Guarded, App[None]):
     @property
     def source(self) -> Source:
         """What is read of a file for the player at the bench."""
-        return self.bench.log, self.bench.player, self.bench.hand
+        return self.bench.log, self.bench.player, self.bench.hand, self.bench.maps
 
     @work(thread=True, exclusive=True, group="read", exit_on_error=False)
     def read(self) -> None:
@@ -231,7 +231,9 @@ class Desk(Guarded, App[None]):
         now = stamp(source[0]) if source[0] else Stamp()
         if source[0] and now != self.stamps.get(source):
             try:
-                found, names, problem = mine(*source)
+                live = unfinished(source[0])
+                found, names, problem = mine(*source, live=live)
+                now = Stamp() if live else now  # the next look reads on
             except Exception as error:
                 found, problem = None, self.told("Reading the log", error)
             logged = found or logged

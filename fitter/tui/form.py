@@ -324,3 +324,28 @@ def yards(field: str, low: float, high: float, step: float, at: int | None = Non
         return put(view, round(held(where, value, low, high, f"{low:g} to {high:g} yd", text), 2))
 
     return show, stepped, read
+
+
+def show_hole(view: View) -> str:
+    """Holes over which strokes are averaged: the usual ones, or one alone."""
+    yards = view.bench.hole_yd
+    return view.units.distance(yards * YARD, 0) if yards else "the usual ones"
+
+
+def step_hole(view: View, by: int) -> Fields:
+    """One hole alone, from 250 to 650 yd; below that the usual ones."""
+    yards = (view.bench.hole_yd or 240.0) + 10.0 * by
+    return {"hole_yd": 0.0 if yards < 250.0 else min(yards, 650.0)}
+
+
+def read_hole(view: View, text: str) -> Fields:
+    """Read the length of one hole; nothing stands for the usual ones."""
+    if not text.strip():
+        return {"hole_yd": 0.0}
+    value = parse_quantity(text, "length", view.bench.units, "hole") / YARD
+    return {"hole_yd": round(held("hole", value, 250.0, 650.0, "250 to 650 yd", text), 2)}
+
+
+def stepped_share(share: float, by: int) -> float:
+    """A share of balls, by twentieths."""
+    return round(min(max(share + 0.05 * by, 0.0), 0.95), 2)

@@ -18,7 +18,7 @@ from fitter.tui.bench import Bench
 from fitter.tui.lines import Line, line, merged, paragraphs
 from fitter.tui.measured import Look
 
-GAINS = {"share": "in 100", "strokes": "shots"}
+GAINS = {"balls in 100": "in 100", "strokes": "shots"}
 """Units of gains that need few columns."""
 MOST = 150
 """Options shown behind those on top: nobody scrolls further, and filters bring the rest up."""
@@ -72,7 +72,12 @@ def rungs(answer: Answer, bench: Bench, on_bench: Scored | None = None, hand: st
     by_gain = sorted(ranking.options, key=lambda s: -s.value_gain.mean)
     against = [s for s in ranking.breaches if passes(s.option, bench, answer.present)]
     left = [s for s in by_gain if passes(s.option, bench, answer.present)]
+    passed = len(left)
     named = [] if ranking.verdict.option is None else [ranking.verdict.option]
+    if not bench.every_set_up:
+        # One line for the shafts of a head that cannot be told apart; what a person looks for has its own.
+        shown = {*named, hand, *bench.pins}
+        left = [s for s in left if s.option.id in shown or not ranking.stood_for(s.option)]
     top = sorted(best_of_tiers(left, also=named), key=lambda s: (not s.tied, -s.value_gain.mean))
     on_top = {s.option.id for s in top}
     tries = [on_bench] if on_bench is not None else []
@@ -80,16 +85,16 @@ def rungs(answer: Answer, bench: Bench, on_bench: Scored | None = None, hand: st
         named_one = answer.find(key) if key and key not in on_top else None
         tries += [named_one] if named_one is not None else []
     shown = on_top | {s.option.id for s in tries}
-    rest, clubs = [], {s.option.club.code for s in top}
+    rest, clubs = [], {s.option.built for s in top}
     for s in left:
         if s.option.id in shown:
             continue
         if not bench.every_set_up:
-            if s.option.club.code in clubs:
+            if s.option.built in clubs:
                 continue
-            clubs.add(s.option.club.code)
+            clubs.add(s.option.built)
         rest.append(s)
-    hidden = len(by_gain) - len(left) + len(ranking.breaches) - len(against)
+    hidden = len(by_gain) - passed + len(ranking.breaches) - len(against)
     against = [s for s in against if s.option.id not in shown][:MOST]
     return Rungs(tuple(top), tuple(tries), tuple(rest[:MOST]), hidden, len(rest[MOST:]), tuple(against))
 
@@ -106,12 +111,12 @@ STYLES = {"zero": "zero", "worth": "dim", "measured": "hand", "": ""}
 def draw(answer: Answer, bench: Bench, found: Rungs, look: Look, width: int) -> tuple[list[Line], list[Line]]:
     """Heading lines, which stay, and rows, which scroll."""
     ranking = answer.ranking
-    values = Values(ranking.objective, Units(bench.units))
+    values = Values.of(ranking, Units(bench.units))
     names = name_width(width)
     limits = [*found.top, *found.tries, *found.rest[:12]]
     # Limits that hold the intervals of the upper rows; later ones may run out at the edge.
     scale = axes.scale_of(limits, values, max(width - names - 19, 12), room=0.06, least=0.05)
-    gain = f"gain {GAINS.get(ranking.objective.unit, values.unit)}"
+    gain = f"gain {GAINS.get(values.short_unit, values.short_unit)}"
     head = [
         line((f"   tier {fit('change', names - 4)} ", "dim"), (axes.axis_of_ticks(scale), "dim"),
              (f"{fit(gain, 7, right=True)}{'P>0':>5}", "dim"))
@@ -167,17 +172,20 @@ def draw(answer: Answer, bench: Bench, found: Rungs, look: Look, width: int) -> 
         rows.append(line((" against the rules, never recommended unless asked", "dim")))
     for s in found.against:
         rows += rung(s)
+    own, keys = answer.present.shaft.code, set(found.keys)
+    for group in (g for g in ranking.alike if keys & set(g.options) and not bench.every_set_up):
+        rows += paragraphs(sentences.alike(group, values, own), width - 1, "dim", " ")
     return head, rows + paragraphs(sentences.left_out(ranking, values), width - 1, "dim", " ")
 
 
 def draw_rough(rough: Rough, bench: Bench, width: int) -> tuple[list[Line], list[Line]]:
     """Heading and rows while the figures are still being computed: an order and the words of each option."""
     rows: list[Line] = []
-    clubs: set[str] = set()
+    clubs: set[tuple[object, ...]] = set()
     for o in rough.options:
-        if not passes(o, bench, rough.present) or (o.club.code in clubs and not bench.every_set_up):
+        if not passes(o, bench, rough.present) or (o.built in clubs and not bench.every_set_up):
             continue
-        clubs.add(o.club.code)
+        clubs.add(o.built)
         rows.append(
             line("   ", (f"{o.tier} ", "dim"), fit(words.changed(o, rough.present), max(width - 5, 8)))
         )

@@ -109,7 +109,7 @@ def pattern(reading: Reading, width: int, height: int, units: Units, which: str 
 
 
 def predicted(view: View, s: Scored, width: int, height: int) -> list[Line]:
-    """Pattern of the present club and the one that an option is expected to give, both at their best aim."""
+    """Pattern of the present club and the one that an option is expected to give, both at their aim."""
     assert view.answer is not None
     ranking, units = view.answer.ranking, view.units
     if not ranking.present.finish or not s.finish or s.finish is ranking.present.finish:

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Mapping
+import stat
+import time
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from types import MappingProxyType
 
@@ -12,13 +14,14 @@ from numpy.typing import NDArray
 
 from fitter.advice.losses import Loss, losses
 from fitter.base.errors import FitterError
-from fitter.shots.annotations import Decision, set_aside
+from fitter.shots.annotations import Decision, labels, set_aside
 from fitter.shots.freshness import Freshness, freshness
 from fitter.shots.infer.delivery import Delivery
 from fitter.shots.infer.infer import infer
 from fitter.shots.reader import intake
 from fitter.shots.screen import screen, screen_physics
-from fitter.shots.session import CHANNELS, NUMBERS, WORDS, Session
+from fitter.shots.session import Session
+from fitter.shots.vocabulary import CHANNELS, NUMBERS, OPEN_POINT, WORDS
 from fitter.tui.bench import Bench
 
 Floats = NDArray[np.float64]
@@ -81,8 +84,10 @@ def assemble(bench: Bench, logged: Session | None) -> tuple[Session, tuple[str, 
         own[i] if (said := bench.build_of(int(s))) is None else said for i, s in enumerate(session.shot)
     )
     # The shots' own word must not part the present club's shots once more.
-    words = {k: v for k, v in session.words.items() if k != "build"}
+    words = {k: v for k, v in session.words.items() if k not in ("build", "club")}
     session = replace(session, values=MappingProxyType(values), words=MappingProxyType(words))
+    points = {"face_point": bench.face_point, "speed_point": bench.speed_point}
+    session = session.saying({c: w for c, w in points.items() if w != OPEN_POINT})
     return by_hand(bench, session), builds
 
 
@@ -100,7 +105,7 @@ def by_hand(bench: Bench, session: Session) -> Session:
 
 def _own_builds(bench: Bench, session: Session) -> list[str]:
     """Build words of log and typed shots; the present club's own name counts as the present club."""
-    words = [w.strip() for w in session.word("build")]
+    words = list(labels(session))
     present = bench.present.casefold()
     known = {w for w in words if w}
     alone = len(known) == 1 and all(words) and not any(t.build for t in bench.typed)
@@ -152,11 +157,12 @@ def understand(bench: Bench, logged: Session | None) -> Reading:
         return reading
     there = bench.measured.mirrored() if session.hand == "left" else bench.measured
     try:
-        screened = by_hand(bench, screen_physics(session, infer(session), there))
-        delivery = infer(screened)
+        inferred = infer(session)
+        screened = by_hand(bench, screen_physics(session, inferred, there))
+        delivery = inferred.of(screened)
         reading = replace(reading, session=screened, delivery=delivery, fresh=freshness(screened, delivery))
         own = reading.present
-        mine = delivery if len(own) == len(screened) else infer(own)
+        mine = delivery if len(own) == len(screened) else delivery.of(own)
         return replace(reading, losses=losses(mine, there))
     except FitterError as error:
         return replace(reading, error=str(error))
@@ -174,13 +180,37 @@ def same(a: Reading, b: Reading) -> bool:
     )
 
 
-def mine(log: str, player: str, hand: str) -> tuple[Session | None, tuple[str, ...], str]:
+YOUNG_S = 2.0
+"""A log that changed within so many seconds may still be written: its last line counts when it has an end."""
+
+
+def unfinished(log: str) -> bool:
+    """Whether a log was just written to and its last line has no end yet."""
+    try:
+        state = os.stat(log)
+        # A pipe would wait for ever, and holds no last line.
+        if not stat.S_ISREG(state.st_mode) or time.time() - state.st_mtime > YOUNG_S:
+            return False
+        with open(log, "rb") as stream:
+            stream.seek(max(os.fstat(stream.fileno()).st_size - 2, 0))
+            return not stream.read().strip(b"\x00").endswith((b"\n", b"\r"))
+    except (OSError, ValueError):
+        return False
+
+
+def mine(
+    log: str, player: str, hand: str, maps: Sequence[tuple[str, str]] = (), live: bool = False
+) -> tuple[Session | None, tuple[str, ...], str]:
     """Read one player's shots of a file.
 
     Parameters
     ----------
     log, player, hand : str
         File; code, '' when nobody said; the hand, which a column of the file goes before.
+    maps : sequence of (str, str)
+        Corrections of its columns.
+    live : bool
+        Leave out a last line without an end.
 
     Returns
     -------
@@ -191,7 +221,7 @@ def mine(log: str, player: str, hand: str) -> tuple[Session | None, tuple[str, .
         Sentences, '' when all is well.
     """
     try:
-        every = intake.read_all(log, player=player or None, hand=hand)
+        every = intake.read_all(log, player=player or None, hand=hand, header_map=dict(maps), live=live)
     except FitterError as error:
         return None, (), str(error)
     except OSError as error:

@@ -17,12 +17,14 @@ from fitter.advice.response import SETS_FACE
 from fitter.base import files, sources
 from fitter.base.conditions import TERRAINS, TURFS
 from fitter.base.errors import FitterError, InputError
+from fitter.shots.vocabulary import OPEN_POINT, POINTS
 from fitter.tui.bench import Bench, Work
 
 VERSION = 1
 WORDS: dict[str, Collection[str]] = {
     "hand": ("right", "left"), "units": ("us", "metric"), "sets_face": SETS_FACE, "objective": OBJECTIVES,
     "turf": TURFS, "terrain": TERRAINS,
+    **{channel: (*known, OPEN_POINT) for channel, known in POINTS.items()},
 }  # fmt: skip
 """Fields of a bench and of its conditions that take certain words alone."""
 
@@ -97,7 +99,7 @@ def load(file: Path, held: bool = True) -> Found:
     try:
         plain = msgspec.json.decode(raw)
         version = plain.get("version") if isinstance(plain, dict) else None
-        _without_face(plain)
+        _from_before(plain)
         saved = msgspec.convert(plain, _Saved)
         _check(saved)
     except (ValueError, RecursionError) as error:
@@ -116,10 +118,12 @@ def load(file: Path, held: bool = True) -> Found:
     return Found(work, writable=held)
 
 
-def _without_face(plain: Any) -> None:
-    """Drop the state of the face, which version 0.1.0 saved with the air and which changed nothing."""
+def _from_before(plain: Any) -> None:
+    """Drop the state of the face, which changed nothing; the wish 'score' is called 'play' now."""
     benches = plain.get("benches") if isinstance(plain, dict) else None
     for bench in benches if isinstance(benches, list) else ():
+        if isinstance(bench, dict) and bench.get("objective") == "score":
+            bench["objective"] = "play"
         for name in ("conditions", "measured"):
             air = bench.get(name) if isinstance(bench, dict) else None
             if isinstance(air, dict):

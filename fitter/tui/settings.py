@@ -6,6 +6,8 @@ from fitter.advice.objectives import OBJECTIVES
 from fitter.advice.response import SETS_FACE
 from fitter.base.conditions import TERRAINS
 from fitter.display import words
+from fitter.display.device import POINT_LABELS, POINT_WORDS
+from fitter.shots.vocabulary import OPEN_POINT, POINTS
 from fitter.tui import form
 from fitter.tui.bench import CAUTIONS, WANTED, answer_caution, other_log
 from fitter.tui.form import Fields, Setting, cycle
@@ -25,6 +27,18 @@ def _caution(key: str) -> Setting:
         return answer_caution(view.bench, key, cycle(("yes", "no"), view.bench.caution(key), by))
 
     return Setting(f"caution {key}", BEFORE, CAUTIONS[key], show, step)
+
+
+def _point(channel: str) -> Setting:
+    known = (*POINTS[channel], OPEN_POINT)
+
+    def show(view: View) -> str:
+        return POINT_WORDS[channel][getattr(view.bench, channel)]
+
+    def step(view: View, by: int) -> Fields:
+        return {channel: cycle(known, getattr(view.bench, channel), by)}
+
+    return Setting(channel, HERE, POINT_LABELS[channel], show, step)
 
 
 def _trouble(at: int, name: str) -> Setting:
@@ -70,13 +84,17 @@ SETTINGS = (
     Setting("breaches", SHOP, "what breaks a rule",
             lambda v: "may be recommended" if v.bench.allow_breaches else "is never recommended",
             lambda v, by: {"allow_breaches": not v.bench.allow_breaches}),
+    Setting("any shaft", SHOP, "shafts offered",
+            lambda v: "any" if v.bench.any_shaft else "what suits speed and present shaft",
+            lambda v, by: {"any_shaft": not v.bench.any_shaft}),
     Setting("ball", SHOP, "ball", lambda v: v.bench.ball or "(not said)", None, form.plain("ball"),
             "what is hit today; range balls fly shorter"),
     Setting("objective", WISH, "the wish", _wish,
             lambda v, by: {"objective": cycle(tuple(OBJECTIVES), v.bench.objective, by)}),
     Setting("clear", WISH, "carry to clear", *form.yards("clear_yd", 50.0, 400.0, 5.0), "such as 230yd"),
     Setting("width", WISH, "fairway width", *form.yards("width_yd", 10.0, 120.0, 5.0), "such as 35yd"),
-    Setting("hole", WISH, "hole length", *form.yards("hole_yd", 250.0, 650.0, 10.0), "such as 450yd"),
+    Setting("hole", WISH, "holes", form.show_hole, form.step_hole, form.read_hole,
+            "such as 450yd for one hole alone, or nothing for the usual ones"),
     _trouble(0, "left"),
     _trouble(1, "right"),
     Setting("skill", WISH, "a yard is worth", lambda v: f"{v.bench.skill:g} times the tour's",
@@ -85,6 +103,12 @@ SETTINGS = (
     Setting("grid along", WISH, "grid, along", *form.yards("grid_yd", 10.0, 400.0, 5.0, 1), "such as 50yd"),
     Setting("balls", WISH, "balls in a set", lambda v: str(v.bench.balls),
             lambda v, by: {"balls": min(max(v.bench.balls + by, 1), 20)}),
+    Setting("fairways", WISH, "fairways at least",
+            lambda v: f"{100.0 * v.bench.least_fairways:.0f} in 100" if v.bench.least_fairways else "any",
+            lambda v, by: {"least_fairways": form.stepped_share(v.bench.least_fairways, by)}),
+    Setting("not shorter", WISH, "shorter than now",
+            lambda v: "never" if v.bench.not_shorter else "may be",
+            lambda v, by: {"not_shorter": not v.bench.not_shorter}),
     Setting("turf", COURSE, "turf", lambda v: v.bench.conditions.turf, form.step_turf),
     Setting("wind", COURSE, "wind there", lambda v: form.show_wind(v.bench.conditions, v.units),
             form.step_wind,
@@ -107,13 +131,14 @@ SETTINGS = (
             lambda v, by: form.here(v, wind_from_deg=form.turned(v.bench.measured, by))),
     Setting("terrain", HERE, "it blows over", lambda v: v.bench.measured.terrain,
             lambda v, by: form.both(v, terrain=cycle(TERRAINS, v.bench.measured.terrain, by))),
+    *(_point(channel) for channel in POINTS),
     Setting("units", HERE, "units", lambda v: f"{v.units.speed_unit}, {v.units.distance_unit}",
             lambda v, by: {"units": "us" if v.units.metric else "metric"}),
 )  # fmt: skip
 BY_KEY = {s.key: s for s in SETTINGS}
 NEEDS = {
-    "clear": ("clear",), "width": ("fairway", "score"), "hole": ("score",), "trouble left": ("score",),
-    "trouble right": ("score",), "skill": ("score",), "grid across": ("grid",), "grid along": ("grid",),
+    "clear": ("clear",), "hole": ("play",), "trouble left": ("play",),
+    "trouble right": ("play",), "skill": ("play",), "grid across": ("grid",), "grid along": ("grid",),
     "balls": ("grid",),
 }  # fmt: skip
 """Settings that count for some wishes only."""

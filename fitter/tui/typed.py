@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from fitter.base.errors import InputError, Problem, raise_if
 from fitter.base.units import find_unit, parse_quantity
-from fitter.shots.session import CHANNELS
+from fitter.shots.vocabulary import CHANNELS
 from fitter.tui.bench import Typed
 
 

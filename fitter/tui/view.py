@@ -64,7 +64,7 @@ class View:
     def values(self) -> Values:
         """Values and gains of the objective of the answer, in the units in force."""
         assert self.answer is not None
-        return Values(self.answer.ranking.objective, self.units)
+        return Values.of(self.answer.ranking, self.units)
 
     @property
     def settled(self) -> bool:

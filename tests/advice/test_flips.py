@@ -12,7 +12,7 @@ from fitter.world import turfs
 def test_every_other_turf_of_a_course_is_tried(here: str) -> None:
     tried = [
         case.then
-        for group in cases(Conditions(turf=here), goal_for())
+        for group in cases(Conditions(turf=here), goal_for("carry"))
         for case in group
         if case.what == "turf"
     ]

@@ -29,7 +29,7 @@ def test_everything_that_makes_no_sense_is_said_at_once() -> None:
 
 def test_a_left_handers_surroundings_are_mirrored_and_a_right_handers_stay() -> None:
     shots, wind = virtual.session(112, -1, 12.5), Conditions(wind_mps=4.0, wind_from_deg=90.0)
-    goal = goal_for("score", left_penalty=1.0)
+    goal = goal_for("play", left_penalty=1.0)
     right = ask(shots, virtual.kit(), "G/R", goal, conditions=wind)
     assert right.right_handed() is right
     left = replace(right, session=replace(shots, hand="left")).right_handed()

@@ -14,7 +14,7 @@ from fitter.advice.options import Option, enumerate_options, present_club
 from fitter.advice.question import ask
 from fitter.advice.rank import rank
 from fitter.advice.result import Ranking
-from fitter.advice.scored import Scored, best_of_tiers, worth
+from fitter.advice.scored import Scored, best_of_tiers
 from fitter.base.assumptions import current
 from fitter.base.errors import InputError
 from fitter.base.units import YARD
@@ -28,7 +28,7 @@ from fitter.kit.parts import Head, Shaft
 from tests.advice import virtual
 
 SESSIONS = ((112, 2, 14, 20, 0), (133, 5, 20, 12, 1), (90, -3, 11, 14, 2), (100, 0, 17, 10, 3))
-OBJECTIVES = ("carry", "total", "weak", "fairway")
+OBJECTIVES = ("play", "total", "weak", "fairway")
 
 
 @pytest.fixture(scope="module")
@@ -43,7 +43,9 @@ def raced(rough: list[race.RoughOrder]) -> Ranking:
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(race, "needed", lambda *_: race.LOOKS)
         return rank(
-            ask(virtual.session(133, 5, 20), kit(), "H4/S3", draws=64), first=rough.append, flips=False
+            ask(virtual.session(133, 5, 20), kit(), "H4/S3", "carry", draws=64),
+            first=rough.append,
+            flips=False,
         )
 
 
@@ -81,7 +83,7 @@ def test_survivors_and_order_are_those_of_brute_force(
     assert staged.left_out.count > 20
     assert staged.left_out.count + staged.counts["in_full"] == len(brute.options) == staged.counts["options"]
     best = max(o.value_gain.mean for o in brute.options)
-    near = [o.option.id for o in brute.options if o.value_gain.mean >= best - worth(brute.objective)]
+    near = [o.option.id for o in brute.options if o.value_gain.mean >= best - brute.yard]
     full = {o.option.id: o for o in staged.options}
     assert len(full) == staged.counts["in_full"]
     assert set(near) <= full.keys()
@@ -100,7 +102,7 @@ def shown(s: Scored) -> dict[str, Any]:
     return {k: v for k, v in vars(s).items() if k not in among + explained}
 
 
-@pytest.mark.parametrize(("objective", "third"), [("carry", 0), ("score", 1), ("grid", 2)])
+@pytest.mark.parametrize(("objective", "third"), [("carry", 0), ("play", 1), ("grid", 2)])
 def test_what_is_said_of_an_option_does_not_hang_on_what_else_is_computed(
     objective: str, third: int, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -110,7 +112,7 @@ def test_what_is_said_of_an_option_does_not_hang_on_what_else_is_computed(
     monkeypatch.setattr(race, "needed", lambda *_: race.LOOKS)
     once = rank(ask(shots, shop, "H1/S1", wanted, draws=64), flips=False)
     monkeypatch.setattr(race, "EACH_TIER", 1)
-    monkeypatch.setattr(race, "DEVIATIONS", {True: 0.0, False: 0.0})
+    monkeypatch.setattr(race, "DEVIATIONS", dict.fromkeys(race.DEVIATIONS, 0.0))
     ids = [o.option.id for o in once.options]
     part = ids[third::3]
     again = rank(ask(shots, shop, "H1/S1", wanted, draws=64, named=part), flips=False)
@@ -126,7 +128,8 @@ def test_a_look_leaves_no_figure_of_what_it_left_out(raced: Ranking) -> None:
     n = told["session"]["in_full"]
     assert n == len(told["options"]) < told["session"]["options"]
     assert told["left_out"] == {
-        "count": told["session"]["options"] - n, "behind": ranking.left_out.behind, "unit": "m"
+        "count": told["session"]["options"] - n, "behind": ranking.left_out.behind, "unsearched": 0,
+        "unit": "m",
     }  # fmt: skip
     assert ranking.left_out.behind > current().value("verdict.screen_margin") * YARD
     assert sum(o["p_best"] for o in (told["present"], *told["options"])) == pytest.approx(1.0)
@@ -162,7 +165,9 @@ def test_a_named_option_is_never_left_out(raced: Ranking, monkeypatch: pytest.Mo
     plain = raced
     every = enumerate_options(kit(), present_club(kit(), "H4/S3"))[1:]
     lost = next(o.id for o in every if o.id not in {s.option.id for s in plain.options})
-    kept = rank(ask(virtual.session(133, 5, 20), kit(), "H4/S3", draws=64, named=[lost]), flips=False)
+    kept = rank(
+        ask(virtual.session(133, 5, 20), kit(), "H4/S3", "carry", draws=64, named=[lost]), flips=False
+    )
     assert {s.option.id for s in kept.options} == {s.option.id for s in plain.options} | {lost}
     assert kept.left_out.count == plain.left_out.count - 1
     assert lost in ranking_text(kept, also=[lost])

@@ -9,16 +9,17 @@ import pytest
 
 from fitter.advice.baseline import of_session, present_head
 from fitter.advice.options import enumerate_options, present_club
+from fitter.advice.prediction import predict
 from fitter.advice.question import ask
 from fitter.advice.rank import rank
-from fitter.advice.replay import Replays, finished, fly_options, predict
+from fitter.advice.replay import Replays, finished, fly_options
 from fitter.advice.response import Response, changes
 from fitter.advice.scored import information
 from fitter.base.conditions import Conditions
 from fitter.base.errors import DataError, InputError
 from fitter.base.units import YARD
 from fitter.display import serialise
-from fitter.display import verdict as sentences
+from fitter.display.notes import noted
 from fitter.shots.session import Session, mirror
 from tests.advice import virtual
 
@@ -59,8 +60,8 @@ def test_missing_channels_are_filled_and_the_present_still_has_no_gain(shots: Se
     values["attack_deg"][4] = np.nan
     ranking = rank(ask(replace(shots, values=values), virtual.kit(), "G/R", draws=DRAWS))
     assert ranking.present.value_gain.mean == 0.0
-    assert any("spin_rpm: 1 of 12 missing" in note for note in sentences.notes(ranking.notes))
-    assert any("attack: not measured in 1 of 12 shots" in note for note in sentences.notes(ranking.notes))
+    assert any("spin_rpm: 1 of 12 missing" in note for note in noted(ranking.notes))
+    assert any("attack: not measured in 1 of 12 shots" in note for note in noted(ranking.notes))
 
 
 def test_a_log_of_ball_data_and_club_speed_alone_is_ranked_with_more_doubt() -> None:
@@ -74,7 +75,7 @@ def test_a_log_of_ball_data_and_club_speed_alone_is_ranked_with_more_doubt() -> 
         },
     )
     told, inferred = (rank(ask(s, virtual.kit(), "G/R", "total", draws=256)) for s in (full, bare))
-    assert any("delivered loft: not measured in 12 of 12" in note for note in sentences.notes(inferred.notes))
+    assert any("delivered loft: not measured in 12 of 12" in note for note in noted(inferred.notes))
     assert inferred.present.value_gain.mean == 0.0
     a, b = ({o.option.id: o.value_gain for o in r.options}["LOW/R 45.25in"] for r in (told, inferred))
     assert b.low < a.mean < b.high
@@ -139,7 +140,8 @@ def test_too_little_loft_is_sent_up_and_too_much_is_sent_down() -> None:
     up = {o.option.id: o for o in low.options}["UP/R 45.25in"]
     assert up.value_gain.mean > 2 * YARD
     assert up.p_better > 0.8
-    assert low.verdict.action == "change"
+    # More carry here costs total distance, or pays outright: the player chooses, or changes.
+    assert low.verdict.action in ("change", "trade")
     fast = virtual.ranking((133, 5, 20), "total", draws=DRAWS)
     down = {o.option.id: o for o in fast.options}["LOW/R 45.25in"]
     assert down.value_gain.mean > 6 * YARD
@@ -217,3 +219,35 @@ def test_progress_counts_every_option(shots: Session) -> None:
         progress=lambda a, b: seen.append((a, b)),
     )
     assert seen[-1] == (len(options), len(options))
+
+
+def test_without_directions_play_falls_back_to_carry_and_says_so() -> None:
+    shots = virtual.session(112, -1, 12.5)
+    blind = {k: v for k, v in shots.values.items() if k not in ("direction_deg", "offline_m")}
+    ranking = rank(ask(replace(shots, values=blind), virtual.kit(), "G/R", "play", draws=DRAWS))
+    assert ranking.objective.name == "carry"
+    assert "no direction" in {n.code for n in ranking.notes}
+    told = serialise.ranking(ranking)
+    assert "ranked by carry" in " ".join(told["session"]["notes"])
+    for o in ranking.options:
+        assert (o.balance.spread_m, o.balance.fairway, o.balance.strokes) == (None, None, None)
+        assert o.balance.carry_m.mid == pytest.approx(o.carry_gain.mean)
+    assert told["present"]["offline_sd_m"] is None
+    seen = rank(ask(shots, virtual.kit(), "G/R", "play", draws=DRAWS))
+    assert seen.objective.name == "play"
+    assert "no direction" not in {n.code for n in seen.notes}
+
+
+def test_the_balance_is_the_same_whatever_is_asked_for() -> None:
+    # The same draws: what an option does to fairways and strokes does not hang on the goal.
+    shots = virtual.session(112, -1, 12.5)
+    found = [
+        rank(ask(shots, virtual.kit(), "G/R", goal, draws=DRAWS)) for goal in ("play", "total", "fairway")
+    ]
+    for o in found[0].options:
+        for other in found[1:]:
+            balance = next(s.balance for s in other.options if s.option.id == o.option.id)
+            assert balance == o.balance
+        saved = o.value_gain
+        assert o.balance.strokes.mid == pytest.approx(-saved.mean, abs=1e-12)
+        assert o.balance.strokes.low == pytest.approx(-saved.high, abs=1e-12)

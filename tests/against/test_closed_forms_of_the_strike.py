@@ -150,7 +150,7 @@ def test_what_the_two_repairs_do() -> None:
     # At 45 m/s (C): the shift takes off about 630 rpm at a spin loft of 10 deg, 26 % of the rigid model's
     # spin
     head, rigid = measured_head(), plain_model(0.822)
-    shifted = worlds.strike_models()[0]
+    shifted = worlds.published_model()[0]
     before = start(delivery(45 / MPH, 0, 10), head, rigid)[3]
     after = start(delivery(45 / MPH, 0, 10), head, shifted)[3]
     assert before - after == pytest.approx(630, rel=0.1)

@@ -36,7 +36,7 @@ FOUND = {
     "line.csv": "line 1: found 30,000,000 characters",
     "large.csv": "40 MB",
     "wide.csv": "3,000 columns",
-    "long.csv": "20,001 rows",
+    "long.csv": "more than 20,000 rows",
     "records.json": "1,900 columns",
     "lists.json": "2,000,002 records and arrays",
     "folder.csv": "a folder",

@@ -195,19 +195,19 @@ def test_json_lines_and_parquet_hold_the_same(base: Path, tmp_path: Path) -> Non
 def test_few_balls_or_channels_still_give_carry_and_losses(tmp_path: Path) -> None:
     logs = tmp_path / "logs"
     shop.log(logs / "few.csv", "G1", shots=3)
-    shop.log(logs / "no_speed.csv", "G2", leave=("club speed (mph)",))
+    shop.log(logs / "no_launch.csv", "G2", leave=("launch (deg)",))
     shop.log(logs / "start.csv", "G3", shots=4, leave=("carry (yd)", "total (yd)"))
     done = batch([logs], shop.kit(tmp_path / "kit"), draws=shop.DRAWS)
-    few, no_speed, start = done.rows
-    assert (few.status, no_speed.status, start.status) == (FEW, UNRANKED, FEW)
+    few, no_launch, start = done.rows
+    assert (few.status, no_launch.status, start.status) == (FEW, UNRANKED, FEW)
     carries = [float(r["carry (yd)"]) for r in shop.demo_rows("P2", 3)]
     assert few.carry_m == pytest.approx(0.9144 * sum(carries) / 3, abs=1e-3)
     assert (few.carry_from, start.carry_from) == ("measured", "flight")
     assert few.weak_carry_m < few.carry_m  # type: ignore[operator]
     assert few.loss_cause
     assert "at least" in few.reason
-    assert "club speed" in no_speed.reason
-    assert no_speed.carry_m is not None
+    assert "launch" in no_launch.reason
+    assert no_launch.carry_m is not None
     # Modelled without measured carry: the model's own check against carries is within 5 % (README, limits).
     assert start.carry_m == pytest.approx(few.carry_m, rel=0.15)
     assert all(row.worth == "" and row.scored for row in done.rows)
@@ -215,10 +215,10 @@ def test_few_balls_or_channels_still_give_carry_and_losses(tmp_path: Path) -> No
 
 @SAME
 def test_the_weak_carry_is_one_figure_wherever_it_stands(tmp_path: Path) -> None:
-    # The same balls: ranked, and of a player for whom nothing can be ranked as no club speed was measured.
+    # The same balls: ranked, and of a player for whom nothing can be ranked as no launch was measured.
     logs = tmp_path / "logs"
     shop.log(logs / "a.csv", "G1", of="P4", shots=8)
-    shop.log(logs / "b.csv", "G1", of="P4", shots=8, leave=("club speed (mph)",))
+    shop.log(logs / "b.csv", "G1", of="P4", shots=8, leave=("launch (deg)",))
     done = batch([logs], shop.kit(tmp_path / "kit"), draws=shop.DRAWS, present="H1/S1")
     ranked, measured = done.rows
     assert (ranked.carry_from, measured.carry_from) == ("replay", "measured")

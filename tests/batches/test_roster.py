@@ -107,3 +107,14 @@ def test_a_file_without_names_is_the_players_whose_code_it_carries(tmp_path: Pat
     ((entry, _, _),) = by_roster(path, entries)
     assert entry is not None
     assert entry.code == "P7"
+
+
+def test_points_of_a_players_device(tmp_path: Path, kit: Kit) -> None:
+    found = roster(tmp_path, kit, "code,face point,speed point\nP1,strike,\nP2,unknown,centre of gravity\n")
+    assert [e.points for e in found.entries] == [
+        (("face_point", "strike"),),
+        (("speed_point", "centre of gravity"),),
+    ]
+    with pytest.raises(InputError) as error:
+        roster(tmp_path, kit, "code,face point\nP1,heel\n")
+    assert "centre, strike, unknown" in str(error.value)

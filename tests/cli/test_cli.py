@@ -125,7 +125,7 @@ def test_the_demo_answers_for_every_player(player: demo.Player, capsys: Capture)
     if player.code == "P4":
         assert found["verdict"]["action"] == "keep"
     elif player.code == "P1":
-        assert found["verdict"]["action"] == "change"
+        assert found["verdict"]["action"] == "trade"
         assert named["loft_deg"] < present - 0.5
     elif player.code == "P2":
         assert found["verdict"]["action"] == "change"

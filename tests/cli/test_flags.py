@@ -95,4 +95,8 @@ def test_a_named_option_stands_beside_the_present_club_in_print(capsys: pytest.C
     low, high = (named[f"carry_gain_{end}_m"] / YARD for end in ("low", "high"))
     assert f"club: carry {named['carry_gain_m'] / YARD:+.1f} ({low:+.1f} to {high:+.1f}), total" in said
     assert f"total {named['total_gain_m'] / YARD:+.1f} (" in said
-    assert f"side SD {named['offline_sd_change_m'] / YARD:+.1f} yd" in said
+    low, mid, high = found["verdict"]["balance"]["spread_m"]
+    assert mid == pytest.approx(named["offline_sd_change_m"])
+    assert f"spread {mid / YARD:+.1f} ({low / YARD:+.1f} to {high / YARD:+.1f}) yd" in said
+    low, mid, high = found["verdict"]["balance"]["strokes"]
+    assert f"strokes a hole {mid:+.3f} ({low:+.3f} to {high:+.3f})" in said

@@ -24,7 +24,7 @@ REACH = ("reach", "270yd", "--from", P4, "--draws", "32")
         (("--for", "clear:245yd"), "clear", "share"),
         (("--for", "clear", "--clear", "245yd"), "clear", "share"),
         (("--for", "fairway", "--width", "30yd"), "fairway", "share"),
-        (("--for", "score", "--hole", "400yd", "--right-penalty", "1", "--skill", "2"), "score", "strokes"),
+        (("--for", "play", "--hole", "400yd", "--right-penalty", "1", "--skill", "2"), "play", "strokes"),
         (("--for", "grid", "--grid", "60ydx50yd", "--balls", "6"), "grid", "m"),
     ],
 )
@@ -34,7 +34,7 @@ def test_every_objective_ranks(words: Sequence[str], name: str, unit: str, capsy
     assert {o["value_unit"] for o in found["options"]} == {unit}
     assert found["present"]["value_gain"] == 0.0
     assert set(found["present"]["others"]) >= set(OBJECTIVES) - {"clear"}
-    assert found["verdict"]["action"] in ("change", "keep", "test", "measure")
+    assert found["verdict"]["action"] in ("change", "trade", "keep", "test", "measure")
     code, out, _ = run([*RANK, *words], capsys)
     assert code == 0
     assert max(map(len, out.splitlines())) <= 100
@@ -44,6 +44,27 @@ def test_the_help_names_every_objective(capsys: Capture) -> None:
     _, out, _ = run(["rank", "--help"], capsys)
     said = out[out.index("--for OBJECTIVE  ") : out.index("--clear X  ")]
     assert set(re.findall(r"\w+", said)) >= set(OBJECTIVES)
+
+
+def test_conditions_of_the_player_hold_for_any_goal(capsys: Capture) -> None:
+    p1 = ("rank", demo.folder() / "P1.csv", "--kit", demo.folder(), "--present", "H4/S2", "--draws", "64")
+    free = result([*p1, "--for", "total"], capsys)
+    assert free["verdict"]["action"] == "trade"
+    assert "fairway" in free["verdict"]["losses"]
+    kept = result([*p1, "--for", "total", "--least-fairways", "33%", "--not-shorter-than", "present"], capsys)
+    assert kept["verdict"]["action"] == "change"
+    named = next(o for o in kept["options"] if o["id"] == kept["verdict"]["option"])
+    assert named["fairway"] >= 0.33
+    assert named["total_m"] >= kept["present"]["total_m"]
+    # One hole alone, and an aim that is held: both reach the goal.
+    one = result([*RANK, "--hole", "340yd,420yd", "--aim-cap", "0yd"], capsys)
+    assert one["objective"]["words"].startswith("holes of 340 yd to 420 yd")
+    assert one["present"]["aim_shift_m"] == pytest.approx(0.0, abs=0.5)
+    words = ("--hole", "5yd", "--least-fairways", "lots", "--not-shorter-than", "far", "--aim-cap", "x")
+    code, _, err = run([*RANK, *words], capsys)
+    assert code == 2
+    for part in words[::2]:
+        assert part in err
 
 
 def test_every_fault_of_a_wish_is_said_at_once(capsys: Capture) -> None:
@@ -57,7 +78,7 @@ def test_every_fault_of_a_wish_is_said_at_once(capsys: Capture) -> None:
 def test_an_objective_that_is_not_there(capsys: Capture) -> None:
     code, _, err = run([*RANK, "--for", "height"], capsys)
     assert code == 2
-    assert "carry, total, weak" in err
+    assert "play, carry, total, weak" in err
 
 
 def test_a_named_option_must_be_there(capsys: Capture) -> None:

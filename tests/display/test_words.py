@@ -34,7 +34,7 @@ from fitter.kit.catalogue import BENCH_WORK, tier_of
 from fitter.kit.club import Club
 from fitter.kit.offer import Offer
 from fitter.shots.reader import intake
-from fitter.shots.session import CHANNELS
+from fitter.shots.vocabulary import CHANNELS
 from tests.advice import virtual
 
 PRESENT = present_club(virtual.kit(), "G/R")

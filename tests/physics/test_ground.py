@@ -144,3 +144,12 @@ def test_against_penner() -> None:
     found = ground._land_on(u, 0.0, w, 0.0, -400.0, 0.0, green[0], green[1], green[2], True)
     wanted = ground._bounce(u, 0.0, w, 0.0, -400.0, 0.0, -np.sin(t), 0.0, np.cos(t), 0.1405, 0.40)
     assert found == pytest.approx(wanted, abs=1e-3)
+
+
+def test_a_steeper_run_turns_about_a_tour_drives_landing() -> None:
+    # run ~ exp(-k (angle - 38 deg)) about the model's own (definition)
+    steep = ORDINARY.copy()
+    steep[vectors.RUN_STEEP] = 0.03 / DEG
+    for angle in (22.0, 38.0, 50.0):
+        (x, _), (y, _) = rest(26.0, angle, 2500.0), rest(26.0, angle, 2500.0, turf=steep)
+        assert y / x == pytest.approx(np.exp(-0.03 * (angle - 38.0)), rel=1e-9)

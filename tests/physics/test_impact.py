@@ -168,3 +168,22 @@ def test_heavier_head_and_faster_club_give_faster_balls() -> None:
     # Speeds scale: the model without a slope of restitution is linear in club speed.
     assert speeds[2] / speeds[1] == pytest.approx(1.05, rel=1e-12)
     assert MPH > 0
+
+
+def test_a_gear_effect_beyond_the_rigid_bodies() -> None:
+    # An impulse up the face takes off spin r dP / I and lifts the start by dP / m (closed form); along the
+    # normal, and at the centre, nothing changes, and momentum is kept
+    head, plain = plain_head(inertia=1e6), plain_model()
+    geared = plain.copy()
+    geared[vectors.GEAR] = 0.4
+    for high in (-8.0, 0.0, 8.0):
+        deed = delivery(100, 0, 0, high=high)
+        a, b = engine.bodies(deed, head, plain), engine.bodies(deed, head, geared)
+        push = 0.4 * high * 1e-3 * a[0]
+        assert b[0] == pytest.approx(a[0], rel=1e-12)
+        assert b[1] - a[1] == pytest.approx(push, abs=1e-12)
+        # Backspin turns about the toe axis: up the face at the front of the ball takes it off.
+        assert abs(b[17] - a[17]) == pytest.approx(abs(ball.RADIUS * push / IB), rel=1e-9, abs=1e-9)
+    low, high = (start(delivery(100, 0, 13, high=h), head, geared)[3] for h in (-8.0, 8.0))
+    bare = [start(delivery(100, 0, 13, high=h), head, plain)[3] for h in (-8.0, 8.0)]
+    assert high - bare[1] < 0.0 < low - bare[0]

@@ -90,10 +90,10 @@ def test_an_unknown_choice_is_refused_with_the_nearest(cases: dict[str, Case]) -
 
 def test_a_picture_needs_a_direction(cases: dict[str, Case]) -> None:
     case = cases["P1"]
-    blind = replace(case.ranking, present=replace(case.ranking.present, offline_sd_m=None))
+    blind = replace(case.ranking, present=replace(case.ranking.present, across=None))
     assert content(blind, case.session)["pattern"] is None
     bare = replace(case.ranking, present=replace(case.ranking.present, finish=()))
-    assert [s["name"] for s in content(bare, case.session)["pattern"]["series"]] == ["recommended"]
+    assert [s["name"] for s in content(bare, case.session)["pattern"]["series"]] == ["a trade"]
 
 
 def mirrored_log(folder: Path) -> Path:
@@ -139,7 +139,7 @@ def test_a_left_hander_is_mirrored_exactly_once(cases: dict[str, Case], kit: Kit
 def test_people_read_sides_as_letters(cases: dict[str, Case]) -> None:
     found = content(cases["P3"].ranking, cases["P3"].session, Settings(evidence=True))
     rows = {row[0]: row for row in found["compare"]["rows"]}
-    for name in ("curve", "start line at the best aim"):
+    for name in ("curve", "start line at the aim"):
         assert not re.search(r"[-+−]", rows[name][1] + rows[name][2])
     heads = found["evidence"]["shots"]["heads"]
     for head in ("path", "face", "start", "axis", "side"):

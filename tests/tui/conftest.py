@@ -82,4 +82,4 @@ def one(shop: Path) -> Work:
 def two(shop: Path, one: Work) -> Work:
     """P1 and the left-handed P3."""
     left = demo_work("P3").bench
-    return Work((one.bench, replace(left, kit=str(shop), log=str(shop / "P3.csv"), present="H4/S3")))
+    return Work((one.bench, replace(left, kit=str(shop), log=str(shop / "P3.csv"), present="H4/S7")))

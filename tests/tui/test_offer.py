@@ -24,7 +24,7 @@ from fitter.tui.measured import Look
 from fitter.tui.settings import BY_KEY
 from fitter.tui.view import View
 
-LIMITS = ("stock", "tiers", "budget", "without_shafts", "allow_breaches")
+LIMITS = ("stock", "tiers", "budget", "without_shafts", "allow_breaches", "any_shaft")
 
 
 def view(bench: Bench) -> View:
@@ -60,7 +60,7 @@ def test_each_limit_is_one_setting_that_reaches_the_ranking() -> None:
     kit, bench = Kit.load(demo.folder()), Bench()
     assert offered(bench, kit) == offer()
     assert set(LIMITS) <= set(RANKED)
-    bench = stepped("stock", stepped("tiers", stepped("breaches", bench)))
+    bench = stepped("stock", stepped("tiers", stepped("any shaft", stepped("breaches", bench))))
     assert (bench.stock, bench.tiers, bench.allow_breaches) == (("rack", "today"), ("A",), True)
     typing = typed("without shafts", "S7, S8") | typed("budget", "400") | typed("tiers", "b a")
     bench = replace(bench, **typing)  # type: ignore[arg-type]
@@ -70,6 +70,7 @@ def test_each_limit_is_one_setting_that_reaches_the_ranking() -> None:
         budget=400.0,
         without_shafts=("S7", "S8"),
         allow_breaches=True,
+        any_shaft=True,
     )
     shown = {key: BY_KEY[key].show(view(bench)) for key in ("stock", "tiers", "budget", "without shafts")}
     assert shown == {"stock": "rack, today", "tiers": "AB", "budget": "400", "without shafts": "S7, S8"}
@@ -103,7 +104,7 @@ def test_what_breaks_a_rule_stands_below_everything_else() -> None:
     kit = Kit((*kit.heads[:1], hot), kit.shafts[:2], kit.source)
     session = intake.read(demo.folder() / "P2.csv")
     ranking = rank(ask(session, kit, "H1/S1", draws=16), flips=False)
-    answer = Answer(ranking, present_club(kit, "H1/S1"), {}, 0.0)
+    answer = Answer(ranking, present_club(kit, "H1/S1"), 0.0)
     found = ladder.rungs(answer, Bench())
     against = [s.option.id for s in found.against]
     assert against
@@ -114,3 +115,26 @@ def test_what_breaks_a_rule_stands_below_everything_else() -> None:
     assert any("against the rules" in row.text for row in rows)
     hidden = ladder.rungs(answer, Bench(hidden=("rules broken",)))
     assert not hidden.against
+
+
+def test_shafts_that_cannot_be_told_apart_are_one_rung_until_every_set_up_is_asked_for() -> None:
+    kit = Kit.load(demo.folder())
+    session = intake.read(demo.folder() / "P3.csv")
+    ranking = rank(ask(session, kit, "H5/S4", "total", draws=32), flips=False)
+    group = max(ranking.alike, key=lambda g: len(g.shafts))
+    answer, bench = Answer(ranking, present_club(kit, "H5/S4"), 0.0), Bench()
+
+    def seen(bench: Bench) -> set[str]:
+        found = ladder.rungs(answer, bench)
+        every = {s.option.id: s.option.club for s in ranking.options}
+        clubs = [every[key] for key in found.keys if key in every]
+        return {c.shaft.code for c in clubs if c.head.code == group.head} & set(group.shafts)
+
+    assert len(seen(bench)) == 1
+    assert seen(replace(bench, every_set_up=True)) == set(group.shafts)
+    # What a person pins has its own line.
+    pinned = replace(bench, pins=(group.options[-1],))
+    assert group.shafts[-1] in seen(pinned)
+    rows = ladder.draw(answer, bench, ladder.rungs(answer, bench), Look(), 100)[1]
+    words = " ".join(row.text.strip() for row in rows)
+    assert f"takes {group.balls} balls" in words

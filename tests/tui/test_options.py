@@ -66,7 +66,7 @@ def test_other_wishes_are_ranked_in_their_own_unit(one: Work, tmp_path: Path) ->
 
     async def play(app: FitterApp, pilot: Any) -> None:
         await press(app, pilot, "4")
-        for name in ("clear", "score", "grid"):
+        for name in ("clear", "play", "grid"):
             app.change("wish", objective=name, clear_yd=290.0)
             await settle(app, pilot)
             assert app.view.answer is not None, app.view.trouble
@@ -117,7 +117,7 @@ def test_a_kit_without_the_present_club_is_said_and_mended(one: Work) -> None:
         assert app.view.answer is None
         app.change("present", present="H4/S2")
         await settle(app, pilot)
-        assert "Change to" in screen(app)
+        assert "Trade, for the player to choose" in screen(app)
 
     run(play, work=lost)
 

@@ -18,11 +18,12 @@ def test_from_the_demo_to_the_verdict_and_its_reason_in_one_key(one: Work) -> No
         assert "4 Options" in screen(app)
         await press(app, pilot, "4")
         shown = screen(app)
-        assert "Change to" in shown
+        # P1's longer head costs fairways: the player chooses.
+        assert "Trade, for the player to choose" in shown
         assert "Why head H1-1" in shown
         assert "spin" in shown
         await press(app, pilot, "3")
-        assert "The verdict: change" in screen(app)
+        assert "The verdict: a trade" in screen(app)
 
     run(play, work=one)
 
@@ -40,7 +41,7 @@ def test_from_the_demo_to_the_printed_sheet(one: Work, shop: Path) -> None:
         await press(app, pilot, "x")
         assert "What does the player take?" in screen(app)
         await press(app, pilot, "1")
-        assert "Chosen as recommended (change): head H1-1." in screen(app)
+        assert "Chosen as recommended (trade): head H1-1." in screen(app)
         await press(app, pilot, "w")
         await write(app, pilot)
         assert (shop / "sheet-P1-2026-05-01.pdf").read_bytes().startswith(b"%PDF")
@@ -56,13 +57,13 @@ def test_another_choice_is_recorded_with_its_reason(one: Work, shop: Path) -> No
         await press(app, pilot, "2")
         chosen = app.bench.chosen
         assert chosen is not None
-        assert (chosen.reason, chosen.action) == ("sound", "change")
+        assert (chosen.reason, chosen.action) == ("sound", "trade")
         assert chosen.option != chosen.recommended
         # The paper says both: what was recommended, and what is taken instead and why.
         await press(app, pilot, "5", "w")
         await write(app, pilot, "sheet.md")
         printed = (shop / "sheet.md").read_text(encoding="utf-8")
-        assert "Change to H1" in printed
+        assert "H1-1/S2 45.25in gains" in printed
         assert "Chosen:" in printed
         assert ": sound" in printed
         await press(app, pilot, "u")
@@ -107,7 +108,9 @@ def test_from_nothing_to_a_ranking(shop: Path) -> None:
             await press(app, pilot, "enter")
             await write(app, pilot, words)
         await press(app, pilot, "4")
-        assert "Change to" in screen(app)
+        # Play is what is asked for where nobody wishes anything else.
+        assert "for play" in screen(app)
+        assert "yd of play" in screen(app)
 
     run(play, work=Work())
 

@@ -75,17 +75,17 @@ def test_what_a_person_takes_an_interest_in_is_computed_in_full(
 
     monkeypatch.setattr(answer, "rank", noted)
     chosen = Choice("H2/S2 45.25in", "", "keep", "looks")
-    bench = replace(one.bench, in_hand="H1/S3", pins=("H4/S3 45.25in", "nothing"), chosen=chosen)
+    bench = replace(one.bench, in_hand="H1/S7", pins=("H4/S7 45.25in", "nothing"), chosen=chosen)
 
     async def play(app: FitterApp, pilot: Any) -> None:
         await press(app, pilot, "4")
         assert app.view.answer is not None
         assert app.view.kit is not None
         options = [s.option for s in app.view.answer.ranking.options]
-        assert match("H1/S3", options, app.view.kit) is not None
+        assert match("H1/S7", options, app.view.kit) is not None
 
     run(play, work=replace(one, benches=(bench,)))
-    assert set(asked[0]) == {"H1/S3 45.25in", "H4/S3 45.25in", "H2/S2 45.25in"}
+    assert set(asked[0]) == {"H1/S7 45.25in", "H4/S7 45.25in", "H2/S2 45.25in"}
 
 
 def test_a_log_that_is_being_read_is_not_called_missing(one: Work, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -93,10 +93,10 @@ def test_a_log_that_is_being_read_is_not_called_missing(one: Work, monkeypatch: 
 
     known, asked, go_on = desk.mine, threading.Event(), threading.Event()
 
-    def held(log: str, player: str, hand: str) -> Any:
+    def held(*source: Any, **how: Any) -> Any:
         asked.set()
         assert go_on.wait(120)
-        return known(log, player, hand)
+        return known(*source, **how)
 
     monkeypatch.setattr(desk, "mine", held)
 

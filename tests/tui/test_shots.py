@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+import os
 from pathlib import Path
 from typing import Any
 
 import numpy as np
 
+from fitter.advice.baseline import Note
 from fitter.tui.app import FitterApp
 from fitter.tui.bench import Work
+from fitter.tui.reading import mine, unfinished
 from tests.tui.support import press, run, screen, settle, write
 
 
@@ -92,6 +95,55 @@ def test_a_log_that_is_being_written_leaves_the_last_shots_standing(one: Work, s
         assert app.view.problem("log") == ""
 
     run(play, work=one)
+
+
+def test_a_log_that_contradicts_itself_is_mended_by_a_key(one: Work, shop: Path) -> None:
+    log = shop / "P1.csv"
+    text = (
+        log.read_text(encoding="utf-8")
+        .replace("launch (deg)", "X")
+        .replace("dynamic loft (deg)", "launch (deg)")
+    )
+    log.write_text(text.replace("X", "dynamic loft (deg)"), encoding="utf-8")
+
+    async def play(app: FitterApp, pilot: Any) -> None:
+        await press(app, pilot, "2")
+        assert app.view.answer is not None
+        assert app.view.answer.ranking.verdict.withheld == (Note("exchanged"),)
+        shown = " ".join(screen(app).split())
+        assert "look exchanged" in shown
+        assert "mend the log" in shown
+        await press(app, pilot, "y")
+        assert dict(app.bench.maps) == {
+            "launch (deg)": "dynamic_loft_deg",
+            "dynamic loft (deg)": "launch_deg",
+        }
+        assert app.view.reading is not None
+        assert app.view.reading.session.doubts == ()
+        assert app.view.answer.ranking.verdict.withheld == ()
+        assert "look exchanged" not in screen(app)
+        await press(app, pilot, "u", "k")
+        assert set(dict(app.bench.maps)) == {"dynamic loft (deg)"}
+
+    run(play, work=one)
+
+
+def test_a_line_without_an_end_waits_while_the_log_is_written(shop: Path) -> None:
+    log = shop / "P1.csv"
+    with log.open("a", encoding="utf-8") as stream:
+        stream.write("19,P1,right,130.1,6.2,1.0,0.3,16.9,187.9,14.3,0.2,2390,-3.1,309,321,-1")
+    assert unfinished(str(log))
+    session, _, problem = mine(str(log), "P1", "right", live=True)
+    assert problem == ""
+    assert session is not None
+    assert len(session) == 18
+    # Nobody writes any more: the last line is all there will be, and it is short.
+    os.utime(log, (0, 0))
+    assert not unfinished(str(log))
+    session, _, _ = mine(str(log), "P1", "right")
+    assert session is not None
+    assert len(session) == 18
+    assert any("too few" in n for n in session.notices)
 
 
 def test_a_strike_is_marked_by_arrows_and_by_the_mouse(one: Work) -> None:

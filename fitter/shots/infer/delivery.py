@@ -9,9 +9,12 @@ from types import MappingProxyType
 import numpy as np
 from numpy.typing import NDArray
 
+from fitter.base import draws
 from fitter.physics import vectors
+from fitter.shots.findings import LeftOut
 from fitter.shots.infer import measurement
 from fitter.shots.infer.eliminate import X
+from fitter.shots.infer.hypotheses import Hypotheses
 from fitter.shots.infer.step import Posterior
 from fitter.shots.session import Session, mirror
 
@@ -80,6 +83,13 @@ class Delivery:
     misread : ndarray of bool, shape (n, 12)
         Measured channels (`measurement.MEASURED`) that the others contradict; they were not used.
     head : ndarray, shape (13,)
+    noise : mapping of str to float
+        SD of the device's noise over the judged one, of each channel that was measured.
+    points : mapping of str to float
+        Probability that 'face_point' is the strike point and that 'speed_point' is the mass centre, else the
+        face centre; only of what was measured.
+    left_out : tuple of LeftOut
+        Channels that contradict all others, those of the session among them; they were not used.
     """
 
     session: Session
@@ -92,7 +102,10 @@ class Delivery:
     residual: Mapping[str, Floats]
     misread: NDArray[np.bool_]
     head: Floats
-    _repair: NDArray[np.int64] = field(repr=False)
+    noise: Mapping[str, float]
+    points: Mapping[str, float]
+    left_out: tuple[LeftOut, ...]
+    _hypotheses: Hypotheses = field(repr=False)
     _weights: Floats = field(repr=False)
     _parts: Posterior = field(repr=False)
 
@@ -142,7 +155,16 @@ class Delivery:
     @property
     def repairs(self) -> Floats:
         """Probability of each repair of the spin after the session: leading, rival; one if named."""
-        return np.asarray(np.bincount(self._repair, weights=self._weights), dtype=np.float64)
+        return np.asarray(np.bincount(self._hypotheses.repair, weights=self._weights), dtype=np.float64)
+
+    @property
+    def opened(self) -> tuple[Floats, Floats]:
+        """What shots tell of the strike, mean and SD (6,) each in judged SDs, see `strike_models.OPEN`."""
+        p, w, told = self._parts, self._weights, slice(vectors.DELIVERY + measurement.OPEN, None)
+        values = p.g[:, 0, told]
+        variances = np.diagonal(p.g_cov[:, 0], axis1=-2, axis2=-1)[:, told]
+        mean = w @ values
+        return mean, np.sqrt(w @ (variances + (values - mean) ** 2))
 
     def sample(self, n: int, rng: np.random.Generator, repair: NDArray[np.int64] | None = None) -> Floats:
         """Draw deliveries of all shots together, (n, shots, 7): what is unknown of the session is shared.
@@ -166,16 +188,24 @@ class Delivery:
     def sample_with_calibrations(
         self, n: int, rng: np.random.Generator, repair: NDArray[np.int64] | None = None
     ) -> tuple[Floats, Floats]:
-        """Draw deliveries (n, shots, 7) and, of the same draws, calibrations (n, 6), see `measurement`."""
+        """Draw deliveries (n, shots, 7) and, of the same draws, calibrations (n, 12), see `measurement`."""
         p = self._parts
         part = self._pick(n, rng, repair)
         root_g = np.linalg.cholesky(p.g_cov[:, 0])
         root_x = np.linalg.cholesky(p.own)
-        dg = np.matmul(root_g[part], rng.standard_normal((n, p.g.shape[-1], 1)))
+        dg = np.matmul(root_g[part], draws.latin(n, p.g.shape[-1], rng)[..., None])
         dx = np.matmul(root_x[part], rng.standard_normal((n, len(self), X, 1)))
         x = p.x[part] + (dx - np.matmul(p.pull[part], dg[:, None]))[..., 0]
         x[..., 0] = np.exp(x[..., 0])
         return x, p.g[part, 0, X:] + dg[:, X:, 0]
+
+    def sample_points(
+        self, n: int, rng: np.random.Generator, repair: NDArray[np.int64] | None = None
+    ) -> dict[str, NDArray[np.int64]]:
+        """Points that draws of `sample` with the same arguments believe in: places in `vocabulary.POINTS`."""
+        part = self._pick(n, rng, repair)
+        h = self._hypotheses
+        return {c: {"face_point": h.face, "speed_point": h.speed}[c][part] for c in self.points}
 
     def _pick(self, n: int, rng: np.random.Generator, repair: NDArray[np.int64] | None) -> NDArray[np.int64]:
         """Hypothesis of each draw, (n,)."""
@@ -183,7 +213,7 @@ class Delivery:
             return rng.choice(len(self._weights), size=n, p=self._weights)
         out = np.empty(n, dtype=np.int64)
         for wanted in np.unique(repair):
-            among = np.flatnonzero(self._repair == wanted)
+            among = np.flatnonzero(self._hypotheses.repair == wanted)
             if not len(among):
                 raise ValueError(f"no repair {wanted} was weighed: infer without naming a strike model")
             share = self._weights[among] / max(float(self._weights[among].sum()), 1e-300)
@@ -191,6 +221,22 @@ class Delivery:
             share = share / share.sum() if share.sum() > 0.0 else np.full(len(among), 1.0 / len(among))
             out[at] = rng.choice(among, size=len(at), p=share)
         return out
+
+    def of(self, session: Session) -> Delivery:
+        """Return the same posterior for shots of its session, flagged or left out since.
+
+        What a channel that was found wrong said entered no shot, so nothing is inferred anew.
+        """
+        at = np.flatnonzero(np.isin(self.session.shot, session.shot))
+
+        def rows(channels: Mapping[str, Floats]) -> Mapping[str, Floats]:
+            return MappingProxyType({k: v[at] for k, v in channels.items()})
+
+        return replace(
+            self, session=session, mean=self.mean[at], cov=self.cov[at], misread=self.misread[at],
+            predicted=rows(self.predicted), predicted_sd=rows(self.predicted_sd),
+            residual=rows(self.residual), _parts=self._parts.take(at, slice(None)),
+        )  # fmt: skip
 
     def mirrored(self) -> Delivery:
         """Return what a left-handed player should read: path, face, direction, axis and aim flip."""
@@ -208,4 +254,5 @@ class Delivery:
             calibrations=MappingProxyType(calibrations),
             predicted=MappingProxyType(mirror(self.predicted)),
             residual=MappingProxyType(mirror(self.residual)),
+            left_out=tuple(x.mirrored() for x in self.left_out),
         )

@@ -4,14 +4,14 @@ Symbols, for one session under one hypothesis (skill level and strike model):
 
 ====== ==================== ====================================================================
 x_i    (7,)                 delivery of shot i, the logarithm of the speed first
-g      (13,)                (m, c): the player's mean delivery (7) and the calibrations (6)
+g      (19,)                (m, c): the player's mean delivery (7) and the calibrations (12)
 y_i    (12,)                measured channels, s_i (12,) the SDs of measurement and linearisation
 A_i    (12, 7)              slopes of the channels by x_i over s_i, zero where nothing was measured
-B_i    (12, 6)              slopes by c over s_i
+B_i    (12, 12)             slopes by c over s_i
 r_i    (12,)                residuals, measured less predicted, over s_i
 W      (7, 7)               inverse of the covariance of one player's shots about m
 V, m_0 (7, 7), (7,)         inverse covariance and centre of players' means
-K, c_0 (6, 6), (6,)         inverse covariance (diagonal) and centre of the calibrations
+K, c_0 (12, 12), (12,)      inverse covariance (diagonal) and centre of the calibrations
 w_i, t_i                    firmness with which a shot is held to m; 1 for a shot that counts, else 0
 ====== ==================== ====================================================================
 
@@ -44,16 +44,15 @@ in which the distance of a shot far from the mean counts by its logarithm (see `
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
 from fitter.physics import vectors
+from fitter.shots.infer.hypotheses import Hypotheses
 from fitter.shots.infer.linearise import Line
 from fitter.shots.infer.measurement import CALIBRATIONS, Data
-from fitter.shots.infer.prior import Prior
 
 Floats = NDArray[np.float64]
 
@@ -71,23 +70,28 @@ class Precisions:
         W and V.
     centre : ndarray, shape (k, 1, 7)
         m_0.
-    calibration : ndarray, shape (sessions, 6)
+    calibration : ndarray, shape (sessions, 12)
         Diagonal of K.
+    scatter : ndarray, shape (k, 1, 7)
+        Variances of one player's shots at the hypothesis' level.
     """
 
     within: Floats
     between: Floats
     centre: Floats
     calibration: Floats
+    scatter: Floats
 
 
-def precisions(priors: Sequence[Prior], data: Data) -> Precisions:
+def precisions(hypotheses: Hypotheses, data: Data) -> Precisions:
     """Invert the covariances of the priors of k hypotheses."""
+    priors = hypotheses.priors
     return Precisions(
         np.stack([np.linalg.inv(p.within) for p in priors])[:, None],
         np.stack([np.linalg.inv(p.between) for p in priors])[:, None],
         np.stack([p.mean for p in priors])[:, None],
         1.0 / data.spread**2,
+        np.stack([np.diag(p.within) for p in priors])[:, None],
     )
 
 
@@ -98,17 +102,20 @@ class Equations:
     Parameters
     ----------
     r : ndarray, shape (k, n, 12)
+    within : ndarray, shape (k, n, 7, 7)
+        W by the session's own scatter.
     h, own : ndarray, shape (k, n, 7, 7)
         H and its inverse.
     b : ndarray, shape (k, n, 7)
-    d : ndarray, shape (k, n, 7, 13)
-    s : ndarray, shape (k, sessions, 13, 13)
-    e : ndarray, shape (k, sessions, 13)
+    d : ndarray, shape (k, n, 7, 19)
+    s : ndarray, shape (k, sessions, 19, 19)
+    e : ndarray, shape (k, sessions, 19)
     distance : ndarray, shape (k, n)
         Squared Mahalanobis distance of each shot from the player's mean.
     """
 
     r: Floats
+    within: Floats
     h: Floats
     own: Floats
     b: Floats
@@ -119,7 +126,14 @@ class Equations:
 
 
 def eliminate(
-    data: Data, p: Precisions, line: Line, noise: Floats, x: Floats, g: Floats, weight: Floats
+    data: Data,
+    p: Precisions,
+    line: Line,
+    noise: Floats,
+    x: Floats,
+    g: Floats,
+    weight: Floats,
+    scatter: Floats,
 ) -> Equations:
     """Set up the equations at a point and eliminate its shots.
 
@@ -133,9 +147,11 @@ def eliminate(
     noise : ndarray, shape (k, n, 12)
         s_i.
     x : ndarray, shape (k, n, 7)
-    g : ndarray, shape (k, sessions, 13)
+    g : ndarray, shape (k, sessions, 19)
     weight : ndarray, shape (k, n)
         w_i.
+    scatter : ndarray, shape (k, sessions, 7)
+        Variances of the session's shots over those of W.
     """
     owner, first, trust = data.owner, data.first, data.trust[:, None]
     m, c = g[..., :X], g[..., X:]
@@ -144,8 +160,10 @@ def eliminate(
     a, b_c = line.by_x * use[..., None], line.by_c * use[..., None]
     a_t, b_t = a.swapaxes(-1, -2), b_c.swapaxes(-1, -2)
     off = x - m[:, owner]
-    inner = _times(p.within, off)
-    held, pulled = p.within * weight[..., None, None], inner * weight[..., None]
+    less = 1.0 / np.sqrt(scatter)
+    within = (p.within * less[..., :, None] * less[..., None, :])[:, owner]
+    inner = _times(within, off)
+    held, pulled = within * weight[..., None, None], inner * weight[..., None]
     h = a_t @ a + held  # (2)
     f = np.concatenate([-held, a_t @ b_c], axis=-1)
     b = _times(a_t, r) - pulled
@@ -161,7 +179,7 @@ def eliminate(
     e = np.add.reduceat(right * trust, first, axis=1)
     e[..., :X] -= _times(p.between, m - p.centre)
     e[..., X:] -= p.calibration * (c - data.mean)
-    return Equations(r, h, own, b, d, s, e, (off * inner).sum(-1))
+    return Equations(r, within, h, own, b, d, s, e, (off * inner).sum(-1))
 
 
 def log_evidence(data: Data, p: Precisions, q: Equations, noise: Floats, g: Floats) -> Floats:
@@ -172,7 +190,7 @@ def log_evidence(data: Data, p: Precisions, q: Equations, noise: Floats, g: Floa
     """
     m, c = g[..., :X], g[..., X:]
     used = np.isfinite(data.y)
-    cost = (q.r * q.r).sum(-1) + np.linalg.slogdet(q.h)[1] - np.linalg.slogdet(p.within)[1]  # (7)
+    cost = (q.r * q.r).sum(-1) + np.linalg.slogdet(q.h)[1] - np.linalg.slogdet(q.within)[1]  # (7)
     beyond = np.maximum(q.distance / data.ordinary, 1.0)
     cost += np.minimum(q.distance, data.ordinary) + data.ordinary * np.log(beyond)
     cost += 2.0 * np.log(np.where(used, noise, 1.0)).sum(-1)

@@ -15,8 +15,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from fitter.base.assumptions import current
+from fitter.shots.infer import contradiction, device
+from fitter.shots.infer.hypotheses import Hypotheses
 from fitter.shots.infer.measurement import Data
-from fitter.shots.infer.prior import Prior
 from fitter.shots.infer.step import Posterior, solve
 
 Floats = NDArray[np.float64]
@@ -76,6 +77,8 @@ class Found:
     expected, spread : ndarray, shape (n, 12)
         Prediction of each channel given all others, and its SD with the noise of one measurement, SI.
     misread : ndarray of bool, shape (n, 12)
+    broken : ndarray of bool, shape (sessions, 12)
+        Channels that contradict all others of their session; they were not used.
     """
 
     posterior: Posterior
@@ -83,44 +86,44 @@ class Found:
     expected: Floats
     spread: Floats
     misread: NDArray[np.bool_]
+    broken: NDArray[np.bool_]
 
 
-def search(data: Data, priors: list[Prior], models: Floats, odds: Floats, limits: Limits) -> Found:
-    """Solve all sessions, leaving out channels that the others contradict.
+def search(data: Data, hypotheses: Hypotheses, limits: Limits) -> Found:
+    """Solve all sessions, leaving out what the rest contradicts: first whole channels, then single readings.
 
     Parameters
     ----------
     data : Data
-    priors : list of Prior
-        Of k hypotheses.
-    models : ndarray, shape (k, 14)
-    odds : ndarray, shape (k,)
-        Logarithm of each hypothesis' prior probability.
+    hypotheses : Hypotheses
     limits : Limits
     """
     left_out = np.zeros(data.y.shape, dtype=bool)
-    posterior = solve(data, priors, models)
-    sizes = np.bincount(data.owner)
+    posterior = solve(data, hypotheses)
+    broken: NDArray[np.bool_] = contradiction.broken(data, hypotheses, posterior)
+    if broken.any():
+        data = replace(data, y=np.where(broken[data.owner], np.nan, data.y))
+        rows = np.flatnonzero(np.isin(data.owner, np.flatnonzero(broken.any(axis=1))))
+        _solve_anew(data, hypotheses, posterior, rows)
+    sizes: NDArray[np.int64] = np.bincount(data.owner)
     for turn in range(1 + PASSES):
         # Judged with means and calibrations held; then the sessions are solved again without what was found.
         # In a small session one misread moves the mean itself: all suspects are left out at first.
         small = (sizes[data.owner] <= limits.small) & (turn == 0)
         easy = np.where(small, limits.suspect, 1.0)
-        judged = _judge(data, priors, models, odds, posterior, left_out, limits, easy)
+        judged = _judge(data, hypotheses, posterior, left_out, limits, easy)
         changed = np.unique(data.owner[(judged != left_out).any(axis=1)])
         left_out = judged
         if len(changed):
             rows = np.flatnonzero(np.isin(data.owner, changed))
-            _again(data, priors, models, posterior, left_out, rows, hold=False)
-    expected, spread = loo(data, posterior, odds, left_out)
-    return Found(posterior, weights(posterior, odds), expected, spread, left_out)
+            _again(data, hypotheses, posterior, left_out, rows, hold=False)
+    expected, spread = loo(data, posterior, hypotheses.odds, left_out)
+    return Found(posterior, weights(posterior, hypotheses.odds), expected, spread, left_out, broken)
 
 
 def _judge(
     data: Data,
-    priors: list[Prior],
-    models: Floats,
-    odds: Floats,
+    hypotheses: Hypotheses,
     posterior: Posterior,
     left_out: NDArray[np.bool_],
     limits: Limits,
@@ -133,20 +136,20 @@ def _judge(
     out = left_out.copy()
     trial = replace(posterior, **{name: getattr(posterior, name).copy() for name in _OF_SHOTS})
     for _ in range(PASSES):
-        z = _excess(data, trial, odds, out, limits)
+        z = _excess(data, trial, hypotheses.odds, out, limits)
         worst = z.argmax(axis=1)
         rows = np.flatnonzero(z[np.arange(len(z)), worst] > limits.suspect)
         rows = rows[~out[rows, worst[rows]]]
         if not len(rows):
             break
         out[rows, worst[rows]] = True
-        _again(data, priors, models, trial, out, rows, hold=True)
-    out &= _excess(data, trial, odds, out, limits) > easy[:, None]
+        _again(data, hypotheses, trial, out, rows, hold=True)
+    out &= _excess(data, trial, hypotheses.odds, out, limits) > easy[:, None]
     rows = np.flatnonzero(out.any(axis=1))
     if len(rows):
         free = replace(data, loose=np.where(out.any(axis=1), limits.loose, data.loose))
-        _again(free, priors, models, trial, out, rows, hold=True)
-        expected, spread = loo(data, trial, odds, out)
+        _again(free, hypotheses, trial, out, rows, hold=True)
+        expected, spread = loo(data, trial, hypotheses.odds, out)
         out &= np.abs(data.y - expected) > limits.mishit * spread * easy[:, None]
     return out
 
@@ -176,15 +179,18 @@ def _excess(
 ) -> Floats:
     """Standardised residuals without sign over their limits, (n, 12), 0 where nothing was measured."""
     expected, spread = loo(data, posterior, odds, left_out)
-    alone = (weights(posterior, odds)[:, data.owner, None] * posterior.alone).sum(axis=0)
+    w = weights(posterior, odds)[:, data.owner, None]
+    alone = (w * posterior.alone).sum(axis=0)
+    # The device's share of the prediction's variance is as uncertain as its noise (Satterthwaite 1946).
+    noise = np.sqrt((w * posterior.noise**2).sum(axis=0)) / spread
+    free = (w * posterior.free[:, data.owner]).sum(axis=0) / noise**4
     limit = np.where(spread <= limits.share * alone, limits.constrained, limits.free)
-    return np.nan_to_num(np.abs(data.y - expected) / spread / limit)
+    return np.nan_to_num(np.abs(data.y - expected) / spread / device.limit(limit, free))
 
 
 def _again(
     data: Data,
-    priors: list[Prior],
-    models: Floats,
+    hypotheses: Hypotheses,
     posterior: Posterior,
     left_out: NDArray[np.bool_],
     rows: NDArray[np.int64],
@@ -193,9 +199,20 @@ def _again(
     """Solve some shots again without what is left out, in place; `rows` are whole sessions unless held."""
     sessions = np.unique(data.owner[rows])
     part = data.take(rows, np.where(left_out, np.nan, data.y))
-    new = solve(part, priors, models, posterior.take(rows, sessions), hold)
+    _write(posterior, solve(part, hypotheses, posterior.take(rows, sessions), hold), rows, sessions, hold)
+
+
+def _solve_anew(data: Data, hypotheses: Hypotheses, posterior: Posterior, rows: NDArray[np.int64]) -> None:
+    """Solve whole sessions from the beginning, in place: without a channel the answer may be far away."""
+    new = solve(data.take(rows, data.y), hypotheses)
+    _write(posterior, new, rows, np.unique(data.owner[rows]), hold=False)
+
+
+def _write(
+    posterior: Posterior, new: Posterior, rows: NDArray[np.int64], sessions: NDArray[np.int64], hold: bool
+) -> None:
     for name in _OF_SHOTS:
         getattr(posterior, name)[:, rows] = getattr(new, name)
     if not hold:
-        for name in ("g", "g_cov", "evidence"):
+        for name in ("g", "g_cov", "evidence", "device", "free", "scatter"):
             getattr(posterior, name)[:, sessions] = getattr(new, name)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -13,6 +13,7 @@ from fitter.shots.infer.measurement import (
     CALIBRATIONS,
     LAUNCH,
     MEASURED,
+    OPEN,
     PATH,
     RESTITUTION,
     SPEED,
@@ -23,9 +24,15 @@ from fitter.shots.infer.measurement import (
 )
 
 Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
 
 _STEP = np.array([1e-5, 1e-5, 1e-5, 1e-5, 1e-5, 1e-6, 1e-6])
 _STEP_RESTITUTION = 1e-5
+_START = CALIBRATIONS.index("driver_rise_from")
+"""Secants by what is open about the strike span one SD. Where the rise of tangential restitution starts is
+looked at to both sides: beyond a shot's spin loft it has no tangent."""
+_PLACE = [MEASURED.index(n) for n in ("strike_toe_mm", "strike_high_mm")]
+_OF_PLACE = slice(CALIBRATIONS.index("gear"), CALIBRATIONS.index("fall_up") + 1)
 _TURN, _TILT = (MEASURED.index(n) for n in ("spin_rpm", "spin_axis_deg"))
 
 
@@ -37,7 +44,7 @@ class Line:
     ----------
     here : ndarray, shape (..., n, 12)
         At the delivery itself.
-    by_x, by_c : ndarray, shapes (..., n, 12, 7) and (..., n, 12, 6)
+    by_x, by_c : ndarray, shapes (..., n, 12, 7) and (..., n, 12, 12)
         Slopes.
     bend : ndarray, shape (..., n, 12)
         Variance of what the straight line misses.
@@ -49,19 +56,28 @@ class Line:
     bend: Floats
 
 
-def tangent(x: Floats, c: Floats, head: Floats, model: Floats, y: Floats) -> Line:
+def tangent(
+    x: Floats, c: Floats, head: Floats, model: Floats, struck: Ints, usual: Floats, y: Floats
+) -> Line:
     """Line at a delivery by one-sided differences, arguments as `measurement.predict` and `aligned`."""
-    raw = predict(x, c, head, model)
+    raw = predict(x, c, head, model, struck, usual)
     here = aligned(raw, y)
     by_x = np.empty((*here.shape, vectors.DELIVERY))
     for k, step in enumerate(_STEP):
         moved = np.array(x)
         moved[..., k] += step
-        by_x[..., k] = (aligned(predict(moved, c, head, model), y) - here) / step
-    return Line(here, by_x, _by_calibration(raw, here, x, c, head, model, y), np.zeros_like(here))
+        by_x[..., k] = (aligned(predict(moved, c, head, model, struck, usual), y) - here) / step
+    return _placed(
+        Line(
+            here, by_x, _by_calibration(raw, here, x, c, head, model, struck, usual, y), np.zeros_like(here)
+        ),
+        y,
+    )
 
 
-def secant(x: Floats, cov: Floats, c: Floats, head: Floats, model: Floats, y: Floats) -> Line:
+def secant(
+    x: Floats, cov: Floats, c: Floats, head: Floats, model: Floats, struck: Ints, usual: Floats, y: Floats
+) -> Line:
     """Line through the spread of a delivery: statistical linear regression over its cubature points.
 
     Iterated posterior linearisation (Garcia-Fernandez, Svensson, Morelande & Sarkka 2015, IEEE Trans. Signal
@@ -70,24 +86,49 @@ def secant(x: Floats, cov: Floats, c: Floats, head: Floats, model: Floats, y: Fl
     """
     n = vectors.DELIVERY
     root = np.linalg.cholesky(cov)
-    raw = predict(x, c, head, model)
+    raw = predict(x, c, head, model, struck, usual)
     here = aligned(raw, y)
     mean, square = np.zeros_like(here), np.zeros_like(here)
     lean = np.empty((*here.shape, n))
     for k in range(n):
         arm = np.sqrt(n) * root[..., k]
-        up = aligned(predict(x + arm, c, head, model), y) - here
-        down = aligned(predict(x - arm, c, head, model), y) - here
+        up = aligned(predict(x + arm, c, head, model, struck, usual), y) - here
+        down = aligned(predict(x - arm, c, head, model, struck, usual), y) - here
         mean += (up + down) / (2 * n)
         square += (up * up + down * down) / (2 * n)
         lean[..., k] = (up - down) / (2.0 * np.sqrt(n))
     bend = np.maximum(square - mean * mean - (lean * lean).sum(-1), 0.0)
     by_x = np.linalg.solve(root.swapaxes(-1, -2), lean.swapaxes(-1, -2)).swapaxes(-1, -2)
-    return Line(here + mean, by_x, _by_calibration(raw, here, x, c, head, model, y), bend)
+    return _placed(
+        Line(here + mean, by_x, _by_calibration(raw, here, x, c, head, model, struck, usual, y), bend), y
+    )
+
+
+def _placed(line: Line, y: Floats) -> Line:
+    """What hangs on the strike place is told by shots whose place was measured; for others it is noise.
+
+    A gear effect and inferred strike heights are told together by their product alone, and the most probable
+    pair of such a product has the gear effect too large.
+    """
+    untold = np.asarray(np.isnan(y[:, _PLACE]).any(axis=1))
+    if not untold.any():
+        return line
+    by_c = line.by_c.copy()
+    noise: Floats = (by_c[..., _OF_PLACE] ** 2).sum(axis=-1)
+    by_c[..., untold, :, _OF_PLACE.start : _OF_PLACE.stop] = 0.0
+    return replace(line, by_c=by_c, bend=line.bend + np.where(untold[:, None], noise, 0.0))
 
 
 def _by_calibration(
-    raw: Floats, here: Floats, x: Floats, c: Floats, head: Floats, model: Floats, y: Floats
+    raw: Floats,
+    here: Floats,
+    x: Floats,
+    c: Floats,
+    head: Floats,
+    model: Floats,
+    struck: Ints,
+    usual: Floats,
+    y: Floats,
 ) -> Floats:
     out = np.zeros((*here.shape, len(CALIBRATIONS)))
     out[..., 0, SPEED] = here[..., 0]
@@ -96,11 +137,20 @@ def _by_calibration(
     both = np.isfinite(y[:, _TURN]) & np.isfinite(y[:, _TILT])
     off = np.where(both, raw[..., _TILT] - y[:, _TILT], 0.0)
     scale = np.where(both, raw[..., _TURN] / np.where(both, y[:, _TURN], 1.0), 1.0)
-    out[..., _TURN, SPIN] = here[..., _TURN]
-    out[..., _TILT, SPIN] = scale * np.sin(off)
+    out[..., _TURN, SPIN] = usual
+    out[..., _TILT, SPIN] = np.where(both, usual / np.where(both, y[:, _TURN], 1.0) * np.sin(off), 0.0)
     out[..., _TURN, AXIS] = -raw[..., _TURN] * np.sin(off)
     out[..., _TILT, AXIS] = scale * np.cos(off)
     moved = np.array(c)
     moved[..., RESTITUTION] += _STEP_RESTITUTION
-    out[..., RESTITUTION] = (aligned(predict(x, moved, head, model), y) - here) / _STEP_RESTITUTION
+    out[..., RESTITUTION] = (
+        aligned(predict(x, moved, head, model, struck, usual), y) - here
+    ) / _STEP_RESTITUTION
+    one = np.eye(len(CALIBRATIONS))
+    steps = np.vstack([one[OPEN:], -one[_START]]).reshape(-1, *[1] * (c.ndim - 1), len(CALIBRATIONS))
+    ends = aligned(
+        predict(np.broadcast_to(x, (len(steps), *x.shape)), c + steps, head, model, struck, usual), y
+    )
+    out[..., OPEN:] = np.moveaxis(ends[:-1] - here, 0, -1)
+    out[..., _START] = 0.5 * (ends[_START - OPEN] - ends[-1])
     return out

@@ -7,10 +7,12 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from fitter import strike_models
 from fitter.base.assumptions import current
 from fitter.base.units import DEG, RPM
 from fitter.physics import engine, vectors
-from fitter.shots.session import CHANNELS, Session
+from fitter.shots.session import Session
+from fitter.shots.vocabulary import CHANNELS
 
 Floats = NDArray[np.float64]
 
@@ -24,12 +26,20 @@ START = 7
 SCALE = np.array([1.0, DEG, DEG, DEG, DEG, 1e-3, 1e-3, 1.0, DEG, DEG, RPM, DEG])
 """SI in one unit of each channel's name."""
 SPEED, PATH, RESTITUTION, LAUNCH, SPIN, AXIS = range(6)
-CALIBRATIONS = ("club_speed", "path", "restitution", "launch", "spin", "axis")
+OF_SESSION = ("club_speed", "path", "restitution", "launch", "spin", "axis")
 """Calibrations of a session: logarithm of a factor on the club speed, sums on the path (rad), the restitution
 and the launch (rad), logarithm of a factor on the spin, sum on the spin axis (rad)."""
+OPEN = len(OF_SESSION)
+"""First of the calibrations that are what is open about the strike, see `strike_models.opened`."""
+CALIBRATIONS = (*OF_SESSION, *(name.removeprefix("strike.") for name in strike_models.OPEN))
+COLUMN = {name: k for k, name in enumerate(MEASURED)}
+"""Place of each channel in the arrays here."""
+BELONG = {"face_point": ("face_deg", "dynamic_loft_deg"), "speed_point": ("path_deg",)}
+"""Channels that belong to each point: a head's turn moves the path, and the speed hardly."""
 _FACTOR = ("club_speed_mps", "ball_speed_mps")
 _INDOOR = ("spin_rpm", "spin_axis_deg")
 _SPIN, _AXIS = MEASURED.index("spin_rpm"), MEASURED.index("spin_axis_deg")
+LOFT, FACE = MEASURED.index("dynamic_loft_deg"), MEASURED.index("face_deg")
 
 
 @dataclass(frozen=True)
@@ -45,14 +55,14 @@ class Data:
     trust : ndarray, shape (n,)
         1 where a shot counts for the session's mean and calibrations, 0 where it was set aside.
     head : ndarray, shape (n, 13)
-    mean, spread : ndarray, shape (sessions, 6)
+    mean, spread : ndarray, shape (sessions, 12)
         Prior of the calibrations.
-    fall : (float, float)
-        SDs of the fall of restitution across and up the face, per m2 of miss.
     ordinary : float
         Squared Mahalanobis distance from the player's mean up to which a shot is an ordinary one.
     loose : ndarray, shape (n,)
         How firmly each shot is held to the player's mean, 1 as the scatter says.
+    usual : ndarray, shape (n,)
+        Spin of the session's middle shot, rad/s.
     """
 
     y: Floats
@@ -62,17 +72,17 @@ class Data:
     head: Floats
     mean: Floats
     spread: Floats
-    fall: tuple[float, float]
     ordinary: float
     loose: Floats
+    usual: Floats
 
     def take(self, rows: NDArray[np.int64], y: Floats) -> Data:
         """Cut out some rows, in order, with other measurements y (n, 12)."""
         sessions, first = np.unique(self.owner[rows], return_index=True)
         return Data(
             y[rows], self.sd[rows], first, self.trust[rows], self.head[rows], self.mean[sessions],
-            self.spread[sessions], self.fall, self.ordinary,
-            self.loose[rows],
+            self.spread[sessions], self.ordinary, self.loose[rows],
+            self.usual[rows],
         )  # fmt: skip
 
     @property
@@ -90,21 +100,32 @@ def is_indoor(session: Session, indoor: bool | None = None) -> NDArray[np.bool_]
 
 
 def measured(session: Session) -> Floats:
-    """Measured channels in SI, shape (n, 12), NaN where missing, impossible or set aside as a misread.
+    """Measured channels in SI, shape (n, 12), NaN where missing, impossible or left out.
 
     Only the channel that a flag sets aside is left out: the rest of the shot is still used.
     """
-    y = np.stack([session.value(name) for name in MEASURED], axis=1) * SCALE
+    y = np.stack([session.used(name) for name in MEASURED], axis=1) * SCALE
     at = {int(s): i for i, s in enumerate(session.shot)}
     for flag in session.flags:
         if flag.set_aside and flag.channel in MEASURED and flag.shot in at:
             y[at[flag.shot], MEASURED.index(flag.channel)] = np.nan
     # An impossible value is not used, flagged or not.
     for k, name in enumerate(MEASURED):
-        low, high = CHANNELS[name].limits or (-np.inf, np.inf)
-        value = session.value(name)
-        y[~((value >= low) & (value <= high)), k] = np.nan
+        y[impossible(session, name), k] = np.nan
     return np.where(np.isfinite(y), y, np.nan)
+
+
+def impossible(session: Session, name: str) -> NDArray[np.bool_]:
+    """Where a channel lies beyond what can be, shape (n,).
+
+    The face ends where strikes do, so that a strike near its edge may be read beyond it: by its noise.
+    """
+    low, high = CHANNELS[name].limits or (-np.inf, np.inf)
+    value, room = session.value(name), 0.0
+    if name.startswith("strike"):
+        a = current()
+        room = a.value("measurement.noise_room") * a.sd("measurement.strike_mm")
+    return np.asarray((value < low - room) | (value > high + room))
 
 
 def spreads(session: Session, indoor: bool | None = None) -> Floats:
@@ -130,10 +151,35 @@ def spreads(session: Session, indoor: bool | None = None) -> Floats:
     return out
 
 
-def calibration_prior(session: Session) -> tuple[Floats, Floats]:
-    """Mean and SD of the session's calibrations before its shots are looked at, shape (6,) each.
+def usual_spin(session: Session) -> float:
+    """Middle spin of a session, rad/s; that of an ordinary drive if none was measured."""
+    told = session.used("spin_rpm")
+    told = told[np.isfinite(told) & ~impossible(session, "spin_rpm")]
+    return float(np.median(told) if len(told) else current().value("measurement.usual_spin_rpm")) * RPM
 
-    Club speed and path belong to the face centre unless the channel 'speed_point' names the mass centre.
+
+def open_points(session: Session, name: str) -> tuple[int, ...]:
+    """Places of `vocabulary.POINTS` that a point may have: as told, else both if something belongs to it."""
+    told = session.told_point(name)
+    if told is not None:
+        return (told,)
+    return (0, 1) if any(session.has(c) for c in BELONG[name]) else (0,)
+
+
+def path_offsets() -> Floats:
+    """Mean and SD of what a device adds to the path of the face centre, (2, 2), rad.
+
+    First where it measures at the face centre, then at the head's mass centre.
+    """
+    a = current()
+    names = ("measurement.path_offset_deg", "measurement.closure_path_deg")
+    return np.array([[a.value(n), a.sd(n)] for n in names]) * DEG
+
+
+def calibration_prior(session: Session) -> tuple[Floats, Floats]:
+    """Mean and SD of the session's calibrations before its shots are looked at, shape (12,) each.
+
+    Where it is open to which point of the head the path belongs, both moments are those of the mixture.
     """
     a = current()
     names = ("club_speed_offset_pct", "path_offset_deg", "restitution_offset", "launch_offset_deg",
@@ -145,11 +191,18 @@ def calibration_prior(session: Session) -> tuple[Floats, Floats]:
     away = _closing_speed(session) - a.value("strike.restitution_speed")
     own = a.sd("strike.restitution") ** 2 + (a.sd("strike.restitution_slope") * away) ** 2
     sd[RESTITUTION] = np.sqrt(sd[RESTITUTION] ** 2 + own)
-    points = [w.casefold() for w in session.word("speed_point") if w]
-    if points and sum("mass" in w or "gravity" in w or w in ("cg", "com") for w in points) * 2 > len(points):
-        mean[PATH] = a.value("measurement.closure_path_deg") * DEG
-        sd[PATH] = a.sd("measurement.closure_path_deg") * DEG
-    return mean, sd
+    offsets, places = path_offsets(), open_points(session, "speed_point")
+    w = np.zeros(2)
+    w[list(places)] = 1.0 if len(places) == 1 else [1.0 - at_mass_centre(), at_mass_centre()]
+    mean[PATH] = w @ offsets[:, 0]
+    sd[PATH] = np.sqrt(w @ (offsets[:, 1] ** 2 + (offsets[:, 0] - mean[PATH]) ** 2))
+    more = len(CALIBRATIONS) - OPEN
+    return np.append(mean, np.zeros(more)), np.append(sd, np.ones(more))
+
+
+def at_mass_centre() -> float:
+    """Probability that path and speed belong to the mass centre, before anything is looked at."""
+    return current().value("measurement.at_mass_centre")
 
 
 def _closing_speed(session: Session) -> float:
@@ -162,19 +215,32 @@ def _closing_speed(session: Session) -> float:
     return current().value("player.mean_speed")
 
 
-def predict(x: Floats, calibration: Floats, head: Floats, model: Floats) -> Floats:
+def predict(
+    x: Floats,
+    calibration: Floats,
+    head: Floats,
+    model: Floats,
+    struck: NDArray[np.int64] | None = None,
+    usual: Floats | None = None,
+) -> Floats:
     """What a device would show of deliveries.
 
     Parameters
     ----------
     x : ndarray, shape (..., 7)
         Delivery at the face centre with the logarithm of the speed first: log m/s, rad, m.
-    calibration : ndarray, shape (..., 6)
+    calibration : ndarray, shape (..., 12)
         See `CALIBRATIONS`.
     head : ndarray, shape (..., 13)
         See `vectors.HEAD`.
-    model : ndarray, shape (..., 14)
+    model : ndarray, shape (..., 15)
         See `vectors.MODEL`.
+    struck : ndarray of int, shape (k,), optional
+        With x of shape (..., k, n, 7): 1 where face and loft are told where the ball was struck, else 0.
+    usual : ndarray, shape (n,), optional
+        Spin to which the factor on the spin is applied, rad/s; the predicted one if None. The most probable
+        pair of a product has the factor too large, since it then explains the player's scatter by less
+        scatter of the swing.
 
     Returns
     -------
@@ -183,7 +249,9 @@ def predict(x: Floats, calibration: Floats, head: Floats, model: Floats) -> Floa
     """
     deed = np.array(x)
     deed[..., 0] = np.exp(x[..., 0])
-    bounce = np.array(np.broadcast_to(model, (*x.shape[:-1], vectors.MODEL)))
+    bounce = strike_models.opened(
+        model, np.broadcast_to(calibration[..., OPEN:], (*x.shape[:-1], len(CALIBRATIONS) - OPEN))
+    )
     bounce[..., vectors.COR] += calibration[..., RESTITUTION]
     start = engine.strikes(deed, head, bounce)
     out = np.empty((*x.shape[:-1], len(MEASURED)))
@@ -192,8 +260,12 @@ def predict(x: Floats, calibration: Floats, head: Floats, model: Floats) -> Floa
     out[..., 2] += calibration[..., PATH]
     out[..., START:] = start
     out[..., START + 1] += calibration[..., LAUNCH]
-    out[..., 10] *= np.exp(calibration[..., SPIN])
+    out[..., 10] += np.expm1(calibration[..., SPIN]) * (out[..., 10] if usual is None else usual)
     out[..., 11] += calibration[..., AXIS]
+    if struck is not None and struck.any():
+        there = np.flatnonzero(struck)
+        at = at_strike(deed[..., there, :, :], head)
+        out[..., LOFT][..., there, :], out[..., FACE][..., there, :] = at[..., 0], at[..., 1]
     return out
 
 

@@ -6,7 +6,8 @@ player's mean is held to it less, by monotone weights (Maronna 1976, Ann. Statis
 
     w_i = min(loose_i, ordinary / ((x_i - m)' W (x_i - m) + tr(W H_i^-1)))                               (8)
 
-so that a mishit on which several channels agree is believed.
+so that a mishit on which several channels agree is believed. The noise of each channel is found on the way,
+see `device`, and so is the scatter of each of the player's columns, see `scatter`.
 """
 
 from __future__ import annotations
@@ -16,15 +17,16 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from fitter.physics import vectors
+from fitter.shots.infer import device, scatter
+from fitter.shots.infer.doubt import Doubt
 from fitter.shots.infer.eliminate import G, X, eliminate, leverage, log_evidence, precisions
-from fitter.shots.infer.linearise import Line, secant, tangent
+from fitter.shots.infer.hypotheses import Hypotheses
+from fitter.shots.infer.linearise import secant, tangent
 from fitter.shots.infer.measurement import MEASURED, Data
 from fitter.shots.infer.prior import Prior
 
 Floats = NDArray[np.float64]
 
-_BALL = MEASURED.index("ball_speed_mps")
 TANGENTS, SECANTS = 4, 5
 """Rounds with tangents and with secants: fixed, so that no session's answer depends on its neighbours."""
 AGAIN = 4
@@ -43,9 +45,9 @@ class Posterior:
         Delivery, the logarithm of the speed first.
     own : ndarray, shape (k, n, 7, 7)
         Covariance of a shot if g were known.
-    pull : ndarray, shape (k, n, 7, 13)
+    pull : ndarray, shape (k, n, 7, 19)
         How far a shot moves with g: x = x_hat - pull (g - g_hat).
-    g, g_cov : ndarray, shapes (k, sessions, 13) and (k, sessions, 13, 13)
+    g, g_cov : ndarray, shapes (k, sessions, 19) and (k, sessions, 19, 19)
         Player's mean delivery and calibrations.
     evidence : ndarray, shape (k, sessions)
         Logarithm, up to a constant of the session.
@@ -57,6 +59,10 @@ class Posterior:
         Posterior variance of `predicted` over the square of `noise`.
     alone : ndarray, shape (k, n, 12)
         SD of a measurement if nothing else of the shot were known, SI.
+    device, free : ndarray, shape (k, sessions, 12)
+        Variance of the device's noise over the judged one, and its degrees of freedom.
+    scatter : ndarray, shape (k, sessions, 7)
+        Variance of the player's shots over that of the level.
     """
 
     x: Floats
@@ -69,13 +75,17 @@ class Posterior:
     noise: Floats
     leverage: Floats
     alone: Floats
+    device: Floats
+    free: Floats
+    scatter: Floats
 
     def take(self, shots: slice | NDArray[np.int64], one: slice | NDArray[np.int64]) -> Posterior:
         """Cut out some sessions: their rows and their numbers."""
         return Posterior(
             self.x[:, shots], self.own[:, shots], self.pull[:, shots], self.g[:, one], self.g_cov[:, one],
             self.evidence[:, one], self.predicted[:, shots], self.noise[:, shots], self.leverage[:, shots],
-            self.alone[:, shots],
+            self.alone[:, shots], self.device[:, one], self.free[:, one],
+            self.scatter[:, one],
         )  # fmt: skip
 
 
@@ -114,29 +124,28 @@ class _Damping:
 
 
 def solve(
-    data: Data, priors: list[Prior], models: Floats, begin: Posterior | None = None, hold: bool = False
+    data: Data, hypotheses: Hypotheses, begin: Posterior | None = None, hold: bool = False
 ) -> Posterior:
     """Find the posteriors of every hypothesis.
 
     Parameters
     ----------
     data : Data
-    priors : list of Prior
-        One for each of k hypotheses.
-    models : ndarray, shape (k, 14)
-        Strike model of each hypothesis.
+    hypotheses : Hypotheses
+        k of them.
     begin : Posterior, optional
         Of the same shots with little different: a few rounds of secants are enough then.
     hold : bool
-        Leave the sessions' means and calibrations as `begin` has them: the shots may be some of the sessions'
-        shots then.
+        Leave the sessions' means, calibrations and noise as `begin` has them: the shots may be some of the
+        sessions' shots then.
 
     Returns
     -------
     Posterior
     """
+    priors, model, struck = hypotheses.priors, hypotheses.models[:, None], hypotheses.face
     k, n, owner = len(priors), len(data.y), data.owner
-    p, model = precisions(priors, data), models[:, None]
+    p, doubt = precisions(hypotheses, data), Doubt.judged()
     within = np.stack([q.within for q in priors])[:, None]
     sd_shot, sd_mean = (
         np.sqrt(np.stack([np.diag(c) for c in covs]))[:, None]
@@ -148,47 +157,49 @@ def solve(
     damp_g = _Damping(LONGEST * sd_g, (k, len(data.first), G))
     weight = np.broadcast_to(data.loose, (k, n))
     if begin is None:
-        x, g = _first_guess(data, priors)
+        x, g = _first_guess(data, hypotheses)
+        tau, spread = np.ones((k, len(data.first), len(MEASURED))), np.ones((k, len(data.first), X))
         cov, first_round = np.empty(0), 0
     else:
-        x, g = begin.x, begin.g
+        x, g, tau, spread = begin.x, begin.g, begin.device, begin.scatter
         cov = begin.own + begin.pull @ begin.g_cov[:, owner] @ begin.pull.swapaxes(-1, -2)
         first_round = TANGENTS + SECANTS - AGAIN
+    free = np.full_like(tau, device.degrees()) if begin is None or not hold else begin.free
     for turn in range(first_round, TANGENTS + SECANTS + 1):
-        here = (g[:, owner, X:], data.head, model, data.y)
+        here = (g[:, owner, X:], data.head, model, struck, data.usual, data.y)
         line = tangent(x, *here) if turn < TANGENTS else secant(x, cov, *here)
-        noise = np.sqrt(data.sd**2 + line.bend + _fall(line, x, models, data.fall))
-        q = eliminate(data, p, line, noise, x, g, weight)
+        own = data.sd**2 * tau[:, owner]
+        total = own + line.bend + doubt.variance(line.here, x, struck)
+        noise = np.sqrt(total)
+        q = eliminate(data, p, line, noise, x, g, weight, spread)
         g_cov: Floats = begin.g_cov if begin is not None and hold else np.asarray(np.linalg.inv(q.s))  # (6)
         if turn == TANGENTS + SECANTS:
             break
         dg = np.zeros_like(q.e) if hold else np.matmul(g_cov, q.e[..., None])[..., 0]  # (4)
         dx = np.matmul(q.own, q.b[..., None])[..., 0] - np.matmul(q.d, dg[:, owner][..., None])[..., 0]  # (3)
+        if turn >= TANGENTS - 1 and not hold:
+            hat = leverage(data, q, line, noise, g_cov)
+            tau, free = device.update(data, tau, q.r, hat, own / total)  # (9)
+            spread = scatter.update(data, p.scatter, spread, x - g[:, owner, :X], q, g_cov)  # (11)
         x, g = x + damp_x(dx), g + damp_g(dg)
-        trace = (p.within.swapaxes(-1, -2) * q.own).sum((-1, -2))
+        trace = (q.within * q.own).sum((-1, -2))
         weight = np.minimum(data.loose, data.ordinary / (q.distance + trace))  # (8)
         if turn >= TANGENTS - 1:
             cov = q.own + q.d @ g_cov[:, owner] @ q.d.swapaxes(-1, -2)  # (6)
-    alone = np.sqrt(noise**2 + ((line.by_x @ within) * line.by_x).sum(-1))
-    evidence = log_evidence(data, p, q, noise, g)
     hat = leverage(data, q, line, noise, g_cov)
-    return Posterior(x, q.own, q.d, g, g_cov, evidence, line.here, noise, hat, alone)
+    root = np.sqrt(spread[:, owner])
+    alone = np.sqrt(
+        noise**2 + ((line.by_x @ (within * root[..., :, None] * root[..., None, :])) * line.by_x).sum(-1)
+    )
+    evidence = log_evidence(data, p, q, noise, g) + device.log_prior(data, tau) + scatter.log_prior(spread)
+    return Posterior(x, q.own, q.d, g, g_cov, evidence, line.here, noise, hat, alone, tau, free, spread)
 
 
-def _first_guess(data: Data, priors: list[Prior]) -> tuple[Floats, Floats]:
-    """Deliveries (k, n, 7) and sessions' means and calibrations (k, sessions, 13) to begin with."""
-    k, trust = len(priors), data.trust[:, None]
+def _first_guess(data: Data, hypotheses: Hypotheses) -> tuple[Floats, Floats]:
+    """Deliveries (k, n, 7) and sessions' means and calibrations (k, sessions, 19) to begin with."""
+    k, priors, trust = len(hypotheses), hypotheses.priors, data.trust[:, None]
     x = np.array(np.broadcast_to(_begin(data, priors[0]), (k, len(data.y), X)))
     counted = np.add.reduceat(data.trust, data.first)[:, None]
     mean = np.add.reduceat(x * trust, data.first, axis=1) / np.maximum(counted, 1.0)
     mean = np.where(counted > 0, mean, np.stack([q.mean for q in priors])[:, None])
     return x, np.concatenate([mean, np.broadcast_to(data.mean, (k, *data.mean.shape))], axis=-1)
-
-
-def _fall(line: Line, x: Floats, models: Floats, fall: tuple[float, float]) -> Floats:
-    """Variance of the ball speed, (k, n, 12): how fast restitution falls off the centre is not known."""
-    out = np.zeros_like(line.here)
-    per_cor = line.here[..., _BALL] / (1.0 + models[:, None, vectors.COR])
-    miss = fall[0] ** 2 * x[..., vectors.TOE] ** 4 + fall[1] ** 2 * x[..., vectors.HIGH] ** 4
-    out[..., _BALL] = per_cor**2 * miss
-    return out

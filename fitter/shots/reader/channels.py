@@ -15,7 +15,8 @@ from fitter.base.units import DEG
 from fitter.shots.reader.columns import where_of
 from fitter.shots.reader.layout import Block
 from fitter.shots.reader.numbers import Numbers
-from fitter.shots.session import CHANNELS, Floats
+from fitter.shots.session import Floats
+from fitter.shots.vocabulary import CHANNELS
 
 
 @dataclass
@@ -203,7 +204,7 @@ def check_signs(
     names = [
         n for n in ("path_deg", "face_deg", "direction_deg", "spin_axis_deg", "offline_m") if n in values
     ]
-    notices = _attack(values)
+    notices: tuple[str, ...] = ()
     if len(names) < 2:
         return Turned((), notices)
     every = product(*((1.0,) if n in certain else (1.0, -1.0) for n in names))
@@ -212,6 +213,13 @@ def check_signs(
     best = max(scores.values())
     as_is = scores[(1.0,) * len(names)]
     a = current()
+    if {"path_deg", "face_deg"} <= set(names):
+        # Face and path exchanged look like both turned: then nothing is turned, and `contradictions` tells.
+        swapped = {**values, "path_deg": values["face_deg"], "face_deg": values["path_deg"]}
+        exchanged = _likelihood(swapped, dict.fromkeys(names, 1.0), {})
+        single = max(s for signs, s in scores.items() if signs.count(-1.0) < 2)
+        if exchanged > max(single, as_is + a.value("intake.sign_strong")):
+            return Turned((), notices)
     if best - as_is < a.value("intake.sign_strong"):
         return Turned((), notices)
     fits = sorted(
@@ -302,22 +310,3 @@ _RELATIONS = (
     (("offline_m", "direction_deg", "spin_axis_deg"), _offline),
 )
 """Channels whose signs a relation compares, and its log likelihood."""
-
-
-def _attack(values: Mapping[str, Floats]) -> tuple[str, ...]:
-    """Notice if launch fits delivered loft and attack only with the other sign of attack."""
-    if not {"attack_deg", "dynamic_loft_deg", "launch_deg"} <= values.keys():
-        return ()
-    rows = _complete(values["launch_deg"], values["dynamic_loft_deg"], values["attack_deg"])
-    if not rows:
-        return ()
-    launch, loft, attack = rows
-    a = current()
-    share = a.value("intake.launch_share")
-    as_is, other = (
-        abs(float(np.median(launch - share * loft - (1.0 - share) * s * attack))) for s in (1.0, -1.0)
-    )
-    if as_is > a.value("intake.launch_wrong_deg") and other < a.value("intake.launch_right_deg"):
-        text = "Launch fits delivered loft only if attack has the other sign (down positive?): check it"
-        return (text + ", and turn it with --map 'Header=-attack_deg'.",)
-    return ()

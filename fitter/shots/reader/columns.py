@@ -7,13 +7,14 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
 
+from fitter.base.assumptions import current
 from fitter.base.errors import Problem, raise_if
 from fitter.base.files import write_whole
 from fitter.base.sources import refuse, toml
 from fitter.base.units import spellings
 from fitter.shots.reader import cells, headers
 from fitter.shots.reader.layout import Block
-from fitter.shots.session import CHANNELS, Channel
+from fitter.shots.vocabulary import CHANNELS, Channel
 
 UNITLESS = {"angle": "deg"}
 """Units that a header may leave out, because the trade knows no other (common practice)."""
@@ -107,6 +108,9 @@ def uses_of(
             notices.append(
                 f"'{header}' was taken for {label}: correct it with --map if it is something else."
             )
+        if match.channel == "apex_m" and target is None and _people(block, at, match):
+            notices.append(f"'{header}' holds heights of people, no apex: it is not used.")
+            match = replace(match, channel="")
         if not match.channel:
             unused.append(header)
             continue
@@ -121,6 +125,20 @@ def _holds_numbers(block: Block, at: int) -> bool:
     filled = [c for c in column(block, at) if c]
     numbers = [c for c in filled if cells.numberlike(c) and c not in ("0", "1")]
     return 2 * len(numbers) > len(filled)
+
+
+def _people(block: Block, at: int, match: headers.Match) -> bool:
+    """Whether heights are those of people: no ball stays so low, shot after shot."""
+    if set(headers.plain(block.headers[at]).split()) & {"apex", "peak", "max", "maximum", "ball", "flight"}:
+        return False
+    below = block.units[at] if at < len(block.units) else ""
+    unit = match.unit or (found[1] if below and (found := headers.unit_of(below)) else None)
+    seen = {c.replace(",", ".") for c in column(block, at) if c}
+    values = [float(c) for c in seen if cells.PLAIN_NUMBER.fullmatch(c)]
+    if unit is None or not values or len(values) < len(seen):
+        return False
+    low, high = (current().value(f"intake.person_{end}_m") for end in ("low", "high"))
+    return all(low <= v * unit.factor <= high for v in values)
 
 
 def _corrected(

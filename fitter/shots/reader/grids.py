@@ -23,7 +23,7 @@ _HINT = re.compile(r"\s*\"?sep=(.)\"?\n", re.IGNORECASE)
 _RULE = re.compile(r"^[\s:=+_|-]*$")
 
 
-def load(path: str | Path, what: str = "a log of shots") -> list[Grid]:
+def load(path: str | Path, what: str = "a log of shots", live: bool = False) -> list[Grid]:
     """Read the tables of a file.
 
     Parameters
@@ -32,6 +32,8 @@ def load(path: str | Path, what: str = "a log of shots") -> list[Grid]:
         Any of `KINDS`; the content decides, not the name.
     what : str
         What it should be, for messages.
+    live : bool
+        Whether somebody may still be writing it: text without an end of line at its end is not read yet.
 
     Returns
     -------
@@ -43,10 +45,10 @@ def load(path: str | Path, what: str = "a log of shots") -> list[Grid]:
     InputError
         If the file is missing, empty, damaged, no table, or larger than the limits of `fitter.base.sources`.
     """
-    return parse(read(path, what), Path(path).name)
+    return parse(read(path, what), Path(path).name, live)
 
 
-def parse(data: bytes, name: str) -> list[Grid]:
+def parse(data: bytes, name: str, live: bool = False) -> list[Grid]:
     """Turn the bytes of a file into grids; see `load`."""
     if not data.strip(b" \t\r\n\x00\xef\xbb\xbf\xff\xfe"):
         raise refuse(name, "an empty file", "a header row and shots", "Export the session again.")
@@ -55,6 +57,8 @@ def parse(data: bytes, name: str) -> list[Grid]:
     if data[:4] == b"PAR1":
         return [workbooks.parquet(data, name)]
     text = decode(data, name)
+    if live:
+        text = text[: max(text.rfind("\n"), text.rfind("\r")) + 1] or text
     if text.lstrip()[:1] in ("{", "["):
         grid = json_records(text, name)
         if grid is not None:
@@ -63,7 +67,7 @@ def parse(data: bytes, name: str) -> list[Grid]:
 
 
 def decode(data: bytes, name: str) -> str:
-    """Decode UTF-8, UTF-16 with or without a mark, or Latin-1 (Windows) text.
+    """Decode UTF-8, UTF-16 and UTF-32 with or without a mark, or Latin-1 (Windows) text.
 
     Raises
     ------
@@ -71,7 +75,16 @@ def decode(data: bytes, name: str) -> str:
         If the bytes are no text in any of them.
     """
     encodings = ["utf-8-sig", "cp1252", "latin-1"]
-    if data[:2] in (b"\xff\xfe", b"\xfe\xff"):
+    wide = (
+        [data[k:400:4].count(0) > 0.9 * len(data[k:400:4]) for k in range(4)]
+        if len(data) > 7
+        else [False] * 4
+    )
+    if data[:4] in (b"\xff\xfe\x00\x00", b"\x00\x00\xfe\xff"):
+        encodings = ["utf-32"]
+    elif wide in ([False, True, True, True], [True, True, True, False]):
+        encodings = ["utf-32-be" if wide[0] else "utf-32-le"]
+    elif data[:2] in (b"\xff\xfe", b"\xfe\xff"):
         encodings = ["utf-16"]
     elif len(data) > 3 and (data[1:200:2].count(0) > 0.4 * len(data[1:200:2])):
         encodings = ["utf-16-le"]

@@ -21,7 +21,7 @@ from fitter.shots.reader.synonyms import (
     UNIT_WORDS,
     by_word,
 )
-from fitter.shots.session import CHANNELS, Channel
+from fitter.shots.vocabulary import CHANNELS, Channel
 
 SERVING = {
     c.name: c
@@ -45,6 +45,8 @@ _QUALIFIERS = ESTIMATED_WORDS | {"measured", "meas"}
 _STOP_WORDS = frozenset({"actual", "raw", "value", "the", "of", "at", "your", "de"})
 _BRACKET = re.compile(r"[(\[{<]([^)\]}>]*)[)\]}>]")
 _CAMEL = re.compile(r"(?<=[a-z])(?=[A-Z])|(?<=[A-Z])(?=[A-Z][a-z])|(?<=\w)(?=[°º])")
+# Letters that take turns in case, or have points between them, are no words of their own.
+_DOTTED = re.compile(r"\ba\.?o\.?a\b\.?", re.IGNORECASE)
 _SIGN = re.compile(
     r"^(?P<side>r|right|up|u|toe|t|high|h|open|in to out|l|left|down|d|dn|heel|low|closed|out to in)"
     r"( is| =)? ?(?P<sign>\+|-|pos(itive)?|neg(ative)?|plus|minus)$"
@@ -92,6 +94,7 @@ class Match:
 @lru_cache(maxsize=4096)
 def plain(text: str) -> str:
     """Return lower-case words without accents, punctuation or case changes inside words."""
+    text = _DOTTED.sub("aoa", text)
     text = unicodedata.normalize("NFKD", _CAMEL.sub(" ", text).replace("ß", "ss"))
     text = "".join(c for c in text if not unicodedata.combining(c)).casefold()
     return " ".join(re.sub(r"[^\w#]+|_", " ", text).split())

@@ -11,14 +11,15 @@ import numpy as np
 from fitter.base.errors import InputError, Problem, raise_if
 from fitter.base.sources import refuse
 from fitter.shots.annotations import apply, parse, tidy
-from fitter.shots.reader import channels, columns, grids, headers, layout, numbers, players
+from fitter.shots.reader import channels, columns, grids, headers, layout, numbers, players, shifts
 from fitter.shots.reader.layout import Block
 from fitter.shots.reader.players import Shots
 from fitter.shots.reader.synonyms import HANDS
 from fitter.shots.reader.units import Flight, settle_units
 from fitter.shots.reader.workbooks import Grid
 from fitter.shots.screen import screen
-from fitter.shots.session import CHANNELS, WORDS, Column, Session
+from fitter.shots.session import Column, Session
+from fitter.shots.vocabulary import CHANNELS, WORDS
 
 _ESTIMATED = ("est", "calc", "comp", "model", "no", "false", "n", "0", "infer", "default")
 
@@ -34,6 +35,7 @@ def read(
     club: str | None = None,
     sheet: str | None = None,
     flight: Flight | None = None,
+    units: str | None = None,
 ) -> Session:
     """Read the shots of one player.
 
@@ -58,6 +60,8 @@ def read(
         Sheet of a workbook.
     flight : callable, optional
         Simulator that proves units, see `units.Flight`; the built-in blend if None.
+    units : {'us', 'metric'}, optional
+        Units of speeds and distances whose unit nothing else settles; asked for if None.
 
     Returns
     -------
@@ -81,6 +85,7 @@ def read(
         sheet=sheet,
         flight=flight,
         player=player,
+        units=units,
     )
     source, names = sessions[0].source, [s.player for s in sessions]
     if player is not None:
@@ -107,10 +112,13 @@ def read_all(
     sheet: str | None = None,
     flight: Flight | None = None,
     player: str | None = None,
+    live: bool = False,
+    units: str | None = None,
 ) -> list[Session]:
     """Read the shots of every player in a file, in the order in which they appear; see `read`.
 
-    ``player`` names the shots of a file that names nobody, and selects nothing.
+    ``player`` names the shots of a file that names nobody, and selects nothing. ``live`` leaves
+    out a last line that has no end yet.
     """
     wanted = parse(set_)
     saved = columns.load(shop_map) if shop_map is not None else {}
@@ -118,8 +126,8 @@ def read_all(
     if hand is not None and hand not in ("right", "left"):
         problem = Problem("--hand", repr(hand), "right, left", "Give the hand of the player.")
         raise InputError("The hand is not known.", [problem])
-    grid = _sheet(grids.load(path), sheet, mapped)
-    shots = _gather(layout.arrange(grid, mapped), mapped, hand, flight)
+    grid = _sheet(grids.load(path, live=live), sheet, mapped)
+    shots = _gather(layout.arrange(grid, mapped), mapped, hand, flight, not grid.sheet, units)
     sessions = players.by_player(grid.source, shots, hand, player, club)
     return [screen(s) for s in apply(sessions, wanted)]
 
@@ -148,8 +156,15 @@ def _sheet(grids: list[Grid], sheet: str | None, mapped: Mapping[str, str]) -> G
     return (holding or grids)[0]
 
 
-def _gather(plan: layout.Layout, mapped: Mapping[str, str], hand: str | None, flight: Flight | None) -> Shots:
-    """Read all blocks of a file into one table."""
+def _gather(
+    plan: layout.Layout,
+    mapped: Mapping[str, str],
+    hand: str | None,
+    flight: Flight | None,
+    text: bool = True,
+    units: str | None = None,
+) -> Shots:
+    """Read all blocks of a file into one table; ``text`` says that it is separated text."""
     shots = Shots(notices=list(plan.notices))
     problems: list[Problem] = []
     for block in plan.blocks:
@@ -158,9 +173,10 @@ def _gather(plan: layout.Layout, mapped: Mapping[str, str], hand: str | None, fl
             raise refuse(where, "headers and no shots", "at least one shot", "Export again.")
         uses, unused, notices = columns.uses_of(block, mapped, plan.stated_units, problems)
         shots.notices.extend(notices)
+        shots.notices.extend(shifts.straighten(block, uses, text, problems))
         _words(block, uses, shots)
         read = numbers.numbers_of(block, uses, problems)
-        settled = settle_units(block, read, flight, problems, shots.notices)
+        settled = settle_units(block, read, flight, problems, shots.notices, units)
         hands = shots.words["hand"][len(shots) :]
         for one in settled:
             turn = one.relative & np.array([HANDS.get(headers.plain(h), hand) == "left" for h in hands])

@@ -7,22 +7,15 @@ from collections.abc import Collection, Mapping
 from dataclasses import dataclass, field
 from types import MappingProxyType
 
+import numpy as np
+
 from fitter.base.sources import refuse
-from fitter.shots.reader import headers
-from fitter.shots.reader.cells import NOT_READ, PLAIN_NUMBER, is_empty, numberlike
+from fitter.shots.reader import headers, summaries
+from fitter.shots.reader.cells import NOT_READ, PLAIN_NUMBER, is_empty, numberlike, to_float
 from fitter.shots.reader.headers import is_club
 from fitter.shots.reader.workbooks import Grid
-from fitter.shots.session import WORDS
+from fitter.shots.vocabulary import WORDS
 
-_SUMS = (
-    "average, averages, avg, best, consistency, count, deviation, durchschnitt, max, maximum, "
-    "mean, means, media, median, min, minimum, mittelwert, moyenne, promedio, range, sd, st dev, "
-    "standard deviation, std, std dev, stdev, sum, summary, total, totals, var, variance, worst"
-)
-AVERAGES = frozenset(_SUMS.split(", "))
-"""First words of rows that sum up others."""
-_ALSO_WORDS = frozenset({"max", "min", "best", "worst", "range", "total", "sum", "media", "count", "mean"})
-"""Those of them that begin other phrases, or are names of people."""
 CONTEXT = ("player", "hand", *WORDS)
 _PAIR = re.compile(r"^\s*([^:=]{2,30}?)\s*[:=]\s*(.*)$")
 _TOP = 30
@@ -129,7 +122,48 @@ def _walk(grid: Grid, corrected: Collection[str]) -> Layout:
         else:
             left_out[kind].append(number)
         at += 1
+    for block in blocks:
+        left_out["average"] += _sums(block)
+    left_out["average"].sort()
     return Layout([b for b in blocks if b.rows] or blocks[:1], stated, _left_out(grid, left_out))
+
+
+def _sums(block: Block) -> list[int]:
+    """Take out the rows of a block that its other rows show to be no shots; give their numbers."""
+    gone: set[int] = set()
+    if summaries.numbered(block.rows, block.headers):
+        gone = {i for i, r in enumerate(block.rows) if summaries.by_words(r, block.headers, numbered=True)}
+    at = [i for i in range(len(block.rows)) if i not in gone]
+    measured = [k for k, h in enumerate(block.headers) if _measured(h, (), False)]
+    if len(at) >= 4 and measured:
+        ends = [at[0], at[-1]]
+        written = [[_cell(block.rows[i], k) for k in measured] for i in ends]
+        # Only a row that is all numbers is looked at again.
+        if any(sum(map(bool, w)) >= 3 for w in written):
+            table = np.array([[_number(_cell(block.rows[i], k)) for k in measured] for i in at])
+            step = np.array([_step([_cell(block.rows[i], k) for i in at[:40]]) for k in measured])
+            gone |= {at[i] for i in summaries.by_numbers(table, step, 3)}
+    numbers = [block.numbers[i] for i in sorted(gone)]
+    for name in ("rows", "numbers", "context"):
+        setattr(block, name, [x for i, x in enumerate(getattr(block, name)) if i not in gone])
+    return numbers
+
+
+def _cell(row: list[str], at: int) -> str:
+    return row[at] if at < len(row) else ""
+
+
+def _number(cell: str) -> float:
+    if not cell:
+        return float("nan")
+    value = to_float(cell, "," in cell and "." not in cell)
+    return float("nan") if value is None else value
+
+
+def _step(cells: list[str]) -> float:
+    """Last digit that the cells of a column show."""
+    decimals = [len(re.split("[.,]", c)[1]) if re.search("[.,]", c) else 0 for c in cells if c]
+    return 10.0 ** -min(max(decimals, default=0), 6)
 
 
 def _kind(cells: list[str], head: list[str] | None) -> str:
@@ -143,7 +177,7 @@ def _kind(cells: list[str], head: list[str] | None) -> str:
             return "pairs"
         if head is None:
             return "remark"
-    if _is_average(cells, head):
+    if summaries.by_words(cells, head):
         return "average"
     if len(texts) != 1 or len(head) <= 2:
         return "shot"
@@ -252,24 +286,6 @@ def _stated_units(text: str) -> dict[str, str]:
         if found:
             out.setdefault(found[1].quantity, found[0])
     return out
-
-
-def _is_average(cells: list[str], head: list[str]) -> bool:
-    """Whether the first words of a row, outside columns of remarks, say that it is no shot."""
-    for i, cell in enumerate(cells):
-        if not cell or numberlike(cell):
-            continue
-        channel = headers.understand(head[i]).channel if i < len(head) and head[i] else ""
-        if channel in ("intent", "note"):
-            continue
-        words = re.sub(r"\d+", " ", headers.plain(cell)).split()
-        if channel == "player" and words and words[0] in _ALSO_WORDS:
-            continue
-        if cell[0] in "Øø±σΣ∅" or " ".join(words) in AVERAGES:
-            return True
-        if words and words[0] in AVERAGES - _ALSO_WORDS:
-            return True
-    return False
 
 
 def _turned(grid: Grid) -> Grid | None:

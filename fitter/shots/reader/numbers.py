@@ -13,7 +13,8 @@ from fitter.base.units import UNITS, Unit
 from fitter.shots.reader import cells, headers
 from fitter.shots.reader.columns import Use, column, where_of
 from fitter.shots.reader.layout import Block
-from fitter.shots.session import Channel, Floats
+from fitter.shots.session import Floats
+from fitter.shots.vocabulary import Channel
 
 _LARGEST = 1e12
 """Numbers from here on are no measurement, and would overflow where they are squared."""
@@ -91,6 +92,7 @@ class _Parts:
     relative: NDArray[np.bool_]
     estimated: NDArray[np.bool_]
     worded: int = 0
+    narrow: int = 0
 
 
 def _part(block: Block, use: Use, problems: list[Problem]) -> _Parts:
@@ -100,6 +102,7 @@ def _part(block: Block, use: Use, problems: list[Problem]) -> _Parts:
     sides = cells.side_words(use.channel.name)
     bad: dict[str, list[int]] = {}
     for i, cell in enumerate(column(block, use.at)):
+        parts.narrow += bool(cell) and not cell.strip("#")
         if cells.PLAIN_NUMBER.fullmatch(cell):
             parts.digits[i] = cell
             continue
@@ -144,6 +147,12 @@ def _numbers(
     block: Block, use: Use, parts: _Parts, evidence: set[int], commas: bool, problems: list[Problem]
 ) -> Numbers:
     notices: list[str] = []
+    if parts.narrow:
+        few = f"{parts.narrow} cell{'s' * (parts.narrow > 1)}"
+        notices.append(
+            f"'{use.header}': {few} hold only '####', which a spreadsheet writes where a column is too "
+            "narrow: widen it and export again."
+        )
     comma = _decide(use, parts, evidence, commas)
     if comma is None:
         seen = next(d for d in parts.digits if "," in d)

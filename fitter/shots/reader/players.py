@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from itertools import pairwise
 from types import MappingProxyType
@@ -13,7 +13,8 @@ from numpy.typing import NDArray
 from fitter.base.errors import DataError, Problem, raise_if
 from fitter.shots.reader import cells, channels, headers
 from fitter.shots.reader.synonyms import HANDS
-from fitter.shots.session import CHANNELS, NUMBERS, WORDS, Column, Floats, Session, mirror
+from fitter.shots.session import Column, Floats, Session, mirror
+from fitter.shots.vocabulary import CHANNELS, NUMBERS, WORDS
 
 NOBODY = "player"
 """Name of the player of a file that names nobody."""
@@ -178,32 +179,6 @@ def _climbs(run: Sequence[tuple[int, str]]) -> bool:
     return len(run) > 1 and bool((steps > 0).all() or (steps < 0).all())
 
 
-def unmarked_averages(
-    values: Mapping[str, Floats],
-    words: Mapping[str, Sequence[str]],
-    rows: NDArray[np.int64],
-    notices: list[str],
-) -> NDArray[np.bool_]:
-    """Last row that is the average of all above and carries no label, as a mask over n rows."""
-    out = np.zeros(len(rows), dtype=bool)
-    if len(rows) < 4 or any(words[k][-1] for k in ("shot", "time")):
-        return out
-    hits = 0
-    for name, v in values.items():
-        above = v[:-1][np.isfinite(v[:-1])]
-        if CHANNELS[name].group == "setup" or not np.isfinite(v[-1]):
-            continue
-        if len(above) < 3 or np.ptp(above) == 0.0:
-            continue
-        if abs(v[-1] - above.mean()) > 0.02 * above.std() + 1e-9:
-            return out
-        hits += 1
-    if hits >= 3:
-        out[-1] = True
-        notices.append(f"Left out as averages: row {rows[-1]}, which is the mean of all above.")
-    return out
-
-
 def by_player(
     source: str, shots: Shots, hand: str | None, player: str | None, club: str | None
 ) -> list[Session]:
@@ -242,7 +217,6 @@ def by_player(
     for k, v in values.items():
         if CHANNELS[k].group in _MEASURED_GROUPS:
             read |= np.isfinite(v)
-    read &= ~unmarked_averages(values, shots.words, rows, notices)
     driver = _right_club(shots.words["club"], club, notices)
     keep = read & driver
     missing = not_read(names, shots.words["shot"], read | ~driver)

@@ -32,6 +32,7 @@ SYNONYMS: dict[str, str] = {
         "clubhead velocity, head velocity, chs"
     ),
     "speed_point": "speed point, club speed point, speed reference, speed reference point",
+    "face_point": "face point, loft point, face reference, face reference point",
     "attack_deg": ("attack, attack angle, angle of attack, aoa, club attack, vertical path, angle attack"),
     "path_deg": ("path, club path, swing path, path angle, horizontal path, path direction, club path angle"),
     "face_deg": (
@@ -205,6 +206,7 @@ UNIT_WORDS: dict[str, str] = {
     "km/h": "km/hr, km/hour, kilometres per hour, kilometers per hour",
     "rpm": "rev/min, revs/min, r/min, 1/min, min-1, u/min, tr/min, revolutions per minute",
     "rps": "rev/s",
+    "krpm": "k rpm, 1000 rpm, x1000 rpm, rpm x1000, rpm/1000, rpm x 1000, thousand rpm",
     "deg": "degree, degs, grad, º",
     "rad": "radians",
     "m": "metre, meter, mtr, mtrs, mts",

@@ -11,12 +11,13 @@ from fitter import world
 from fitter.base.assumptions import current
 from fitter.base.conditions import Conditions
 from fitter.base.errors import Problem
-from fitter.base.units import DEG, RPM, UNITS
+from fitter.base.units import DEG, RPM, SYSTEMS, UNITS
 from fitter.physics import ball, engine, vectors
 from fitter.shots.reader.columns import where_of
 from fitter.shots.reader.layout import Block
 from fitter.shots.reader.numbers import Numbers
-from fitter.shots.session import CHANNELS, Floats, Limits, ratio_limits
+from fitter.shots.session import Floats
+from fitter.shots.vocabulary import CHANNELS, Limits, ratio_limits
 
 Flight = Callable[[Floats, Floats, Floats], tuple[Floats, Floats]]
 """Ball speed (m/s), launch (deg), spin (rpm), each shape (n,) -> carry and apex (m), each shape (n,)."""
@@ -24,7 +25,7 @@ Flight = Callable[[Floats, Floats, Floats], tuple[Floats, Floats]]
 SPEEDS = ("mph", "m/s", "km/h")
 FAR = ("yd", "m")
 NEAR = ("mm", "cm", "in")
-SPINS = ("rpm", "rps", "rad/s")
+SPINS = ("rpm", "krpm", "rps", "rad/s")
 
 
 class Unproved(Exception):
@@ -230,6 +231,7 @@ def settle_units(
     flight: Flight | None,
     problems: list[Problem],
     notices: list[str],
+    usual: str | None = None,
 ) -> list[Numbers]:
     """Give every column of numbers a unit.
 
@@ -243,6 +245,8 @@ def settle_units(
         See `Flight`.
     problems, notices : list
         Collect what must be asked and what was proved.
+    usual : str, optional
+        'us' or 'metric': what a bare number means where nothing proves another unit.
 
     Returns
     -------
@@ -263,8 +267,11 @@ def settle_units(
         try:
             unit, how = find()
         except Unproved as doubt:
-            problems.extend(_asked(block, n, doubt) for n in group)
-            return
+            said = SYSTEMS.get(usual or "", {}).get(group[0].use.channel.quantity or "", "")
+            if said not in doubt.candidates:
+                problems.extend(_asked(block, n, doubt) for n in group)
+                return
+            unit, how = said, f"--units {usual}"
         for n in group:
             n.use = replace(n.use, unit=unit, how=how)
             settled.append(n)
@@ -291,8 +298,11 @@ def settle_units(
         fast = next((n.use.unit for n in settled if n.use.channel.quantity == "speed"), "")
         give(far, lambda: carry(carried.values, evidence, fast))
     elif far:
-        doubt = Unproved("no unit", FAR)
-        problems.extend(_asked(block, n, doubt) for n in far)
+
+        def asked() -> tuple[str, str]:
+            raise Unproved("no unit", FAR)
+
+        give(far, asked)
     _apex(open_, settled, evidence, notices)
     return settled
 

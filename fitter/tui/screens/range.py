@@ -74,7 +74,7 @@ def beside_form(view: View, width: int) -> list[Line]:
     else:
         rows.append(line(f"{len(view.kit.heads)} heads, {len(view.kit.shafts)} shafts"))
         if view.answer is not None:
-            offered = view.answer.offered
+            offered = view.answer.ranking.offered
             rows += [
                 line((f" {t} ", "strong"), f"{offered[t]:4d}  ", (TIERS[t], "dim"))
                 for t in TIERS

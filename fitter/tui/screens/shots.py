@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import ClassVar
 
 import numpy as np
@@ -9,12 +10,13 @@ from textual.app import ComposeResult
 from textual.containers import Horizontal, Vertical
 
 from fitter.base.units import Units, strike_place
-from fitter.display import words
+from fitter.display import doubts, words
 from fitter.display.shots import Column, all_aside, columns, flag_lines, reasons_of
 from fitter.display.text import fit
 from fitter.shots.annotations import REASONS
+from fitter.shots.findings import Doubt
 from fitter.tui import pictures
-from fitter.tui.bench import assign, mark_strike, restore, set_aside
+from fitter.tui.bench import assign, correct, mark_strike, restore, set_aside
 from fitter.tui.dialogs import Pick
 from fitter.tui.foot import Key
 from fitter.tui.lines import Line, Lines, line, paragraphs
@@ -106,6 +108,10 @@ class ShotsPane(Pane):
         Key("t", "t", "type a shot", "type"),
         Key("up", "↑↓", "shot"),
     )
+    MENDING: ClassVar[tuple[Key, ...]] = (
+        Key("y", "y", "mend the log", "mend", "accept what would mend a log that contradicts itself"),
+        Key("k", "k", "it is right", "right", "say that the doubted columns are right as they stand"),
+    )
     PLACING: ClassVar[tuple[Key, ...]] = (
         Key("left", "←→↑↓", "move the mark"),
         Key("enter", "Enter", "keep it"),
@@ -167,6 +173,9 @@ class ShotsPane(Pane):
         others = all_aside(view.reading.session, "x ")
         if others and not rows:
             rows += paragraphs(f"set aside: {others}", width, "dim", "  ")
+        for doubt in view.reading.seen.doubts:
+            cure = "y accepts that, k says it is right" if doubt.cure else "k says that it is right"
+            rows += paragraphs(f"{doubts.sentence(doubt, view.units)} ({cure})", width, "warn")
         if view.reading.fresh is not None:
             for caution in view.reading.fresh.cautions:
                 rows += paragraphs(caution, width, "warn")
@@ -207,7 +216,9 @@ class ShotsPane(Pane):
     @property
     def keys(self) -> tuple[Key, ...]:
         """Keys that count now."""
-        return self.KEYS if self.placing is None else self.PLACING
+        if self.placing is not None:
+            return self.PLACING
+        return (*self.MENDING, *self.KEYS) if self._doubts() else self.KEYS
 
     @property
     def takes_enter(self) -> bool:
@@ -276,6 +287,30 @@ class ShotsPane(Pane):
 
         title = f"Set shot {shot} aside: why? (a poor result is no reason)"
         self.app.push_screen(Pick(title, [(r, r) for r in REASONS]), done)
+
+    def accept_cure(self) -> None:
+        """Correct the columns as the doubts say."""
+        pairs = [pair for d in self._doubts() for pair in d.cure]
+        self._correct(pairs, "mend the log", "The columns are read as")
+
+    def confirm_columns(self) -> None:
+        """Say that the doubted columns are right."""
+        session = (
+            self.view.reading.session if self.view is not None and self.view.reading is not None else None
+        )
+        pairs = doubts.confirmed(self._doubts(), session) if session is not None else []
+        self._correct(pairs, "confirm the log", "As they stand:")
+
+    def _doubts(self) -> tuple[Doubt, ...]:
+        return () if self.view is None or self.view.reading is None else self.view.reading.session.doubts
+
+    def _correct(self, pairs: Sequence[tuple[str, str]], what: str, words: str) -> None:
+        if not pairs or self.view is None:
+            self.post_message(Say("There is nothing to mend in the log.", "warn"))
+            return
+        self.post_message(Change(what, **correct(self.view.bench, pairs)))
+        said = ", ".join(f"{header} = {target}" for header, target in pairs)
+        self.post_message(Say(f"{words} {said}. u takes that back."))
 
     def start_placing(self) -> None:
         """Place the strike mark of the shot under the cursor."""

@@ -9,6 +9,7 @@ from textual.containers import Horizontal
 
 from fitter.display import verdict as sentences
 from fitter.display import words
+from fitter.display.notes import noted
 from fitter.display.text import fit
 from fitter.tui.beside import STARTS, block, reasons
 from fitter.tui.foot import Key
@@ -81,7 +82,7 @@ def doubts(view: View, width: int) -> list[Line]:
         for caution in view.reading.fresh.cautions:
             rows += paragraphs(caution, width, "warn")
     if view.answer is not None:
-        for note in sentences.notes(view.answer.ranking.notes):
+        for note in noted(view.answer.ranking.notes):
             rows += paragraphs(note[0].upper() + note[1:].rstrip(".") + ".", width, "dim")
     return [line(""), heading("To know before trusting a number"), *rows] if rows else []
 

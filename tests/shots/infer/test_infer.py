@@ -145,7 +145,7 @@ def test_any_values_give_finite_answers(scale):
 
 
 def test_the_cost_of_many_players_grows_linearly(tmp_path):
-    """Read, screened and inferred, counted in calls: two to three times as many for twice the players."""
+    """Read, screened and inferred, counted in calls: up to three times as many for twice the players."""
     from fitter.shots import screen
     from fitter.shots.infer.measurement import MEASURED
     from tests.shots.infer.virtual import sessions
@@ -173,4 +173,5 @@ def test_the_cost_of_many_players_grows_linearly(tmp_path):
 
         # The first pass fills what is remembered between sessions.
         calls.append(counted_calls(work))
-    assert 1.5 * calls[1] < calls[2] < 3.0 * calls[1]
+    # A batch has calls of its own, however many players it holds.
+    assert 1.4 * calls[1] < calls[2] < 3.0 * calls[1]

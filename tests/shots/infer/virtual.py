@@ -24,6 +24,7 @@ class Truth:
     delivery: np.ndarray
     at_strike: np.ndarray
     models: np.ndarray
+    starts: list[np.ndarray]
 
 
 def leading(n: int, seed: int) -> np.ndarray:
@@ -35,34 +36,58 @@ def leading(n: int, seed: int) -> np.ndarray:
 def session(values: np.ndarray, place: str, keep=MEASURED) -> Session:
     order = np.arange(1, len(values) + 1)
     shown = MappingProxyType({c: values[:, k] / SCALE[k] for k, c in enumerate(MEASURED) if c in keep})
-    words = MappingProxyType({"place": (place,) * len(values)})
+    words = MappingProxyType({"place": (place,) * len(values), "speed_point": ("face",) * len(values)})
     return Session(
         "P1", "right", "virtual", MappingProxyType(shown), words, MappingProxyType({}), order, order
     )
 
 
-def shown(x: np.ndarray, calibration: np.ndarray, model: np.ndarray, place: str, rng) -> np.ndarray:
-    """What a device shows of deliveries (n, 7), the logarithm of the speed first, with its noise."""
+def struck(x: np.ndarray, calibration: np.ndarray, model: np.ndarray, rng) -> np.ndarray:
+    """Channels of deliveries (n, 7), the logarithm of the speed first, as they truly are, SI."""
     head = ordinary_head()
-    y = measurement.predict(x, np.broadcast_to(calibration, (len(x), 6)), head, model)
+    y = measurement.predict(
+        x, np.broadcast_to(calibration, (len(x), len(measurement.CALIBRATIONS))), head, model
+    )
+    # What a strike model misses of a single start.
+    y[:, [7, 10]] *= 1.0 + rng.normal(size=(len(x), 2)) * [0.005, 0.04]
+    y[:, [8, 9, 11]] += rng.normal(size=(len(x), 3)) * np.array([0.3, 0.35, 1.0]) * DEG
+    return y
+
+
+def noisy(y: np.ndarray, place: str, rng) -> np.ndarray:
+    """What a device shows of channels, with its noise."""
     return y + rng.normal(size=y.shape) * measurement.spreads(session(y, place))
 
 
+def shown(x: np.ndarray, calibration: np.ndarray, model: np.ndarray, place: str, rng) -> np.ndarray:
+    """What a device shows of deliveries (n, 7), the logarithm of the speed first, with its noise."""
+    return noisy(struck(x, calibration, model, rng), place, rng)
+
+
 def sessions(
-    count: int, shots: int, keep=MEASURED, place: str = "outdoor", models=None, seed: int = 1
+    count: int,
+    shots: int,
+    keep=MEASURED,
+    place: str = "outdoor",
+    models=None,
+    seed: int = 1,
 ) -> Truth:
     rng = np.random.default_rng(seed)
     models = worlds.strike_models(count, seed) if models is None else models
-    made, truth = [], []
+    made, truth, starts = [], [], []
     for k in range(count):
         p = prior(LEVELS[k % 3])
         x = rng.multivariate_normal(rng.multivariate_normal(p.mean, p.between), p.within, shots)
-        offsets = np.array([rng.normal(0, 0.015), rng.normal(0, 0.3 * DEG), 0.0, 0.0, 0.0, 0.0])
-        made.append(session(shown(x, offsets, models[k], place, rng), place, keep))
+        offsets = np.zeros(len(measurement.CALIBRATIONS))
+        offsets[:2] = rng.normal(0, 0.015), rng.normal(0, 0.3 * DEG)
+        offsets[[measurement.LAUNCH, measurement.SPIN]] = rng.normal(0, 0.15 * DEG), rng.normal(0, 0.06)
+        y = struck(x, offsets, models[k], rng)
+        starts.append(y[:, measurement.START :])
+        made.append(session(noisy(y, place, rng), place, keep))
         x[:, 0] = np.exp(x[:, 0])
         truth.append(x)
     delivery = np.array(truth)
-    return Truth(made, delivery, measurement.at_strike(delivery, ordinary_head()), models)
+    return Truth(made, delivery, measurement.at_strike(delivery, ordinary_head()), models, starts)
 
 
 def changed(given: Session, shot: int, **values: float) -> Session:

@@ -20,7 +20,7 @@ from hypothesis import strategies as st
 from fitter.base import errors
 from fitter.base.units import UNITS, spellings
 from fitter.shots.reader import intake
-from fitter.shots.session import CHANNELS, NUMBERS
+from fitter.shots.vocabulary import CHANNELS, NUMBERS
 from tests.shots.reader.xlsx import workbook
 
 LOGS = Path(__file__).parents[2] / "logs"

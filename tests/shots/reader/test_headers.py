@@ -5,7 +5,7 @@ import pytest
 from fitter.shots.reader import cells as dates
 from fitter.shots.reader import headers
 from fitter.shots.reader.synonyms import AMBIGUOUS, INGREDIENTS, SYNONYMS
-from fitter.shots.session import CHANNELS
+from fitter.shots.vocabulary import CHANNELS
 
 
 @pytest.mark.parametrize(

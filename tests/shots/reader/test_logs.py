@@ -11,7 +11,7 @@ import pytest
 
 from fitter.base import errors
 from fitter.shots.reader import intake
-from fitter.shots.session import CHANNELS
+from fitter.shots.vocabulary import CHANNELS
 
 LOGS = Path(__file__).parents[2] / "logs"
 GOOD = sorted(p for p in LOGS.glob("*.*") if p.suffix != ".toml" and p.name[0] != ".")

@@ -103,13 +103,3 @@ def test_one_misread_does_not_turn_a_column():
     values = session()
     values["offline_m"][0] = -250.0 * np.sign(values["offline_m"][0])
     assert check(values).channels == ()
-
-
-def test_attack_of_the_other_sign_is_only_mentioned():
-    # planar strike, ordinary spin lofts: launch about 0.82 of delivered loft plus 0.18 of attack
-    n = 8
-    attack, loft = np.full(n, 5.0), np.full(n, 17.0)
-    launch = 0.82 * loft + 0.18 * attack
-    values = {"attack_deg": attack, "dynamic_loft_deg": loft, "launch_deg": launch}
-    assert check(values).notices == ()
-    assert "other sign" in check(values | {"attack_deg": -attack}).notices[0]
