@@ -270,7 +270,8 @@ def fly(
                 y += t * t * (3 - 2 * t) * (y1 - y) + m0 * v + m1 * v1
                 u, v, w, spin = u + t * (u1 - u), v + t * (v1 - v), w + t * (w1 - w), spin + t * (spun - spin)
                 level = np.hypot(u, v)
-                far = _run(level, -w, spin * np.cos(tilt) * BALL_RADIUS, turf) / level
+                # A topped ball lands where it started, still rising.
+                far = _run(level, max(-w, 0.0), spin * np.cos(tilt) * BALL_RADIUS, turf) / level
                 out[n] = x, -y, x + far * u, -(y + far * v), np.arctan2(-w, level), apex, time + t * h
                 break
             u, v, w, spin, x, y, z, time = u1, v1, w1, spun, x1, y1, z1, time + h

@@ -173,6 +173,13 @@ def test_spin_slopes_are_those_of_the_world(world: str, low: float, high: float)
     assert low < min(slopes) < max(slopes) < high
 
 
+def test_a_topped_ball_has_a_finish() -> None:
+    turf = STILL.copy()
+    turf[[engine.TILT_SPEED, engine.TILT_ANGLE]] = 0.5, 0.5
+    start = np.array([[20.0, a * DEG, 0.0, 20.0, np.pi] for a in (-3.0, 0.0, 0.3, 1.0)])
+    assert np.isfinite(engine.fly(start, air.table("grid", 0.03, 0.1), BALL, turf)).all()
+
+
 # Closed form: without bounce and friction the skid turns into a roll at 5/7 u - 2/7 s.
 def test_roll_without_a_bounce() -> None:
     level = STILL.copy()
