@@ -56,8 +56,8 @@ class Verdict:
     shafts : (str, str) or None
         Softest and stiffest of shafts that cannot be told apart, where a shaft is to be tested.
     losses : tuple of str
-        What a trade costs: 'strokes', 'fairway', 'carry', 'total', or a condition of the player that it
-        breaks: 'least fairways', 'not shorter'.
+        What a trade costs: 'strokes', 'fairway', 'carry', 'total', or a condition of the player that it, or
+        what is to be tested, breaks: 'least fairways', 'not shorter'.
     withheld : tuple of Note
         Why a change that would pay is only to be tested, or could not be named whatever its figures.
     try_now : Scored or None
@@ -107,7 +107,10 @@ def decide(scored: list[Scored], joint: Joint, case: Case) -> Verdict:
         In the order of scored.
     case : Case
     """
-    found = _Decision(scored, joint, case).verdict()
+    asked = _Decision(scored, joint, case)
+    found = asked.verdict()
+    if found.action in ("test", "measure") and found.option is not None:
+        found = replace(found, losses=asked.broken(asked.place(found.option)))
     return replace(found, withheld=found.withheld or case.withheld)
 
 
@@ -160,12 +163,23 @@ class _Decision:
         if good:
             return self.named("test", self.simplest_of_the_best(good), "laws disagree")
         telling = [i for i in rows if self.scored[i].information >= enough]
-        telling = [i for i in telling if self.scored[i].value_gain.mean > 0.0]
+        telling = [i for i in telling if self.worth_a_trial(i)]
         if telling:
             most = max(self.scored[i].information for i in telling)
             near = [i for i in telling if self.scored[i].information >= most - 0.5 * enough]
             return self.test(min(near, key=self.simplicity))
         return self.keep()
+
+    def worth_a_trial(self, i: int) -> bool:
+        """Whether an option promises part of its worth, and if it is bought more than what is free."""
+        s, free = self.scored[i], [0.0]
+        if not self.free(i):
+            free += [x.value_gain.mean for x in self.scored if x.option.tier == "A"]
+        share = current().value("verdict.test_share")
+        return s.value_gain.mean > max(free) and s.value_gain.mean >= share * s.threshold
+
+    def place(self, option: str) -> int:
+        return next(i for i, s in enumerate(self.scored) if s.option.id == option)
 
     def free(self, i: int) -> bool:
         return self.scored[i].option.tier == "A"

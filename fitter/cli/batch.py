@@ -189,7 +189,7 @@ def short(row: PlayerRow) -> str:
 
 
 def _gain(value: float | None, unit: str, units: Units) -> str:
-    return "" if value is None else units.quantity(value, unit, 1, sign=True)
+    return "" if value is None else units.quantity(value, unit, 3 if unit == "strokes" else 1, sign=True)
 
 
 class _Progress:

@@ -40,7 +40,15 @@ LOSSES = {
 def verdict(ranking: Ranking, units: Units = US) -> str:
     """The verdict of a ranking in one sentence; what has to be mended first goes before it."""
     said = sentence(ranking.verdict, Values.of(ranking, units), ranking.counts["options"])
-    return " ".join(filter(None, (doubts.lead(ranking.shots, units), said)))
+    return " ".join(filter(None, (doubts.lead(ranking.shots, units), said, _broken(ranking.verdict, units))))
+
+
+def _broken(found: Verdict, units: Units) -> str:
+    """Conditions of the player that an option to be tested or measured would break, '' if none."""
+    if found.action not in ("test", "measure") or found.about is None or not found.losses:
+        return ""
+    costs = ", ".join(lost(code, found.about, units) for code in found.losses)
+    return f"But as expected it breaks the player's condition: {costs}."
 
 
 def sentence(found: Verdict, values: Values, options: int) -> str:
@@ -74,12 +82,15 @@ def sentence(found: Verdict, values: Values, options: int) -> str:
             "Test it against the present club, or measure carries, which tell the laws apart."
         )
     if found.why in ("run decides", "run unsure"):
-        lives = f"on paper {promise}, made by the run, which is the least known of all"
+        runs = s.total_gain.mean > s.carry_gain.mean
+        made = "made by the run" if runs else "with balls that land flatter than any that were filmed on turf"
+        lives = f"on paper {promise}, {made}, which is the least known of all"
         if found.why == "run decides":
             return f"Test {name} against the present club and measure totals: {lives}."
         return f"Unsure, so keep the present club: {lives}; here no total can be measured to check it."
     if found.why == "not sure":
-        shafts = "" if found.shafts is None else f" {SHAFTS.format(*found.shafts).capitalize()}."
+        told = "" if found.shafts is None else SHAFTS.format(*found.shafts)
+        shafts = told and f" {told[0].upper()}{told[1:]}."
         return (
             f"Test {name} against the present club: on paper {promise}; that is not sure enough to "
             f"change.{shafts}"

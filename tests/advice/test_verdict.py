@@ -251,6 +251,8 @@ def test_a_landing_flatter_than_the_turfs_data_is_tested(ranking: Ranking) -> No
     # Biber et al. 2023 filmed no landings under 25 deg (Q)
     assert on_total(ranking, carry=8.0, landing=24.0).why == "run decides"
     assert on_total(ranking, carry=8.0, landing=26.0).action == "change"
+    found = on_total(ranking, carry=14.0, landing=24.0)
+    assert "land flatter than any" in sentences.sentence(found, Values(TOTAL), 1)
     # For carry the landing does not matter.
     flat = option(ranking, "D", 9.0, 0.9, {"one": 9.0})
     flat = replace(flat, predicted=flat.predicted | {"descent_deg": (20.0, 22.0, 24.0)})
@@ -269,6 +271,24 @@ def test_a_gain_of_carry_is_named_before_a_longer_one_of_run(ranking: Ranking) -
     free = replace(free, total_gain=free.value_gain, carry_gain=free.value_gain)
     found = on_total(ranking, 3.0, 38.0, True, free)
     assert (found.action, found.option) == ("change", free.option.id)
+
+
+def test_what_promises_next_to_nothing_is_not_tested(ranking: Ranking) -> None:
+    # Knowing the truth of each would be worth 2 m, but a head has to promise 3 of its 6 yd.
+    def doubtful(tier: str, mean: float) -> Scored:
+        return replace(option(ranking, tier, mean, 0.6, {"one": mean}), information=2.0)
+
+    assert verdict(ranking, doubtful("D", 2.9)).action == "keep"
+    assert verdict(ranking, doubtful("D", 3.1)).action == "test"
+    free = doubtful("A", 3.5)
+    found = verdict(ranking, free, doubtful("D", 3.2))
+    assert (found.action, found.option) == ("test", free.option.id)
+
+
+def test_a_test_says_which_condition_it_would_break(ranking: Ranking) -> None:
+    doubtful = replace(option(ranking, "D", 5.0, 0.6, {"one": 5.0}), information=2.0)
+    found = verdict(ranking, doubtful, goal=goal_for("carry", least_fairways=0.6))
+    assert (found.action, found.losses) == ("test", ("least fairways",))
 
 
 def test_the_reason_of_a_verdict_stands_in_the_data(ranking: Ranking) -> None:

@@ -1,8 +1,8 @@
 """What nobody measured is not known better than it says: attack, loft, strike height of an independent world.
 
-80 % intervals should cover 76 to 84 %, pooled over attack (where it was not measured), delivered loft and strike
-height, of shots and of players' means, with patterns that lie high, low and in the middle. They cover a little
-less: the bounds say what holds.
+80 % intervals should cover 76 to 84 %, pooled over attack (where it was not measured), delivered loft and
+strike height, of shots and of players' means, with patterns that lie high, low and in the middle. They cover
+a little less: the bounds say what holds.
 """
 
 import numpy as np
