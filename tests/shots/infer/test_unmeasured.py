@@ -9,12 +9,9 @@ import numpy as np
 import pytest
 
 from fitter.shots import screen
-from fitter.shots.infer import infer, measurement
+from fitter.shots.infer import infer
 from tests.shots.infer import independent
 from tests.shots.infer.independent import ATTACK, HIGH, KINDS, LOFT, World
-
-if not hasattr(measurement, "OPEN"):
-    pytest.skip("the slope of spin by loft is not drawn by this strike model", allow_module_level=True)
 
 INSIDE = 1.2815515655446004
 """Half width of an 80 % interval of the normal distribution, in SDs (closed form)."""
