@@ -96,7 +96,7 @@ def odd_club(club: Club) -> tuple[Problem, ...]:
     if gauged is None or not list(_crooked("", gauged.value)):
         # The sleeve turns a square face as well.
         face = float(describe([club], 1.0).soled_face[0, 0]) / DEG
-        found += _crooked(f"club {club.code}, face as it soles", face)
+        found += _crooked(f"head {club.code.split('/')[0]}, face as it soles", face)
     return tuple(found)
 
 

@@ -103,7 +103,7 @@ def test_text_is_found(cases: dict[str, Case], tmp_path: Path) -> None:
     for words in (
         found["verdict"]["text"],
         found["gain"]["text"],
-        found["gain"]["range"],
+        found["gain"]["more"],
         "P1, right-handed",
         "What it will not do",
         "as ordered",
