@@ -1,4 +1,4 @@
-"""What the gap to a distance is made of: conditions, equipment, strike, launch and spin, speed."""
+"""What the gap to a distance is made of: conditions, equipment, strike, launch and spin, attack, speed."""
 
 from __future__ import annotations
 
@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from fitter.advice.curve import HIGH, LOW, Aim, Curve, Speeds, State
+from fitter.advice.losses import attack_step
 from fitter.base.units import DEG
 from fitter.physics import vectors
 
@@ -25,13 +26,15 @@ class Part:
     Parameters
     ----------
     part : str
-        'conditions', 'equipment', 'strike', 'strike, the rest', 'launch and spin' or 'speed'.
+        'conditions', 'equipment', 'strike', 'strike, the rest', 'launch and spin', 'attack' or 'speed'.
     value_m, low_m, high_m : float
         Mean and 80 % interval over the draws.
     changed : bool
         Whether there is something to change: another air, another loft, speed to train.
     loft_change_deg : float
-        Of the delivered loft, for 'launch and spin'.
+        Of the delivered loft, for 'launch and spin' and for 'attack'.
+    attack_change_deg : float
+        For 'attack': what a player may learn (`losses.attack_step`).
     """
 
     part: str
@@ -40,6 +43,7 @@ class Part:
     high_m: float
     changed: bool = True
     loft_change_deg: float = 0.0
+    attack_change_deg: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -71,7 +75,7 @@ class Budget:
 def budget(measured: State, states: Sequence[State], aim: Aim) -> Budget:
     """Split the gap in the order in which it can be closed: each part on top of those before.
 
-    The order is that of cost: the day's conditions, equipment, strike, delivered loft, speed. Parts in
+    The order is that of cost: conditions, equipment, strike, delivered loft, attack, speed. Parts in
     sequence add up exactly and read as a plan, and what each adds depends on nothing that comes later.
     Shapley values would add up too, but would credit a new head with balls that nobody centres yet.
 
@@ -86,9 +90,9 @@ def budget(measured: State, states: Sequence[State], aim: Aim) -> Budget:
     first = measured.today(aim)
     distance, parts = first, []
 
-    def add(part: str, after: Floats, changed: bool = True, loft_change_deg: float = 0.0) -> None:
+    def add(part: str, after: Floats, changed: bool = True, loft: float = 0.0, attack: float = 0.0) -> None:
         nonlocal distance
-        parts.append(_part(part, after - distance, changed, loft_change_deg))
+        parts.append(_part(part, after - distance, changed, loft, attack))
         distance = after
 
     add("conditions", states[0].today(aim), measured is not states[0])
@@ -100,6 +104,11 @@ def budget(measured: State, states: Sequence[State], aim: Aim) -> Budget:
     add("strike, the rest", centred.today(aim))
     loft, lofted = _best_loft(centred, aim)
     add("launch and spin", lofted, bool(loft), loft / DEG)
+    attack = attack_step(_attack_deg(centred))
+    if attack:
+        centred = _raised(centred, attack * DEG)
+        loft, lofted = _best_loft(centred, aim)
+    add("attack", lofted, bool(attack), loft / DEG, attack)
     left = aim.distance_m - distance
     parts.append(_part("speed", left, bool(left.mean() > 0.0)))
     curve = Curve.of(centred, aim, loft)
@@ -107,9 +116,9 @@ def budget(measured: State, states: Sequence[State], aim: Aim) -> Budget:
     return Budget(gap, tuple(parts), curve.needed(aim.distance_m), float(centred.speeds.mean()))
 
 
-def _part(name: str, gain: Floats, changed: bool = True, loft_change_deg: float = 0.0) -> Part:
+def _part(name: str, gain: Floats, changed: bool = True, loft: float = 0.0, attack: float = 0.0) -> Part:
     low, high = np.quantile(gain, [LOW, HIGH])
-    return Part(name, float(gain.mean()), float(low), float(high), changed, loft_change_deg)
+    return Part(name, float(gain.mean()), float(low), float(high), changed, loft, attack)
 
 
 def better_half(miss: Floats) -> Floats:
@@ -149,6 +158,22 @@ def _struck(state: State, share: Floats) -> State:
         replay=replace(state.replay, delivery=delivery),
         changed=replace(state.changed, delivery=change),
     )
+
+
+def _attack_deg(state: State) -> float:
+    """Mean attack with the club in hand, deg."""
+    own = (
+        state.replay.delivery[..., vectors.ATTACK].mean()
+        + state.changed.delivery[:, 0, vectors.ATTACK].mean()
+    )
+    return float(own) / DEG
+
+
+def _raised(state: State, more: float) -> State:
+    """The same shots with another attack, rad, at the same delivered loft."""
+    change = state.changed.delivery.copy()
+    change[..., vectors.ATTACK] += more
+    return replace(state, changed=replace(state.changed, delivery=change))
 
 
 def _best_loft(state: State, aim: Aim) -> tuple[float, Floats]:

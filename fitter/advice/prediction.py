@@ -140,6 +140,7 @@ def predict(
     """
     q, n = question, draws or question.draws
     changed = changes(options, q.present, baseline.swing, Response(n, q.seed, sets_face=q.sets_face))
+    changed = q.what_if.on(changed, baseline.delivery.mean)
     replay = Replays(baseline, changed.present_head, q.measured_at, n, q.seed).under(q.conditions)
     if shots is not None and shots < len(baseline):
         replay = replay.some(shots)

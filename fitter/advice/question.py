@@ -10,6 +10,7 @@ import numpy as np
 
 from fitter.advice.objectives import Goal, goal_for
 from fitter.advice.response import SETS_FACE
+from fitter.advice.what_if import WhatIf
 from fitter.base.assumptions import Assumptions, current
 from fitter.base.conditions import Conditions
 from fitter.base.errors import InputError, Problem, raise_if
@@ -53,6 +54,8 @@ class Question:
         Use every shot, set aside or not, to show what the misreads would change.
     named : tuple of str
         Ids of options that are computed in full whatever a first look says of them.
+    what_if : WhatIf
+        Another delivery than the one that was hit: everything is then told for it.
     draws, seed : int
         Size and seed of the sample: the same seed gives the same answer.
     assumptions : Assumptions
@@ -74,6 +77,7 @@ class Question:
     sets_face: str = "unknown"
     with_aside: bool = False
     named: tuple[str, ...] = ()
+    what_if: WhatIf = field(default_factory=WhatIf)
     draws: int = DRAWS
     seed: int = 1
     assumptions: Assumptions = field(default_factory=current, repr=False)
@@ -101,8 +105,9 @@ class Question:
             return self
         there = None if self.measured_in is None else self.measured_in.mirrored()
         return replace(
-            self, goal=self.goal.mirrored(), conditions=self.conditions.mirrored(), measured_in=there
-        )
+            self, goal=self.goal.mirrored(), conditions=self.conditions.mirrored(), measured_in=there,
+            what_if=self.what_if.mirrored(),
+        )  # fmt: skip
 
 
 def ask(
@@ -117,6 +122,7 @@ def ask(
     sets_face: str = "unknown",
     with_aside: bool = False,
     named: Collection[str] = (),
+    what_if: WhatIf | None = None,
     draws: int = DRAWS,
     seed: int = 1,
 ) -> Question:
@@ -131,7 +137,7 @@ def ask(
         CARD.toml, 'HEAD/SHAFT' or 'HEAD+1/SHAFT' (sleeve) of the kit, or 'unknown'.
     goal : Goal or str
         Key of `objectives.OBJECTIVES`, or that with what it is measured by (`objectives.goal_for`).
-    conditions, measured_in, offer, sets_face, with_aside, named, draws, seed
+    conditions, measured_in, offer, sets_face, with_aside, named, what_if, draws, seed
         Of `Question`; the usual when silent.
 
     Raises
@@ -177,6 +183,7 @@ def ask(
         sets_face=sets_face,
         with_aside=with_aside,
         named=tuple(named),
+        what_if=what_if or WhatIf(),
         draws=draws,
         seed=seed,
     )

@@ -23,7 +23,7 @@ from fitter.advice.race import LeftOut, RoughOrder
 from fitter.advice.reasons import explain
 from fitter.advice.response import Response, changes
 from fitter.advice.result import Ranking, order
-from fitter.advice.scored import Gain, Scored, best_of_tiers, gains, score
+from fitter.advice.scored import Balance, Gain, Scored, balances, best_of_tiers, gains, score
 from fitter.advice.search import narrowed, search
 from fitter.advice.verdict import Verdict, decide, opposite_ends
 from fitter.base.assumptions import current, using
@@ -69,7 +69,7 @@ def rank(
         d = decided(question, progress, first)
         p, base, verdict = d.prediction, d.baseline, d.verdict
         scored = explain(p, d.scored, verdict.option)
-        focus = _focus(scored, verdict)
+        focus, what_if = _focus(scored, verdict), question.what_if
         return Ranking(
             question=question,
             shots=base.session,
@@ -89,9 +89,10 @@ def rank(
                 "draws": len(p.carry),
                 "carries": p.replay.carries,
             },
-            next=steps(p, focus, question.seed) if focus else (),
-            flips=turned(d.question, base, scored, verdict) if flips else (),
+            next=steps(p, focus, question.seed) if focus and not what_if else (),
+            flips=turned(d.question, base, scored, verdict) if flips and not what_if else (),
             losses=losses(base.delivery, d.question.measured_at),
+            by_the_change=_by_the_change(d) if what_if else None,
             breaches=_breaches(d),
             not_offered=d.offered.left_out,
             offered=d.offered.tiers,
@@ -151,6 +152,18 @@ def decided(
     return Decided(question, q, base, offered, p, scored, left_out, verdict)
 
 
+def _by_the_change(d: Decided) -> Balance:
+    """What another delivery alone changes with the present club, in the draws of the ranking."""
+    q, present = d.question, d.prediction.options[0]
+    response = Response(len(d.prediction.carry), q.seed, sets_face=q.sets_face)
+    plain = changes((present, present), q.present, d.baseline.swing, response)
+    other = q.what_if.on(plain, d.baseline.delivery.mean)
+    both = plain.delivery.copy()
+    both[:, 1] = other.delivery[:, 1]
+    p = replayed((present, present), replace(plain, delivery=both), d.prediction.replay, q.goal)
+    return balances(p)[1]
+
+
 def _breaches(d: Decided) -> tuple[Scored, ...]:
     """What breaks a rule, by expected gain, in the same draws: shown, and no part of any choice."""
     if not d.offered.barred:
@@ -158,7 +171,7 @@ def _breaches(d: Decided) -> tuple[Scored, ...]:
     q, p = d.question, d.prediction
     options = (p.options[0], *d.offered.barred)
     response = Response(len(p.carry), q.seed, sets_face=q.sets_face)
-    changed = changes(options, q.present, d.baseline.swing, response)
+    changed = q.what_if.on(changes(options, q.present, d.baseline.swing, response), d.baseline.delivery.mean)
     best = float(p.gain.max(axis=1).mean())
     found = [
         replace(s, p_best=0.0, tied=False, expected_loss=best - s.value_gain.mean)

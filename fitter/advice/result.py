@@ -15,7 +15,7 @@ from fitter.advice.objectives import Objective
 from fitter.advice.options import Option
 from fitter.advice.question import Question
 from fitter.advice.race import LeftOut
-from fitter.advice.scored import Scored, best_of_tiers
+from fitter.advice.scored import Balance, Scored, best_of_tiers
 from fitter.advice.verdict import Verdict
 from fitter.shots.session import Session
 
@@ -61,6 +61,8 @@ class Ranking:
         Options of each tier, whether they were looked at or not.
     alike : tuple of Alike
         Shafts of a head that cannot be told apart on paper, best head first.
+    by_the_change : Balance or None
+        What the question's `what_if` alone changes with the present club; the rest is told on top of it.
     """
 
     question: Question = field(compare=False)
@@ -81,6 +83,7 @@ class Ranking:
     not_offered: dict[str, int] = field(default_factory=dict)
     offered: dict[str, int] = field(default_factory=dict)
     alike: tuple[Alike, ...] = ()
+    by_the_change: Balance | None = None
 
     @property
     def yard_of_play(self) -> float | None:

@@ -321,12 +321,19 @@ def score(p: Prediction) -> list[Scored]:
             tied=bool(tied[i]) or i == leader,
             law_gains={name: float(g[i]) for name, g in by_law.items()},
             robust=all((g[i] > 0.0) == (value.mean > 0.0) for g in by_law.values()),
+            withheld=crooked(row["face_angle_deg"], rows[0]["face_angle_deg"]),
             **row,
         )
         for i, (option, row, (carry, total, value), balance, pattern) in enumerate(
             zip(p.options, rows, gained, balances(p), patterns(p), strict=True)
         )
     ]
+
+
+def crooked(face_deg: float, present_deg: float) -> tuple[Note, ...]:
+    """What stands against a face that soles less square than is ordinary, and than the present one."""
+    far = abs(face_deg) > max(current().value("ordinary.face_angle_deg"), abs(present_deg))
+    return (Note("face", (face_deg,)),) if far else ()
 
 
 PATTERN = (

@@ -14,9 +14,11 @@ from fitter.advice.result import Ranking
 from fitter.advice.scored import Scored, best_of_tiers
 from fitter.advice.verdict import worth_a_fitting
 from fitter.base.units import INCH, METRIC
+from fitter.display import levers
 from fitter.display import verdict as sentences
 from fitter.display.notes import breach
 from fitter.display.shots import all_aside
+from fitter.display.values import Values
 
 Row = TypeVar("Row", "PlayerRow", "OptionRow")
 DIGITS = 4
@@ -135,7 +137,7 @@ class PlayerRow:
     best_gain_high: float | None = None
     worth: str = _from(lambda r: worth_a_fitting(r.verdict)[0], "")
     p_worth: float | None = _from(lambda r: worth_a_fitting(r.verdict)[1])
-    measure_first: str = _from(lambda r: sentences.step(r.next[0]) if r.next else "", "")
+    measure_first: str = _from(lambda r: sentences.step(r.next[0], Values.of(r)) if r.next else "", "")
     action: str = _from(lambda r: r.verdict.action, "")
     option: str = _from(lambda r: r.verdict.option or "", "")
     text: str = _from(lambda r: sentences.verdict(r), "")
@@ -250,7 +252,7 @@ def largest(losses: Iterable[Loss]) -> dict[str, Any]:
     most = max(losses, key=lambda loss: loss.carry_m, default=None)
     if most is None:
         return {}
-    return {"loss_cause": most.cause, "loss_m": most.carry_m, "loss_remedy": sentences.remedy(most)}
+    return {"loss_cause": most.cause, "loss_m": most.carry_m, "loss_remedy": levers.remedy(most)}
 
 
 def option_rows(row: PlayerRow, ranking: Ranking) -> tuple[OptionRow, ...]:

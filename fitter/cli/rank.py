@@ -9,6 +9,7 @@ from fitter.base.assumptions import current
 from fitter.base.units import Units
 from fitter.cli import session, work
 from fitter.cli.arguments import together
+from fitter.cli.what_if import add_what_if
 from fitter.display.text import print_json
 
 if TYPE_CHECKING:
@@ -33,6 +34,7 @@ def prepare_parser(parser: argparse.ArgumentParser) -> None:
         metavar="ID",
         help="an option that is computed in full and shown whatever a first look says",
     )
+    add_what_if(parser)
     session.add_offer(parser)
     session.add_shots(parser)
     session.add_sample(parser)

@@ -23,6 +23,7 @@ from fitter.cli.arguments import (
     option,
     together,
 )
+from fitter.cli.what_if import what_if
 from fitter.display.text import tell
 
 if TYPE_CHECKING:
@@ -224,6 +225,8 @@ def asked(args: argparse.Namespace, gather: Gather) -> dict[str, Any]:
         "draws": args.draws,
         "seed": args.seed,
     }
+    if hasattr(args, "what_if"):
+        found["what_if"] = gather(what_if, args.what_if, args.units)
     return found | ({"goal": gather(goal, args)} if hasattr(args, "objective") else {})
 
 

@@ -14,6 +14,7 @@ if TYPE_CHECKING:
     from fitter.advice import (
         audit as audit, losses as losses, objectives as objectives, options as options,
         question as question, rank as rank, reach as reach,
+        what_if as what_if,
     )  # fmt: skip
     from fitter.base import assumptions as assumptions, sources as sources
     from fitter.batches import batch as batch, output as output
@@ -38,7 +39,7 @@ if TYPE_CHECKING:
 
 _ROOMS = {
     "fitter": "tui world",
-    "fitter.advice": "audit losses objectives options question rank reach",
+    "fitter.advice": "audit losses objectives options question rank reach what_if",
     "fitter.base": "assumptions sources",
     "fitter.batches": "batch output",
     "fitter.display": "bench ranking reached reading serialise shots simulated text",

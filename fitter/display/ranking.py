@@ -9,10 +9,10 @@ from fitter.advice.options import TIERS
 from fitter.advice.result import Ranking
 from fitter.advice.scored import Scored
 from fitter.base.units import US, Units, probability
-from fitter.display import ladder
+from fitter.display import ladder, levers
 from fitter.display import verdict as sentences
 from fitter.display.notes import breach, breaches, noted
-from fitter.display.text import WIDTH
+from fitter.display.text import WIDTH, fit
 from fitter.display.values import Values
 from fitter.display.words import CAUTIONS, change_of_start
 
@@ -43,6 +43,7 @@ def text(ranking: Ranking, units: Units = US, a_tier: int = A_TIER, also: Collec
     lines = [
         title(ranking.player, ranking.hand, ranking.counts, f"{ranking.counts['options']} options, "),
         "",
+        *_what_if(ranking, units),
         *_wrap(sentences.verdict(ranking, units)),
         *_against_present(ranking, units),
         "",
@@ -56,7 +57,7 @@ def text(ranking: Ranking, units: Units = US, a_tier: int = A_TIER, also: Collec
         *_next(ranking, values),
     ]
     if ranking.flips:
-        lines += _wrap(f"What would turn it: {'; '.join(sentences.flip(f, units) for f in ranking.flips)}.")
+        lines += _wrap(f"What would turn it: {'; '.join(sentences.flip(f, values) for f in ranking.flips)}.")
     for note in noted(ranking.notes):
         lines += _wrap(f"Note: {note.rstrip('.')}.")
     lines += ["", *_wrap(CAUTIONS)]
@@ -70,6 +71,13 @@ def title(player: str, hand: str, counts: dict[str, int], options: str = "") -> 
         f"Player {player or '?'}, {hand}-handed: {used} of {counts['shots']} shots used, "
         f"{counts['set_aside']} set aside; {options}{counts['draws']} draws."
     )
+
+
+def _what_if(ranking: Ranking, units: Units) -> list[str]:
+    """What another delivery does with the present club, before what is told on top of it."""
+    if ranking.by_the_change is None:
+        return []
+    return [*_wrap(levers.what_if(ranking.question.what_if, ranking.by_the_change, units)), ""]
 
 
 def _against_present(ranking: Ranking, units: Units) -> list[str]:
@@ -108,7 +116,7 @@ def _ladder(ranking: Ranking, picked: Sequence[Scored], values: Values, a_tier: 
     rows = (*picked, *barred)
     unit = ranking.objective.unit
     scale = ladder.scale_of(rows, values, BAR, least=1.0 if values.in_distance or unit == "share" else 0.001)
-    names = min(max([8, *(len(s.option.id) for s in rows)]), NAMES)
+    names = min(max([8, *(len(values.name(s.option.id)) for s in rows)]), NAMES)
     gain = {"share": "gain in 100", "strokes": "saved"}.get(unit, "gain")
     gain = f"gain {values.short_unit}" if values.in_distance else gain
     lines = [
@@ -117,7 +125,8 @@ def _ladder(ranking: Ranking, picked: Sequence[Scored], values: Values, a_tier: 
         *(_rung(s, ranking.verdict.option, names, scale) for s in picked),
     ]
     legend = (
-        f"gain of {ranking.objective.label} against the present club '|'; P>0: probability of any gain; "
+        f"gain of {ranking.objective.label} against the present club '|'; {_yard_of_play(values)}"
+        "spread: change of the SD across, about the middle of the balls; P>0: probability of any gain; "
         f"= cannot be told apart from the best of {sentences.compared(ranking)}. "
         f"{sentences.left_out(ranking, values)}"
     )
@@ -135,6 +144,13 @@ def _ladder(ranking: Ranking, picked: Sequence[Scored], values: Values, a_tier: 
     return lines
 
 
+def _yard_of_play(values: Values) -> str:
+    if values.yard is None:
+        return ""
+    worth = f"{values.yard:.4f} strokes, the worth of a yard of total distance to this player"
+    return f"a yard of play: {worth}; "
+
+
 def _rung(s: Scored, named: str | None, names: int, scale: ladder.Scale) -> str:
     g, values = s.value_gain, scale.values
     mark = ">" if s.option.id == named else " "
@@ -142,8 +158,9 @@ def _rung(s: Scored, named: str | None, names: int, scale: ladder.Scale) -> str:
     moved = s.offline_sd_change_m
     side = values.units.quantity(moved, "m", 1, sign=True, unit=False)
     row = "".join(glyph for glyph, _ in ladder.bar(s, scale, ladder.PLAIN))
+    name = fit(values.name(s.option.id), names)
     return (
-        f"{mark}{s.option.tier} {s.option.id[:names]:{names}}  {numbers:<{NUMBERS}} {row}  {side:>7} "
+        f"{mark}{s.option.tier} {name}  {numbers:<{NUMBERS}} {row}  {side:>7} "
         f"{probability(s.p_better, short=True):>4} {'=' if s.tied else ''}"
     )
 
@@ -162,7 +179,8 @@ def _reasons(ranking: Ranking, picked: Sequence[Scored], values: Values) -> list
     if not explained:
         return []
     s = max(explained, key=lambda s: s.value_gain.mean)
-    lines = [f"Why {s.option.id} ({TIERS[s.option.tier]}, {s.option.availability}):"]
+    what = f"{TIERS[s.option.tier]}, {s.option.availability}; id {s.option.id}"
+    lines = [f"Why {values.name(s.option.id)} ({what}):"]
     for r in s.reasons:
         change = change_of_start(r, ranking.hand, values.units)
         lines.append(f"   {r.cause:<20} {change:>12}   {values.number(r.value, sign=True):>6} {values.unit}")
@@ -178,7 +196,7 @@ def _reasons(ranking: Ranking, picked: Sequence[Scored], values: Values) -> list
 def _losses(ranking: Ranking, units: Units) -> list[str]:
     """Where the present club's yards go."""
     parts = [
-        f"{loss.cause} {units.quantity(loss.carry_m, 'm', unit=False)} ({sentences.remedy(loss)})"
+        f"{loss.cause} {units.quantity(loss.carry_m, 'm', unit=False)} ({levers.remedy(loss)})"
         for loss in ranking.losses[:A_TIER]
     ]
     if not parts:
@@ -192,7 +210,7 @@ def _next(ranking: Ranking, values: Values) -> list[str]:
         line
         for step in ranking.next[:A_TIER]
         for line in textwrap.wrap(
-            f"{step.minutes:6.0f} min  {sentences.step(step)}: "
+            f"{step.minutes:6.0f} min  {sentences.step(step, values)}: "
             f"interval {values.number(step.now)} -> {values.full(step.after)}",
             WIDTH,
             subsequent_indent=" " * 12,

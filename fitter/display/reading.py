@@ -9,8 +9,7 @@ import numpy as np
 from fitter.advice.losses import Loss
 from fitter.base.assumptions import current
 from fitter.base.units import DEG, Units, counted
-from fitter.display import doubts
-from fitter.display import verdict as sentences
+from fitter.display import doubts, levers
 from fitter.display.device import device
 from fitter.display.shots import COLUMNS, columns, flag_lines
 from fitter.display.text import table, wrap
@@ -162,7 +161,7 @@ def _delivery(found: Reading, units: Units) -> str:
     costs = [
         [
             x.cause,
-            sentences.remedy(x),
+            levers.remedy(x),
             units.distance(x.carry_m),
             f"{units.distance(x.low_m)} to {units.distance(x.high_m)}",
         ]

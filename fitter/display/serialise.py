@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from fitter.advice.scored import DIRECTION, Gain, Scored, Span
 from fitter.base.units import METRIC
-from fitter.display import doubts, shots
+from fitter.display import doubts, levers, shots
 from fitter.display import verdict as sentences
 from fitter.display.bench import step_text
 from fitter.display.device import device
@@ -51,7 +51,7 @@ def ranking(found: Ranking) -> dict[str, Any]:
     objective, left = found.objective, found.hand == "left"
     many = {name: [option(o, objective.unit, left) for o in getattr(found, name)]
             for name in ("options", "breaches")}  # fmt: skip
-    verdict = found.verdict
+    verdict, values, metric = found.verdict, Values.of(found), Values.of(found, METRIC)
     return {
         "session": {
             "player": found.player, "hand": found.hand, **found.counts,
@@ -72,13 +72,16 @@ def ranking(found: Ranking) -> dict[str, Any]:
             "try_now": None if verdict.try_now is None else verdict.try_now.option.id,
             "balance": None if found.named is None else plain(found.named.balance),
         },
-        "flips": [_flip(f) for f in found.flips],
+        "flips": [_flip(f, (values, metric)) for f in found.flips],
         "next": [
-            {"action": sentences.step(s), "kind": s.kind, "minutes": s.minutes, "option": s.option,
+            {"action": sentences.step(s, values), "kind": s.kind, "minutes": s.minutes, "option": s.option,
              "now": s.now, "after": s.after, "unit": s.unit}
             for s in found.next
         ],
         "losses": losses(found.losses),
+        "what_if": None
+        if found.by_the_change is None
+        else {"changes": dict(found.question.what_if.told), "present": plain(found.by_the_change)},
         "flags": _flags(found.shots),
         "left_out_channels": [plain(x) for x in shots.seen(found.shots).left_out],
         "breaches": many["breaches"],
@@ -95,16 +98,16 @@ def losses(found: Sequence[Loss]) -> list[dict[str, Any]]:
     """Where the yards go, and what was tried."""
     return [
         {"cause": x.cause, "carry_m": x.carry_m, "low_m": x.low_m, "high_m": x.high_m,
-         "remedy": sentences.remedy(x)}
+         "remedy": levers.remedy(x), "lever": x.lever}
         for x in found
     ]  # fmt: skip
 
 
-def _flip(found: Flip) -> dict[str, Any]:
+def _flip(found: Flip, values: tuple[Values, Values]) -> dict[str, Any]:
     now, then = sentences.circumstance(found)
     return {
         "what": found.what, "now": now, "then": then, "action": found.action, "option": found.option,
-        "text": sentences.flip(found), "text_metric": sentences.flip(found, METRIC),
+        "text": sentences.flip(found, values[0]), "text_metric": sentences.flip(found, values[1]),
     }  # fmt: skip
 
 

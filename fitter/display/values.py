@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
 
 from fitter.advice.objectives import Objective
 from fitter.advice.result import Ranking
 from fitter.advice.scored import Gain
 from fitter.base.units import US, YARD, Units
+from fitter.display.words import named
 
 
 @dataclass(frozen=True)
@@ -21,6 +23,8 @@ class Values:
     units : Units
     yard : float or None
         Strokes that a yard is worth, where strokes are told in yards.
+    names : mapping of str to str
+        Options in words by their id.
 
     Examples
     --------
@@ -37,11 +41,19 @@ class Values:
     objective: Objective
     units: Units = US
     yard: float | None = None
+    names: Mapping[str, str] = field(default_factory=dict, repr=False, compare=False)
 
     @classmethod
     def of(cls, ranking: Ranking, units: Units = US) -> Values:
         """Values of a ranking's objective."""
-        return cls(ranking.objective, units, ranking.yard_of_play)
+        present = ranking.present.option.club
+        options = (s.option for s in (ranking.present, *ranking.options, *ranking.breaches))
+        names = {o.id: named(o, present) for o in options}
+        return cls(ranking.objective, units, ranking.yard_of_play, names)
+
+    def name(self, option: str | None) -> str:
+        """An option in words; its id where the ranking did not compute it in full."""
+        return "the present club" if option is None else self.names.get(option, option)
 
     @property
     def in_distance(self) -> bool:

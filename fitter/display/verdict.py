@@ -8,13 +8,12 @@ from fitter.advice.alike import Alike
 from fitter.advice.baseline import Note
 from fitter.advice.budget import Part
 from fitter.advice.flips import Flip
-from fitter.advice.losses import Loss
 from fitter.advice.next_step import Step
 from fitter.advice.objectives import Goal
 from fitter.advice.result import Ranking
 from fitter.advice.scored import Balance, Scored, Span
 from fitter.advice.verdict import Verdict
-from fitter.base.units import US, Units, probability
+from fitter.base.units import US, Units, open_or_closed, probability
 from fitter.display import doubts
 from fitter.display.notes import NOTES, SHAFTS
 from fitter.display.values import Values
@@ -23,6 +22,7 @@ from fitter.kit.club import UNKNOWN
 WITHHELD = {
     "few balls": "{} balls are used, and what is bought asks for {}",
     "many aside": "{} of {} balls are set aside, so the device is to be doubted",
+    "face": "its face soles {} deg, further from square than is ordinary: look at it at address first",
     "club speed": "club speed was not measured, only inferred from the ball: measure it first",
 }
 """Sentences of what stands against a change, by code; a log's own doubts are told before the verdict."""
@@ -56,7 +56,8 @@ def sentence(found: Verdict, values: Values, options: int) -> str:
     s = found.about
     if s is None:
         return "Keep the present club: nothing else is offered."
-    name, promise = s.option.id, f"{s.option.id} promises {values.gain(s.value_gain)}"
+    name = values.name(s.option.id)
+    promise = f"{name} promises {values.gain(s.value_gain)}"
     if found.action in ("change", "trade"):
         return f"{_change(found, s, values)}{_try_now(found.try_now, values)}"
     if found.why == "withheld":
@@ -103,7 +104,7 @@ def sentence(found: Verdict, values: Values, options: int) -> str:
 
 def _change(found: Verdict, s: Scored, values: Values) -> str:
     """What is named, what it gains, and what it costs besides."""
-    name, gain = s.option.id, values.gain(s.value_gain)
+    name, gain = values.name(s.option.id), values.gain(s.value_gain)
     better = f"it is better than the present club with probability {probability(s.p_better)}"
     if found.losses:
         costs = ", ".join(lost(code, s, values.units) for code in found.losses)
@@ -119,10 +120,13 @@ def _change(found: Verdict, s: Scored, values: Values) -> str:
 def _try_now(free: Scored | None, values: Values) -> str:
     if free is None:
         return ""
-    return f" Try first what costs nothing: {free.option.id} promises {values.gain(free.value_gain)}."
+    promise = f"{values.name(free.option.id)} promises {values.gain(free.value_gain)}"
+    return f" Try first what costs nothing: {promise}."
 
 
 def _withheld(found: Note) -> str:
+    if found.code == "face":
+        return WITHHELD["face"].format(open_or_closed(found.values[0], 1))
     words = WITHHELD.get(found.code) or NOTES.get(found.code) or "the log contradicts itself: mend it first"
     return words.format(*found.values)
 
@@ -212,9 +216,9 @@ def circumstance(flip: Flip, units: Units = US) -> tuple[str, str]:
     return units.distance(float(flip.now or 0.0), 0), units.distance(flip.then, 0)
 
 
-def flip(found: Flip, units: Units = US) -> str:
+def flip(found: Flip, values: Values) -> str:
     """One plain sentence of what would turn a verdict."""
-    _, then = circumstance(found, units)
+    _, then = circumstance(found, values.units)
     start = {
         "turf": f"on {then} turf",
         "wind": f"in a {then}",
@@ -222,10 +226,11 @@ def flip(found: Flip, units: Units = US) -> str:
         "hole": f"on a hole of {then}",
         "shots": "with the warm-up and the tired shots too",
     }.get(found.what, f"if only the {found.what} {then} holds")
-    return f"{start}: {found.action} {found.option or 'the present club'}"
+    action = {"change": "change to", "trade": "a trade for", "measure": "measure first before"}
+    return f"{start}: {action.get(found.action, found.action)} {values.name(found.option)}"
 
 
-def step(found: Step) -> str:
+def step(found: Step, values: Values) -> str:
     """What to do next, without minutes."""
     if found.figure is not None:
         m = found.figure
@@ -233,41 +238,11 @@ def step(found: Step) -> str:
         return f"read the {name} of {m.part} {m.code} ({m.how})"
     return {
         "balls": f"hit {found.balls} more balls with the present club",
-        "trial": f"trial block: {found.balls} balls each, in turns, with the present club and {found.option}",
+        "trial": f"trial block: {found.balls} balls each, in turns, with the present club and "
+        f"{values.name(found.option)}",
         "strike labels": f"mark the strike of the next {found.balls} balls on the face",
         "carry": f"measure the carry of {found.balls} balls outdoors",
     }[found.kind]
-
-
-def remedy(loss: Loss) -> str:
-    """What was tried to bring the yards of a loss back."""
-    more = " or more" if loss.at_edge else ""
-    if loss.cause == "delivered loft":
-        return f"{loss.change:+.1f} deg{more} at the same attack"
-    if loss.cause == "spin":
-        return f"{100 * (loss.change or 0.0):+.0f} %{more} at the same launch"
-    return {
-        "strike": "every ball at the face centre",
-        "speed": "every ball as fast as the faster half",
-        "direction and curve": "path and face at the target",
-    }[loss.cause]
-
-
-def remedied(loss: Loss) -> str:
-    """Condition under which the yards of a loss would come back, after 'if'."""
-    if loss.change is None:
-        return {
-            "strike": "every ball came off the face centre",
-            "speed": "every ball were as fast as the faster half",
-            "direction and curve": "path and face pointed at the target",
-        }[loss.cause]
-    size, unit, same = (
-        (100.0 * loss.change, " %", "launch") if loss.cause == "spin" else (loss.change, " deg", "attack")
-    )
-    shown = f"{abs(size):.{0 if loss.cause == 'spin' else 1}f}"
-    if float(shown) == 0.0:
-        return "anything were changed: it is best as it is"
-    return f"it were {shown}{unit} {'less' if size < 0 else 'more'} at the same {same}"
 
 
 PARTS = {
@@ -281,6 +256,10 @@ PARTS = {
     "launch and spin": (
         "delivered loft {:+.1f} deg at the same attack, at most",
         "no other delivered loft is expected to go further",
+    ),
+    "attack": (
+        "attack {:+.1f} deg with the loft that suits it: set-up or a coach's work",
+        "the attack is upward enough",
     ),
     "speed": ("what is left to train", "to spare: nothing is left to train"),
 }  # fmt: skip
@@ -297,7 +276,8 @@ SPEED_REASONS = {
 
 def part(found: Part) -> str:
     """What a part of a gap stands for."""
-    return PARTS[found.part][not found.changed].format(found.loft_change_deg)
+    change = found.attack_change_deg if found.part == "attack" else found.loft_change_deg
+    return PARTS[found.part][not found.changed].format(change)
 
 
 def alike(found: Alike, values: Values, own_shaft: str) -> str:

@@ -99,11 +99,10 @@ def changed(option: Option, present: Club, short: bool = False) -> str:
     shaft = c.shaft.code != present.shaft.code
     moved = c.loft_change_deg if other else c.loft_change_deg - present.loft_change_deg
     if other:
-        name = c.head.code + (f"{c.loft_change_deg:+g}" if moved else "")
-        words.append(f"{name} with {c.shaft.code}" if shaft else f"head {name}")
+        words.append(f"{c.head.code} with {c.shaft.code}" if shaft else f"head {c.head.code}")
     elif shaft:
         words.append(c.shaft.code if short else f"shaft {c.shaft.code}")
-    if (moved and not other) or (c.lie_change_deg != present.lie_change_deg and not other):
+    if moved or (c.lie_change_deg != present.lie_change_deg and not other):
         words.append(f"sleeve {c.loft_change_deg:+g}")
     if c.place != present.place:
         words.append(f"weight to {c.place or 'its first place'}")
@@ -126,6 +125,23 @@ def changed(option: Option, present: Club, short: bool = False) -> str:
         words.append(f"tee {abs(option.tee_mm):g} mm {'higher' if option.tee_mm > 0 else 'lower'}")
     text = ", ".join(words) or "present club"
     return text.replace(" mm", "") if short else text
+
+
+def named(option: Option, present: Club) -> str:
+    """Option as people call it; what it shares with the present club goes without saying, but for the head.
+
+    Examples
+    --------
+    >>> from fitter.kit.club import unknown_club
+    >>> club = unknown_club()
+    >>> named(Option("x", "A", club, ball_forward_mm=-20.0), club), named(Option("x", "-", club), club)
+    ('unknown, ball 20 mm back', 'present club')
+    """
+    text = changed(option, present)
+    if text == "present club":
+        return text
+    same = option.club.head.code == present.head.code
+    return f"{option.club.head.code}, {text}" if same else text.removeprefix("head ")
 
 
 def kinds_of_change(option: Option, present: Club) -> set[str]:

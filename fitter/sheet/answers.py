@@ -8,6 +8,7 @@ from fitter.advice.next_step import Step
 from fitter.advice.result import Ranking
 from fitter.advice.scored import Scored, best_of_tiers
 from fitter.base.units import INCH, Units
+from fitter.display import levers
 from fitter.display import verdict as sentences
 from fitter.display.notes import breaches
 from fitter.display.values import Values
@@ -56,7 +57,7 @@ def answers(
         ["Club or swing?", _club_or_swing(ranking, option, values)],
         ["In winter, and with my own ball?", _winter(ranking, values)],
         ["Is it legal?", _legal(played.club, played.rules, local_length_rule)],
-        ["When should I come back?", _again(ranking, option)],
+        ["When should I come back?", _again(ranking, option, values)],
     ]
 
 
@@ -106,7 +107,7 @@ def _mine(ranking: Ranking, values: Values) -> str:
             g = s.value_gain
             sure = "" if g.low > 0.0 else ", which may be nothing"
             promise = f"{values.full(g.mean, True)} (80 %: {values.ends(g.low, g.high)})"
-            said.append(f"{how}, {s.option.id}: {promise}{sure}")
+            said.append(f"{how}, {values.name(s.option.id)}: {promise}{sure}")
     return f"Best {'; '.join(said)}." if said else "There is nothing to set on it."
 
 
@@ -118,7 +119,7 @@ def _club_or_swing(ranking: Ranking, option: Scored | None, values: Values) -> s
     def far(metres: float) -> str:
         return values.units.distance(metres, 0)
 
-    costs = "; ".join(f"{x.cause} {far(x.carry_m)} ({sentences.remedy(x)})" for x in lost)
+    costs = "; ".join(f"{x.cause} {far(x.carry_m)} ({levers.remedy(x)})" for x in lost)
     club = "" if option is None else f" The club is expected to give {far(option.carry_gain.mean)}."
     return (
         f"Carry that each cause costs if it alone were mended, not to be added: {costs}.{club} "
@@ -129,7 +130,7 @@ def _club_or_swing(ranking: Ranking, option: Scored | None, values: Values) -> s
 def _winter(ranking: Ranking, values: Values) -> str:
     said = "Cold air and a cold ball cost every club carry; what one club gains on another holds better."
     if ranking.flips:
-        turned = "; ".join(sentences.flip(f, values.units) for f in ranking.flips)
+        turned = "; ".join(sentences.flip(f, values) for f in ranking.flips)
         said += f" What would turn the verdict: {turned}."
     else:
         said += " The verdict held on every turf, wind and ball law that was tried."
@@ -151,21 +152,22 @@ def _legal(club: Club, rules: Sequence[Finding], local_length_rule: bool) -> str
     )
 
 
-def _again(ranking: Ranking, option: Scored | None) -> str:
-    first = f" Best next step: {_step(ranking.next[0])}." if ranking.next else ""
+def _again(ranking: Ranking, option: Scored | None, values: Values) -> str:
+    first = f" Best next step: {_step(ranking.next[0], values)}." if ranking.next else ""
     if option is None:
         return f"When your speed or your strike has changed, or the club has.{first}"
     return f"When it is built: ten balls each, in turns. Then when your speed or strike has changed.{first}"
 
 
-def _step(step: Step) -> str:
-    return f"{sentences.step(step)} ({step.minutes:.0f} minutes)"
+def _step(step: Step, values: Values) -> str:
+    return f"{sentences.step(step, values)} ({step.minutes:.0f} minutes)"
 
 
 def next_steps(ranking: Ranking, values: Values) -> list[str]:
     """What to measure next, in words."""
     return [
-        f"{_step(s)}: the 80 % interval goes from {values.number(s.now)} to {values.full(s.after)} wide"
+        f"{_step(s, values)}: the 80 % interval goes from {values.number(s.now)} to "
+        f"{values.full(s.after)} wide"
         for s in ranking.next[:SHOWN_STEPS]
     ]
 

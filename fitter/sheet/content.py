@@ -113,7 +113,7 @@ def _content(ranking: Ranking, session: Session, given: Settings) -> dict[str, A
                     "" if option is None else _called(option, ranking),
                     "change, 80 % range",
                 ],
-                "option": "" if option is None else option.option.id,
+                "option": "" if option is None else values.name(option.option.id),
                 "rows": tables.compare(ranking, option, units),
             },
             "tiers": {
@@ -235,10 +235,10 @@ def _choice(
 ) -> dict[str, str] | None:
     if not given.chosen:
         return None
-    instead = ranking.verdict.option or "the present club"
+    instead = values.name(ranking.verdict.option)
     what, promise = "the present club", ""
     if chosen is not None:
-        g, what = chosen.value_gain, chosen.option.id
+        g, what = chosen.value_gain, values.name(chosen.option.id)
         ends = " and ".join(values.number(v, sign=True) for v in (g.low, g.high))
         promise = f"{values.full(g.mean, True)} expected, 80 % between {ends}"
     same = what == instead
@@ -276,7 +276,7 @@ def _reasons(ranking: Ranking, option: Scored | None, values: Values) -> dict[st
         agree = "agree" if option.robust else "do not agree"
         robust = f"The rival ball laws {agree}: {values.ends(min(laws), max(laws))} {values.unit}."
     return {
-        "title": f"Why {option.option.id}",
+        "title": f"Why {values.name(option.option.id)}",
         "rows": tables.reasons(option, ranking.hand, values),
         "sum": values.full(option.value_gain.mean, True),
         "laws": robust,

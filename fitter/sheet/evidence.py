@@ -10,6 +10,7 @@ from fitter.advice.result import Ranking
 from fitter.advice.scored import Scored
 from fitter.base.assumptions import current
 from fitter.base.units import Units, probability
+from fitter.display import levers
 from fitter.display import verdict as sentences
 from fitter.display.shots import columns, label
 from fitter.display.values import Values
@@ -48,7 +49,7 @@ def evidence(
         "losses": [
             f"{x.cause}: {units.distance(x.carry_m)} of carry (by law "
             f"{units.quantity(x.low_m, 'm', 1, unit=False)} to "
-            f"{units.quantity(x.high_m, 'm', 1, unit=False)}), {sentences.remedy(x)}"
+            f"{units.quantity(x.high_m, 'm', 1, unit=False)}), {levers.remedy(x)}"
             for x in ranking.losses
         ],
         "shots": _shots(session, units),
@@ -59,7 +60,7 @@ def evidence(
             for c in session.columns.values()
         ],
         "assumptions": _mattered(ranking, option, values),
-        "flips": [sentences.flip(f, units) for f in ranking.flips]
+        "flips": [sentences.flip(f, values) for f in ranking.flips]
         or ["Nothing that was tried turns the verdict."],
     }
 
@@ -85,7 +86,7 @@ def _mattered(ranking: Ranking, option: Scored | None, values: Values) -> list[s
     lines = []
     clubs = [("present club", ranking.present.option.club)]
     if option is not None:
-        g, id_ = option.value_gain, option.option.id
+        g, id_ = option.value_gain, values.name(option.option.id)
         kind = "free" if option.option.tier == "A" else "bought"
         clubs.append((id_, option.option.club))
         lines += [

@@ -140,7 +140,7 @@ def tiers(ranking: Ranking, shown: Sequence[Scored], values: Values, chosen: str
             {
                 "tier": o.tier,
                 "means": TIERS[o.tier],
-                "option": o.id,
+                "option": values.name(o.id),
                 "gain": values.number(g.mean, sign=True),
                 "range": values.ends(g.low, g.high),
                 "side": wider(s.offline_sd_change_m, values.units),

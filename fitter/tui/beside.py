@@ -203,9 +203,9 @@ def next_steps(view: View, width: int) -> list[Line]:
         digits = 0 if values.in_distance else None
         now, after = (values.number(x, digits) for x in (s.now, s.after))
         saved = f"interval {now} -> {after} {values.unit}"
-        rows += paragraphs(f"{sentences.step(s)} ({s.minutes:g} min): {saved}", width, "", "  ")
+        rows += paragraphs(f"{sentences.step(s, values)} ({s.minutes:g} min): {saved}", width, "", "  ")
     if view.answer.ranking.flips:
         rows.append(heading("What would turn it"))
         for f in view.answer.ranking.flips[:3]:
-            rows += paragraphs(sentences.flip(f, view.units), width, "", "  ")
+            rows += paragraphs(sentences.flip(f, values), width, "", "  ")
     return rows

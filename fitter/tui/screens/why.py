@@ -7,8 +7,8 @@ from typing import ClassVar
 from textual.app import ComposeResult
 from textual.containers import Horizontal
 
+from fitter.display import levers, words
 from fitter.display import verdict as sentences
-from fitter.display import words
 from fitter.display.notes import noted
 from fitter.display.text import fit
 from fitter.tui.beside import STARTS, block, reasons
@@ -38,7 +38,7 @@ def losses(view: View, width: int) -> list[Line]:
         size = units.distance(max(x.carry_m, 0.0))
         rows.append(line((fit(x.cause, 20), "strong"), (bar, "bar"), rest, f"{size:>8}"))
         spread = f"; {low} to {high} by single ball laws" if low != high else ""
-        rows += paragraphs(f"  if {sentences.remedied(x)}{spread}", width, "dim", "  ")
+        rows += paragraphs(f"  if {levers.remedied(x)}{spread}", width, "dim", "  ")
     rows.append(line(""))
     rows += paragraphs(
         "Each cause is put right alone. They overlap (a better strike also changes the spin), so they are "
@@ -71,7 +71,7 @@ def brings(view: View, width: int) -> list[Line]:
     if ranking.flips:
         rows += [line(""), heading("What would turn the verdict")]
         for f in ranking.flips:
-            rows += paragraphs(sentences.flip(f, units), width, "", "  ")
+            rows += paragraphs(sentences.flip(f, view.values), width, "", "  ")
     return rows
 
 

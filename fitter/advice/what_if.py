@@ -1,0 +1,95 @@
+"""What if the player swung otherwise: set-up and a coach's work beside the clubs, never mixed with them."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, fields, replace
+
+import numpy as np
+
+from fitter.advice.response import Changes
+from fitter.base.errors import Problem, raise_if
+from fitter.base.units import DEG
+from fitter.physics import vectors
+
+LIMITS = {
+    "speed_mps": 15.0, "attack_deg": 8.0, "loft_deg": 8.0, "path_deg": 10.0, "face_deg": 10.0,
+    "toe_mm": 25.0, "high_mm": 15.0,
+}  # fmt: skip
+"""Largest change of each figure that can be asked: beyond it the player would be another one (judged)."""
+_PLACES = {
+    "attack_deg": (vectors.ATTACK, DEG), "loft_deg": (vectors.LOFT, DEG), "path_deg": (vectors.PATH, DEG),
+    "face_deg": (vectors.FACE, DEG), "toe_mm": (vectors.TOE, 1e-3), "high_mm": (vectors.HIGH, 1e-3),
+}  # fmt: skip
+
+
+@dataclass(frozen=True)
+class WhatIf:
+    """Changes of the player's delivery, the same for every shot and club, sides as the player sees them.
+
+    Parameters
+    ----------
+    speed_mps : float
+        Of club speed.
+    attack_deg, loft_deg, path_deg, face_deg : float
+        Of attack, delivered loft, path and face, right +.
+    toe_mm, high_mm : float
+        Of the middle of the strikes, to the toe and up.
+    centred : bool
+        Move the middle of the strikes to the face centre; their scatter stays.
+
+    Raises
+    ------
+    InputError
+        If a change is no number or beyond `LIMITS`.
+    """
+
+    speed_mps: float = 0.0
+    attack_deg: float = 0.0
+    loft_deg: float = 0.0
+    path_deg: float = 0.0
+    face_deg: float = 0.0
+    toe_mm: float = 0.0
+    high_mm: float = 0.0
+    centred: bool = False
+
+    def __post_init__(self) -> None:
+        problems = [
+            Problem(f"what if, {name}", f"{getattr(self, name):g}", f"{-most:g} to {most:g}", "Ask for less.")
+            for name, most in LIMITS.items()
+            if not abs(getattr(self, name)) <= most
+        ]
+        raise_if(problems, "That would be another player.")
+
+    def __bool__(self) -> bool:
+        return self != WhatIf()
+
+    @property
+    def told(self) -> Mapping[str, float | bool]:
+        """What is changed, by field."""
+        here = {f.name: getattr(self, f.name) for f in fields(self)}
+        return {name: value for name, value in here.items() if value}
+
+    def mirrored(self) -> WhatIf:
+        """For a left-hander's shots, which are mirrored."""
+        return replace(self, path_deg=-self.path_deg, face_deg=-self.face_deg)
+
+    def on(self, changed: Changes, swings: np.ndarray) -> Changes:
+        """Give every option the changed delivery.
+
+        Parameters
+        ----------
+        changed : Changes
+        swings : ndarray, shape (shots, 7)
+            Deliveries of the baseline: their mean tells what a change of speed or a centred strike is.
+        """
+        if not self:
+            return changed
+        delivery = changed.delivery.copy()
+        delivery[..., vectors.CLUB_SPEED] *= 1.0 + self.speed_mps / swings[:, vectors.CLUB_SPEED].mean()
+        for name, (place, unit) in _PLACES.items():
+            delivery[..., place] += getattr(self, name) * unit
+        if self.centred:
+            for place in (vectors.TOE, vectors.HIGH):
+                delivery[..., place] -= swings[:, place].mean()
+        return replace(changed, delivery=delivery)
