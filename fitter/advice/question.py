@@ -230,6 +230,13 @@ def _names(label: str, kit: Kit | None, present: Club, words: str) -> bool:
     return other is not None and _same(other, present)
 
 
+def club_named(label: str, kit: Kit, present: Club) -> Club | None:
+    """Club that a label names, the present one where it names its parts; None if it names none of the kit."""
+    if _names(label, kit, present, ""):
+        return present
+    return _club_of(label, kit)
+
+
 def _club_of(label: str, kit: Kit) -> Club | None:
     try:
         return from_kit(kit, label)
