@@ -6,20 +6,21 @@ draws: each is moved by Matheron's rule, so that whatever reads a prediction rea
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Any, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
+from fitter.advice.balls import HOME, NONE, OBSERVED, Balls, of_club
 from fitter.advice.case import Joint
-from fitter.advice.evidence import HOME, NONE, OBSERVED, Balls, of_club
 from fitter.advice.likelihood import Likelihood, likelihood, more
 from fitter.advice.options import Option
 from fitter.advice.paper import Paper
 from fitter.advice.prediction import Prediction
 from fitter.advice.roots import SCALE
+from fitter.advice.suspect import Suspect, suspects
 from fitter.base import draws as keyed
 
 Floats = NDArray[np.float64]
@@ -34,8 +35,8 @@ class Reading(NamedTuple):
     high: float
 
 
-class Surprise(NamedTuple):
-    """A channel of a club in which prediction and balls differ beyond both their 80 % intervals.
+class Comparison(NamedTuple):
+    """A channel of a club, as predicted and as the balls alone say.
 
     Parameters
     ----------
@@ -51,6 +52,11 @@ class Surprise(NamedTuple):
     channel: str
     predicted: Reading
     measured: Reading
+
+    @property
+    def differs(self) -> bool:
+        """Whether the two differ beyond both their 80 % intervals."""
+        return self.measured.low > self.predicted.high or self.measured.high < self.predicted.low
 
 
 @dataclass(frozen=True, eq=False)
@@ -77,7 +83,6 @@ class Belief:
     balls: Balls
     draws: dict[str, Floats]
     told: Likelihood | None = None
-    _after: Floats = field(default_factory=lambda: np.zeros((0, 0)), repr=False)
 
     @classmethod
     def of(cls, prediction: Prediction, seen: Prediction | None = None, seed: int = 1) -> Belief:
@@ -160,7 +165,7 @@ class Belief:
         z -= z.mean(axis=0)
         news = told.pull - theta @ told.precision - z @ root.T
         moved = p.values + (news @ gain.T @ p.link(new.clubs).T).reshape(p.values.shape)
-        return replace(new, told=told, draws=p.named(moved), _after=prior @ gain)
+        return replace(new, told=told, draws=p.named(moved))
 
     def joint(self) -> Joint:
         """Draws for `verdict.decide`."""
@@ -189,7 +194,7 @@ class Belief:
         return np.asarray(shift @ own / size if size > 0.0 else np.zeros(len(shift)))
 
     def shift(self, option: int, balls: int) -> Floats:
-        """Factor of the covariance of the moves of all gains' posterior means, see `learned`, (options, 7)."""
+        """Factor of the covariance of the moves of all gains' means, see `learned`, shape (options, 7)."""
         code = self.options[option].club.code
         if code == self.options[0].club.code or balls < 1:
             return np.zeros((len(self.options), len(SCALE)))
@@ -213,27 +218,63 @@ class Belief:
         return np.asarray(better * link @ np.linalg.solve(prior, move))
 
     @cached_property
-    def surprises(self) -> tuple[Surprise, ...]:
-        """Where prediction and balls differ beyond both intervals, club by club."""
+    def compared(self) -> tuple[Comparison, ...]:
+        """Every channel of every hit club that was measured, sides left out: they hang on the aim."""
         if self.told is None:
             return ()
         p, told = self.paper, self.told
-        theta = p.effects(self.clubs)
-        measured = np.diag(told.precision) > 1e-6
-        at = np.flatnonzero(measured)
-        covariance = np.linalg.pinv(told.precision[np.ix_(at, at)], hermitian=True)
-        estimate = covariance @ told.pull[at]
-        reach = keyed.NORMAL_80 * np.sqrt(np.diag(covariance))
+        theta, prior = p.effects(self.clubs), p.prior(self.clubs)
+        mean = theta.mean(axis=0)
         found = []
-        by_code = {o.club.code: o.id for o in reversed(self.options)}
-        for place, j in enumerate(at):
-            club, channel = divmod(int(j), len(OBSERVED))
-            base, scale = float(p.here[channel]), float(SCALE[channel])
-            low, high = keyed.interval(theta[:, j])
-            said = Reading(*(base + scale * v for v in (float(low), float(theta[:, j].mean()), float(high))))
-            mid, half = float(estimate[place]), float(reach[place])
-            seen = Reading(*(base + scale * v for v in (mid - half, mid, mid + half)))
-            if seen.low > said.high or seen.high < said.low:
-                code = self.clubs[club]
-                found.append(Surprise(by_code.get(code, code), OBSERVED[channel], said, seen))
+        for k, code in enumerate(self.clubs):
+            covariance, estimate = told.of_club(k, prior, mean)
+            reach = np.sqrt(np.diag(covariance))
+            for channel, name in enumerate(OBSERVED[:-1]):
+                at = k * len(OBSERVED) + channel
+                if np.isnan(estimate[channel]):
+                    continue
+                base, scale = float(p.here[channel]), float(SCALE[channel])
+                mid, half = (
+                    float(estimate[channel]),
+                    keyed.NORMAL_80 * float(reach[channel]),
+                )
+                low, high = map(float, keyed.interval(theta[:, at]))
+                said = Reading(*(base + scale * v for v in (low, float(mean[at]), high)))
+                seen = Reading(*(base + scale * v for v in (mid - half, mid, mid + half)))
+                found.append(Comparison(p.id_of(code), name, said, seen))
         return tuple(found)
+
+    @property
+    def surprises(self) -> tuple[Comparison, ...]:
+        """Where prediction and balls differ beyond both intervals, club by club."""
+        return tuple(c for c in self.compared if c.differs)
+
+    @cached_property
+    def suspects(self) -> tuple[Suspect, ...]:
+        """Clubs whose balls start as those of another loft would: another club may be in hand."""
+        if self.told is None:
+            return ()
+        p = self.paper
+        mean = p.effects(self.clubs).mean(axis=0)
+        return suspects(self.told, p.prior(self.clubs), mean, p.loft_step)
+
+    def carried_over(self, there: Prediction) -> Prediction:
+        """Move a prediction of some of the options under other circumstances as the balls moved this one's.
+
+        Every quantity is shifted as its mean was, and narrowed as its SD was; for what would turn a verdict.
+        """
+        p, ids = self.paper, {name: k for k, name in enumerate(self.ids)}
+        at = [ids[o.id] for o in there.options]
+        names = [n for n in p.names if n not in there.channels]
+        new: dict[str, Any] = {}
+        for name in names:
+            before = p.changes[:, at, p.at(name)]
+            after = self.draws[name][:, at] - self.draws[name][:, :1]
+            ratio = after.std(axis=0) / np.maximum(before.std(axis=0), 1e-12)
+            own = getattr(there, name)
+            change = own - own[:, :1]
+            mean = change.mean(axis=0)
+            new[name] = own[:, :1] + mean + (after - before).mean(axis=0)
+            new[name] = new[name] + np.minimum(ratio, 1.5) * (change - mean)
+            new[name][:, 0] = own[:, 0]
+        return replace(there, **new)

@@ -1,136 +1,37 @@
-"""Balls that were hit with known clubs: out of the log, out of other logs, or typed."""
+"""Balls as evidence: other builds in the question's own log, and other logs; misreads are left out."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
-from types import MappingProxyType
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
 
+from fitter.advice.balls import HOME, NONE, OBSERVED, Balls, of_session
+from fitter.advice.baseline import NEEDED, present_head, screened
 from fitter.advice.question import Question, club_named
-from fitter.base.errors import InputError, Problem
+from fitter.base.conditions import Conditions
+from fitter.base.errors import FitterError, InputError, Problem
 from fitter.kit.club import Club
 from fitter.kit.inventory import Kit
 from fitter.shots.annotations import days, labels
 from fitter.shots.session import Session
 
-Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
-OBSERVED = (
-    "club_speed_mps", "ball_speed_mps", "launch_deg", "spin_rpm", "carry_m", "total_m", "offline_m",
-)  # fmt: skip
-"""Channels of a ball that tell something of its club, in the order of every array of this kind."""
-HOME = 0
-"""Block of the balls from which the ranking was predicted."""
-
-
-@dataclass(frozen=True, eq=False)
-class Balls:
-    """Balls hit with known clubs, n of them, right-handed frame.
-
-    Parameters
-    ----------
-    clubs : tuple of Club
-        Distinct builds, the present one among them if it was hit.
-    club : ndarray of int64, shape (n,)
-        Index into the clubs.
-    block : ndarray of int64, shape (n,)
-        Which balls were hit in one stretch: each block has its own level and its own drift. `HOME` is that of
-        the baseline's log and day; any other number is another day or another stretch.
-    order : ndarray, shape (n,)
-        Number of the ball within its block, for the drift.
-    values : mapping of str to ndarray, shape (n,)
-        Channels of `OBSERVED` in the unit of their name, NaN where not measured; those missing altogether may
-        be left out.
-    sources : tuple of str
-        Where they come from: 'log', 'hit', 'trial' or 'typed'.
-    """
-
-    clubs: tuple[Club, ...]
-    club: Ints
-    block: Ints
-    order: Floats
-    values: Mapping[str, Floats]
-    sources: tuple[str, ...] = ()
-
-    def __len__(self) -> int:
-        return len(self.club)
-
-    @property
-    def table(self) -> Floats:
-        """Values of `OBSERVED`, shape (n, 7), NaN where not measured."""
-        nothing = np.full(len(self), np.nan)
-        return np.stack([np.asarray(self.values.get(name, nothing), float) for name in OBSERVED], axis=1)
-
-    @property
-    def codes(self) -> tuple[str, ...]:
-        """Code of the club of each ball."""
-        return tuple(self.clubs[k].code for k in self.club)
-
-    def counts(self) -> dict[str, int]:
-        """Balls by code of the club."""
-        found: dict[str, int] = {}
-        for code in self.codes:
-            found[code] = found.get(code, 0) + 1
-        return found
-
-    def joined(self, other: Balls) -> Balls:
-        """Both, in an order that does not hang on which came first; a ball that stands in both counts once.
-
-        A ball is the same if club and all measured numbers are, and at least two were measured.
-        """
-        clubs = {c.code: c for c in (*self.clubs, *other.clubs)}
-        place = {code: k for k, code in enumerate(sorted(clubs))}
-        table = np.concatenate([self.table, other.table])
-        club = np.array([place[code] for code in (*self.codes, *other.codes)], dtype=np.int64)
-        block, order = (np.concatenate([getattr(x, n) for x in (self, other)]) for n in ("block", "order"))
-        # Of two alike the one of the lower block stays, whoever brought it.
-        keys = [*np.nan_to_num(table.T, nan=-1e300), club, order, block]
-        seen: set[bytes] = set()
-        kept = []
-        for i in np.lexsort(keys):
-            own = np.append(table[i], club[i]).tobytes()
-            if own in seen and np.isfinite(table[i]).sum() > 1:
-                continue
-            seen.add(own)
-            kept.append(i)
-        return Balls(
-            tuple(clubs[code] for code in sorted(clubs)),
-            club[kept],
-            block[kept],
-            order[kept],
-            MappingProxyType({name: table[kept, k] for k, name in enumerate(OBSERVED)}),
-            tuple(dict.fromkeys((*self.sources, *other.sources))),
-        )
-
-    def take(self, mask: NDArray[np.bool_]) -> Balls:
-        """Some of them."""
-        return Balls(
-            self.clubs,
-            self.club[mask],
-            self.block[mask],
-            self.order[mask],
-            MappingProxyType({name: v[mask] for name, v in self.values.items()}),
-            self.sources,
-        )
-
-
-NONE = Balls((), np.zeros(0, np.int64), np.zeros(0, np.int64), np.zeros(0), MappingProxyType({}))
-"""No balls."""
-
-
-def of_club(session: Session, club: Club, block: int, source: str) -> Balls:
-    """Balls of a session that were all hit with one club in one stretch; those set aside are left out."""
-    return _balls(session, (club,), np.zeros(len(session), np.int64), np.full(len(session), block), source)
+LOGS = 100
+"""Number of the first block of other logs: beyond the days of the question's own."""
 
 
 def from_sessions(
-    sessions: Sequence[tuple[Session, str]], kit: Kit, present: Club, first_block: int = 1
+    sessions: Sequence[tuple[Session, str]],
+    kit: Kit,
+    present: Club,
+    measured_in: Conditions | None = None,
+    first_block: int = LOGS,
 ) -> Balls:
-    """Balls of other logs, each its own blocks by day.
+    """Balls of other logs, each with blocks of its own by day.
 
     Parameters
     ----------
@@ -139,6 +40,8 @@ def from_sessions(
     kit : Kit
     present : Club
         A label that names it is it.
+    measured_in : Conditions, optional
+        Air in which they were hit; standard when silent.
     first_block : int
         Number of the first block.
 
@@ -158,7 +61,7 @@ def from_sessions(
             do = "Name the build: --hit 'LOG=HEAD/SHAFT'."
             problems.append(Problem(f"--hit {session.source}", what, "builds of the kit", do))
             continue
-        added = _labelled(session, words, clubs, block, "hit")
+        added = _labelled(session, words, clubs, block, "hit", measured_in or Conditions())
         block = int(added.block.max(initial=block)) + 1
         found = found.joined(added)
     if problems:
@@ -171,17 +74,31 @@ def from_others(question: Question) -> Balls:
 
     Those of the baseline's days belong to its block.
     """
-    session, kit = question.session, question.kit
+    session = question.session
     others = session.others
-    if others is None or kit is None or not question.present.known:
+    if others is None:
         return NONE
-    words = labels(others)
-    clubs = {w: club_named(w, kit, question.present) for w in dict.fromkeys(words)}
-    # What is left of the present club's own shots is left out for a reason: another intent, another day.
-    mine = question.present.code
-    clubs = {w: None if c is not None and c.code == mine else c for w, c in clubs.items()}
+    words, clubs = labels(others), _clubs_of(question, others)
     home = set(days(session))
-    return _labelled(others, words, clubs, HOME, "log", home)
+    return _labelled(others, words, clubs, HOME, "log", question.measured_at, home)
+
+
+def unused(question: Question) -> tuple[str, ...]:
+    """Labels of the log's other shots that tell nothing of the kit's clubs, one a shot."""
+    others = question.session.others
+    if others is None:
+        return ()
+    clubs = _clubs_of(question, others)
+    return tuple(w for w in labels(others) if clubs[w] is None)
+
+
+def _clubs_of(question: Question, others: Session) -> dict[str, Club | None]:
+    """Club of each label; what is left of the present club's own is left out for a reason, such as intent."""
+    kit, mine = question.kit, question.present
+    if kit is None or not mine.known:
+        return dict.fromkeys(labels(others))
+    found = {w: club_named(w, kit, mine) for w in dict.fromkeys(labels(others))}
+    return {w: None if c is not None and c.code == mine.code else c for w, c in found.items()}
 
 
 def _labelled(
@@ -190,40 +107,35 @@ def _labelled(
     clubs: Mapping[str, Club | None],
     block: int,
     source: str,
+    measured_in: Conditions,
     home: set[str] | None = None,
 ) -> Balls:
-    """Balls whose labels name clubs; days that are not the home's are blocks of their own, from a number on."""
+    """Balls whose labels name clubs; other days than the home's are blocks of their own, numbered on."""
     known = tuple({c.code: c for c in clubs.values() if c is not None}.values())
     place = {c.code: k for k, c in enumerate(known)}
     own = [clubs[w] for w in words]
     club = np.array([-1 if c is None else place[c.code] for c in own], dtype=np.int64)
+    session = _misread(session, club, known, measured_in)
     dates = days(session)
     first = home if home is not None else {dates[0]} if dates else set()
     later = [d for d in dict.fromkeys(dates) if d not in first]
     numbers = {d: block + 1 + k for k, d in enumerate(later)}
-    return _balls(session, known, club, np.array([numbers.get(d, block) for d in dates]), source)
+    return of_session(session, known, club, np.array([numbers.get(d, block) for d in dates]), source)
 
 
-def _balls(session: Session, clubs: tuple[Club, ...], club: Ints, block: Ints, source: str) -> Balls:
-    """Balls of a session; misreads, estimates and balls of no known club are left out.
-
-    An estimated value is the device's guess and no measurement: a spin that is nobody's tells nothing.
-    """
-    kept = (club >= 0) & ~session.set_aside
-    values: dict[str, Floats] = {}
-    for name in OBSERVED:
-        value = session.used(name)
-        guessed = session.estimated.get(name)
-        value = value if guessed is None else np.where(guessed, np.nan, value)
-        values[name] = value[kept]
-    return Balls(
-        clubs,
-        club[kept],
-        np.asarray(block, dtype=np.int64)[kept],
-        session.shot[kept].astype(np.float64),
-        MappingProxyType(values),
-        (source,) if kept.any() else (),
-    )
+def _misread(session: Session, club: Ints, known: Sequence[Club], measured_in: Conditions) -> Session:
+    """Set aside balls whose channels contradict each other, by the same rule as for the present club."""
+    aside = session.set_aside.copy()
+    if not all(session.has(name) for name in NEEDED):
+        return session
+    for k, one in enumerate(known):
+        at = np.flatnonzero(club == k)
+        try:
+            found = screened(session.take(at), present_head(one), measured_in)
+        except FitterError:  # too few numbers to infer a strike from
+            continue
+        aside[at] |= found.set_aside
+    return replace(session, set_aside=aside)
 
 
-__all__ = ["HOME", "NONE", "OBSERVED", "Balls", "from_others", "from_sessions", "of_club"]
+__all__ = ["HOME", "NONE", "OBSERVED", "Balls", "from_others", "from_sessions", "unused"]

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from fitter.advice.evidence import Balls
+from fitter.advice.balls import Balls
 from fitter.advice.roots import SCALE, Roots
 from fitter.base.assumptions import current
 
@@ -24,6 +24,8 @@ Groups = list[tuple[NDArray[np.int64], NDArray[np.int64]]]
 CHANNELS = len(SCALE)
 STEPS = 12
 """Steps of the EM iteration; a fixed number, so that the same balls give the same bytes."""
+LEAST = 1e-3
+"""Precision below which a channel counts as not measured."""
 FREE = 1e4
 """Variance of the level, in squares of `SCALE`: nothing is known of it but what the balls say."""
 
@@ -89,6 +91,40 @@ class Likelihood:
     pull: Floats
     scatter: Floats
     weights: Floats
+
+    def of_club(self, k: int, prior: Floats, mean: Floats) -> tuple[Floats, Floats]:
+        """What the balls alone say of one club, other clubs as they are believed.
+
+        Parameters
+        ----------
+        k : int
+            Place of the club.
+        prior : ndarray, shape (7 clubs, 7 clubs)
+        mean : ndarray, shape (7 clubs,)
+
+        Returns
+        -------
+        covariance, estimate : ndarray, shape (7, 7), (7,)
+            Units of `SCALE`; NaN where a channel was not measured with the club.
+        """
+        size = len(mean)
+        own = np.arange(k * CHANNELS, (k + 1) * CHANNELS)
+        rest = np.setdiff1d(np.arange(size), own)
+        precision, pull = self.precision[np.ix_(own, own)], self.pull[own]
+        if len(rest):
+            known = np.linalg.inv(prior[np.ix_(rest, rest)])
+            cross = self.precision[np.ix_(own, rest)]
+            inside = self.precision[np.ix_(rest, rest)] + known
+            precision = precision - cross @ np.linalg.solve(inside, cross.T)
+            pull = pull - cross @ np.linalg.solve(inside, self.pull[rest] + known @ mean[rest])
+        covariance = np.full((CHANNELS, CHANNELS), np.nan)
+        estimate = np.full(CHANNELS, np.nan)
+        seen = np.flatnonzero(np.diag(precision) > LEAST)
+        if len(seen):
+            found = np.linalg.inv(precision[np.ix_(seen, seen)])
+            covariance[np.ix_(seen, seen)] = found
+            estimate[seen] = found @ pull[seen]
+        return covariance, estimate
 
 
 def likelihood(

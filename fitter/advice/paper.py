@@ -9,10 +9,11 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
-from fitter.advice.evidence import OBSERVED
+from fitter.advice.balls import OBSERVED
 from fitter.advice.misfit import Misfit
 from fitter.advice.prediction import BESIDE, Prediction
 from fitter.advice.roots import SCALE, Roots
+from fitter.advice.suspect import loft_step
 
 Floats = NDArray[np.float64]
 
@@ -107,6 +108,16 @@ class Paper:
     def here(self) -> Floats:
         """Mean channels of `OBSERVED` of the present club, in their units, shape (7,)."""
         return np.asarray(_present(self.seen))
+
+    @cached_property
+    def loft_step(self) -> Floats:
+        """See `suspect.loft_step`."""
+        return loft_step(self.seen)
+
+    def id_of(self, club: str) -> str:
+        """Id of the option that is a club as it is; the club's code if it is none of the options."""
+        found = (o.id for o in self.prediction.options if o.club.code == club)
+        return next(found, club)
 
     def places(self, clubs: Sequence[str]) -> list[int]:
         """Places of clubs among those that can be hit, as they are, by code.

@@ -8,6 +8,7 @@ from typing import TypeVar
 
 import numpy as np
 
+from fitter.advice.balls import NONE, Balls
 from fitter.advice.objectives import Goal, goal_for
 from fitter.advice.response import SETS_FACE
 from fitter.base.assumptions import Assumptions, current
@@ -55,6 +56,9 @@ class Question:
         Ids of options that are computed in full whatever a first look says of them.
     draws, seed : int
         Size and seed of the sample: the same seed gives the same answer.
+    evidence : Balls
+        Balls hit with clubs of the kit besides those of the session, right-handed frame (`evidence`); none
+        when silent.
     assumptions : Assumptions
         Judged numbers; those in force where the question is made, when silent.
 
@@ -76,6 +80,7 @@ class Question:
     named: tuple[str, ...] = ()
     draws: int = DRAWS
     seed: int = 1
+    evidence: Balls = field(default=NONE, repr=False, compare=False)
     assumptions: Assumptions = field(default_factory=current, repr=False)
 
     def __post_init__(self) -> None:
@@ -119,6 +124,7 @@ def ask(
     named: Collection[str] = (),
     draws: int = DRAWS,
     seed: int = 1,
+    evidence: Balls = NONE,
 ) -> Question:
     """Make a question from words.
 
@@ -131,7 +137,7 @@ def ask(
         CARD.toml, 'HEAD/SHAFT' or 'HEAD+1/SHAFT' (sleeve) of the kit, or 'unknown'.
     goal : Goal or str
         Key of `objectives.OBJECTIVES`, or that with what it is measured by (`objectives.goal_for`).
-    conditions, measured_in, offer, sets_face, with_aside, named, draws, seed
+    conditions, measured_in, offer, sets_face, with_aside, named, draws, seed, evidence
         Of `Question`; the usual when silent.
 
     Raises
@@ -179,6 +185,7 @@ def ask(
         named=tuple(named),
         draws=draws,
         seed=seed,
+        evidence=evidence,
     )
 
 

@@ -9,6 +9,7 @@ from functools import cached_property
 from fitter.advice.alike import Alike, folded
 from fitter.advice.baseline import Note
 from fitter.advice.flips import Flip
+from fitter.advice.heard import Heard
 from fitter.advice.losses import Loss
 from fitter.advice.next_step import Step
 from fitter.advice.objectives import Objective
@@ -61,6 +62,8 @@ class Ranking:
         Options of each tier, whether they were looked at or not.
     alike : tuple of Alike
         Shafts of a head that cannot be told apart on paper, best head first.
+    heard : Heard or None
+        What balls with other clubs did to it; None where there are none.
     """
 
     question: Question = field(compare=False)
@@ -81,6 +84,7 @@ class Ranking:
     not_offered: dict[str, int] = field(default_factory=dict)
     offered: dict[str, int] = field(default_factory=dict)
     alike: tuple[Alike, ...] = ()
+    heard: Heard | None = None
 
     @property
     def yard_of_play(self) -> float | None:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from fitter.advice.scored import DIRECTION, Gain, Scored, Span
 from fitter.base.units import METRIC
-from fitter.display import doubts, shots
+from fitter.display import doubts, hit, shots
 from fitter.display import verdict as sentences
 from fitter.display.bench import step_text
 from fitter.display.device import device
@@ -51,7 +51,10 @@ def ranking(found: Ranking) -> dict[str, Any]:
     objective, left = found.objective, found.hand == "left"
     many = {name: [option(o, objective.unit, left) for o in getattr(found, name)]
             for name in ("options", "breaches")}  # fmt: skip
-    verdict = found.verdict
+    verdict, heard = found.verdict, found.heard
+    if heard is not None:
+        for row in many["options"]:
+            row["hit"] = heard.hit.get(row["id"], 0)
     return {
         "session": {
             "player": found.player, "hand": found.hand, **found.counts,
@@ -88,6 +91,7 @@ def ranking(found: Ranking) -> dict[str, Any]:
              "text": sentences.alike(group, Values(objective), found.present.option.club.shaft.code)}
             for group in found.alike
         ],
+        **({} if heard is None else {"belief": hit.told(heard)}),
     }  # fmt: skip
 
 
