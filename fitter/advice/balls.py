@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from types import MappingProxyType
 
 import numpy as np
 from numpy.typing import NDArray
@@ -98,7 +97,7 @@ class Balls:
             club[kept],
             block[kept],
             order[kept],
-            MappingProxyType({name: table[kept, k] for k, name in enumerate(OBSERVED)}),
+            {name: table[kept, k] for k, name in enumerate(OBSERVED)},
             tuple(dict.fromkeys((*self.sources, *other.sources))),
         )
 
@@ -109,12 +108,12 @@ class Balls:
             self.club[mask],
             self.block[mask],
             self.order[mask],
-            MappingProxyType({name: v[mask] for name, v in self.values.items()}),
+            {name: v[mask] for name, v in self.values.items()},
             self.sources,
         )
 
 
-NONE = Balls((), np.zeros(0, np.int64), np.zeros(0, np.int64), np.zeros(0), MappingProxyType({}))
+NONE = Balls((), np.zeros(0, np.int64), np.zeros(0, np.int64), np.zeros(0), {})
 """No balls."""
 
 
@@ -142,6 +141,6 @@ def of_session(session: Session, clubs: tuple[Club, ...], club: Ints, block: Int
         club[kept],
         np.asarray(block, dtype=np.int64)[kept],
         session.shot[kept].astype(np.float64),
-        MappingProxyType(values),
+        values,
         (source,) if kept.any() else (),
     )
