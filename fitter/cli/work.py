@@ -12,7 +12,7 @@ if TYPE_CHECKING:
     # ruff: noqa: I001
     from fitter import tui as tui, world as world
     from fitter.advice import (
-        audit as audit, losses as losses, objectives as objectives, options as options,
+        audit as audit, evidence as evidence, losses as losses, objectives as objectives, options as options,
         question as question, rank as rank, reach as reach,
         what_if as what_if,
     )  # fmt: skip
@@ -39,7 +39,7 @@ if TYPE_CHECKING:
 
 _ROOMS = {
     "fitter": "tui world",
-    "fitter.advice": "audit losses objectives options question rank reach what_if",
+    "fitter.advice": "audit evidence losses objectives options question rank reach what_if",
     "fitter.base": "assumptions sources",
     "fitter.batches": "batch output",
     "fitter.display": "bench ranking reached reading serialise shots simulated text",
