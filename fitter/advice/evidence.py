@@ -115,7 +115,7 @@ def _labelled(
     place = {c.code: k for k, c in enumerate(known)}
     own = [clubs[w] for w in words]
     club = np.array([-1 if c is None else place[c.code] for c in own], dtype=np.int64)
-    session = _misread(session, club, known, measured_in)
+    session = misreads(session, club, known, measured_in)
     dates = days(session)
     first = home if home is not None else {dates[0]} if dates else set()
     later = [d for d in dict.fromkeys(dates) if d not in first]
@@ -123,7 +123,7 @@ def _labelled(
     return of_session(session, known, club, np.array([numbers.get(d, block) for d in dates]), source)
 
 
-def _misread(session: Session, club: Ints, known: Sequence[Club], measured_in: Conditions) -> Session:
+def misreads(session: Session, club: Ints, known: Sequence[Club], measured_in: Conditions) -> Session:
     """Set aside balls whose channels contradict each other, by the same rule as for the present club."""
     aside = session.set_aside.copy()
     if not all(session.has(name) for name in NEEDED):
