@@ -256,7 +256,10 @@ class Belief:
             return ()
         p = self.paper
         mean = p.effects(self.clubs).mean(axis=0)
-        return suspects(self.told, p.prior(self.clubs), mean, p.loft_step)
+        counts = self.balls.counts()
+        hit = [counts[code] for code in self.clubs]
+        day = 2.0 * p.roots.covariance("own_day")
+        return suspects(self.told, p.prior(self.clubs), mean, p.loft_step, day, hit)
 
     def carried_over(self, there: Prediction) -> Prediction:
         """Move a prediction of some of the options under other circumstances as the balls moved this one's.

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import NamedTuple
 
 import numpy as np
@@ -12,6 +13,7 @@ from fitter.advice.prediction import Prediction
 from fitter.advice.replay import fly_options
 from fitter.advice.response import Changes
 from fitter.advice.roots import SCALE
+from fitter.advice.spending import boundary, rounded
 from fitter.base.assumptions import current
 from fitter.base.units import DEG, RPM
 from fitter.physics import vectors
@@ -67,12 +69,29 @@ def loft_step(prediction: Prediction) -> Floats:
     return np.asarray(np.array(found) / SCALE[:STARTS] / step)
 
 
-def suspects(told: Likelihood, prior: Floats, mean: Floats, step: Floats) -> tuple[Suspect, ...]:
+class Departure(NamedTuple):
+    """How far a club's start departs along the step of a loft.
+
+    Parameters
+    ----------
+    loft_deg : float
+    z : float
+        Standard errors, all that is not known of it among them.
+    noise : float
+        Variance by the balls over what no number of balls removes.
+    """
+
+    loft_deg: float
+    z: float
+    noise: float
+
+
+def suspects(
+    told: Likelihood, prior: Floats, mean: Floats, step: Floats, day: Floats, hit: Sequence[int]
+) -> tuple[Suspect, ...]:
     """Clubs of which the balls say that another loft hits them.
 
-    The start's distance from what is predicted is projected on the step of a loft, weighted by all that is
-    not known: prediction, misfit, own day, the scatter of balls. The boundary is one constant for all looks
-    (Pocock 1977, Biometrika 64, 191-199), so that a look at every ball is paid for.
+    Every ball is a look; `spending` keeps the chance of a false alarm of a club over all of them.
 
     Parameters
     ----------
@@ -82,28 +101,37 @@ def suspects(told: Likelihood, prior: Floats, mean: Floats, step: Floats) -> tup
     mean : ndarray, shape (7 clubs,)
     step : ndarray, shape (4,)
         See `loft_step`.
+    day : ndarray, shape (7, 7)
+        Covariance of a club's own day against the present club's.
+    hit : sequence of int
+        Balls with each club.
     """
     found = []
-    boundary = current().value("belief.suspect_z")
-    for k, club in enumerate(told.clubs):
-        z, loft = departure(told, prior, mean, step, k)
-        if abs(z) >= boundary:
-            found.append(Suspect(club, loft, z))
+    for k, (club, balls) in enumerate(zip(told.clubs, hit, strict=True)):
+        d = departure(told, prior, mean, step, day, k)
+        if d is not None and abs(d.z) >= boundary(balls, rounded(d.noise * balls)):
+            found.append(Suspect(club, d.loft_deg, d.z))
     return tuple(found)
 
 
-def departure(told: Likelihood, prior: Floats, mean: Floats, step: Floats, k: int) -> tuple[float, float]:
-    """Standard errors by which a club's start departs along the step of a loft, and that loft, deg."""
+def departure(
+    told: Likelihood, prior: Floats, mean: Floats, step: Floats, day: Floats, k: int
+) -> Departure | None:
+    """Project the start's distance from what is predicted on the step of a loft, by all that is not known.
+
+    That is prediction, misfit, the club's own day and the scatter of its balls. None where no channel of the
+    start was measured that a loft moves.
+    """
     covariance, estimate = told.of_club(k, prior, mean)
-    size = len(SCALE)
-    here = slice(k * size, k * size + STARTS)
+    first = k * len(SCALE)
     seen = np.flatnonzero(np.isfinite(np.diag(covariance)[:STARTS]))
-    if not len(seen):
-        return 0.0, 0.0
-    total = prior[here, here][np.ix_(seen, seen)] + covariance[np.ix_(seen, seen)]
-    direction = np.linalg.solve(total, step[seen])
-    power = float(direction @ step[seen])
-    if power <= 0.0:
-        return 0.0, 0.0
-    loft = float(direction @ (estimate[seen] - mean[here][seen])) / power
-    return loft * float(np.sqrt(power)), loft
+    here = prior[np.ix_(first + seen, first + seen)]
+    moved = step[seen]
+    if not moved.any():
+        return None
+    direction = np.linalg.solve(here + covariance[np.ix_(seen, seen)], moved)
+    power = float(direction @ moved)
+    loft = float(direction @ (estimate[seen] - mean[first + seen])) / power
+    lasting = here + day[np.ix_(seen, seen)]
+    least = 1.0 / float(moved @ np.linalg.solve(lasting, moved))
+    return Departure(loft, loft * float(np.sqrt(power)), max(1.0 / power / least - 1.0, 0.0))
