@@ -75,7 +75,8 @@ def boundaries(
         # Mass of each cell, exactly: a narrow step must not fall between two points.
         ends = np.append(new - 0.5 * width, edge)
         below = _tail(-(ends[:, None] - points) / step)
-        mass, points = np.asarray(np.diff(below, axis=0) @ mass), new
+        mass = np.asarray(np.diff(below, axis=0) @ mass, dtype=np.float64)
+        points = np.asarray(new, dtype=np.float64)
     return tuple(found)
 
 

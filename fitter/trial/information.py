@@ -58,7 +58,7 @@ def knowledge_gradient(means: Floats, sds: Floats, noise: float) -> Floats:
     """
     moved = sds**2 / np.sqrt(sds**2 + noise**2)
     best = np.array([np.delete(means, i).max() for i in range(len(means))])
-    z = -np.abs(means - best) / np.maximum(moved, 1e-300)
+    z = -np.abs(means - best) / np.where(moved > 0.0, moved, np.inf)
     return np.asarray(moved * over_zero(z))
 
 

@@ -61,7 +61,7 @@ class Budget:
         problems = []
         if effort not in EFFORTS:
             problems.append(Problem("--effort", repr(effort), ", ".join(EFFORTS), "Name one of these."))
-        for name, value in (("--balls", balls), ("--minutes", minutes)):
+        for name, value in (("--most-balls", balls), ("--minutes", minutes)):
             if value is not None and not value > 0:
                 problems.append(Problem(name, f"{value:g}", "more than 0", "Leave it out for the usual."))
         if problems:
@@ -184,11 +184,13 @@ def plan(belief: Belief, budget: Budget, seed: int = 1, only: Sequence[str] = ()
         raise DataError("There is nothing to try today.", [problem])
     a, unit = current(), belief.paper.prediction.yard
     usual = 2 * RUNS[-1]
-    ranked = sorted(able, key=lambda i: (-Prospect.of(belief, net, [i]).value(usual, seed), i))
-    ranked = ranked[:LOOKED_AT]
-    sets = [tuple(only_at) for only_at in ([able] if only else [])] or [
-        s for k in range(1, MOST_CLUBS + 1) for s in itertools.combinations(ranked, k)
-    ]
+    if only:
+        sets = [tuple(able)]
+    else:
+        lead, rivals = contenders(belief, net, able)
+        rivals = sorted(rivals, key=lambda i: (-Prospect.of(belief, net, [lead, i]).value(usual, seed), i))
+        some = rivals[: LOOKED_AT - 1]
+        sets = [(lead, *s) for k in range(MOST_CLUBS) for s in itertools.combinations(some, k)]
     tried: list[tuple[float, int, tuple[int, ...], tuple[int, ...], int]] = []
     for chosen in sets:
         prospect = Prospect.of(belief, net, chosen)
@@ -229,6 +231,24 @@ def plan(belief: Belief, budget: Budget, seed: int = 1, only: Sequence[str] = ()
         settles=bool(settles),
         seed=seed,
     )
+
+
+def contenders(belief: Belief, net: Floats, able: Sequence[int]) -> tuple[int, list[int]]:
+    """Club that would be bought as things stand, which every trial holds, and those that may beat it.
+
+    Parameters
+    ----------
+    belief : Belief
+    net : ndarray, shape (options,)
+    able : sequence of int
+        Options that can be mounted.
+    """
+    lead = max(able, key=lambda i: (net[i], -i))
+    gain = belief.draws["gain"]
+    ahead = gain - gain[:, [lead]] - (gain.mean(axis=0) - net)[None] + (gain.mean(axis=0) - net)[lead]
+    chance = (ahead > 0.0).mean(axis=0)
+    least = current().value("trial.contends")
+    return lead, [i for i in able if i != lead and chance[i] >= least]
 
 
 def settled(
