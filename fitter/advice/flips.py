@@ -167,7 +167,7 @@ class _Elsewhere:
         question: Question,
         baseline: Baseline,
         options: tuple[Option, ...],
-        moved: Callable[[Prediction], Prediction] | None,
+        moved: Callable[[Prediction], Prediction] | None = None,
     ) -> None:
         q = self.question = question
         self.moved = moved

@@ -246,7 +246,9 @@ def _names(label: str, kit: Kit | None, present: Club, words: str) -> bool:
 
 def club_named(label: str, kit: Kit, present: Club) -> Club | None:
     """Club that a label names, the present one where it names its parts; None if it names none of the kit."""
-    if _names(label, kit, present, ""):
+    if not label:
+        return None
+    if _names(label, kit, present, present.code):
         return present
     return _club_of(label, kit)
 

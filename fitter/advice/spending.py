@@ -14,6 +14,8 @@ Floats = NDArray[np.float64]
 
 ALPHA = 0.05
 """Chance of a false alarm of one club over all looks, both sides together."""
+LAST = 12
+"""Balls by which all of it is spent."""
 GRID = 240
 """Points of the density between two boundaries."""
 WIDEST = 8.0
@@ -91,6 +93,9 @@ def _tail(z: Floats) -> Floats:
 def boundary(looks: int, noise: float) -> float:
     """Boundary of the last of some looks, one a ball.
 
+    All is spent by `LAST` balls. Later looks keep that boundary: what they know is nearly what it knew, so
+    that the chance of a false alarm hardly grows.
+
     Parameters
     ----------
     looks : int
@@ -98,7 +103,8 @@ def boundary(looks: int, noise: float) -> float:
         Variance of one ball over what balls cannot remove: a look after k balls has ``1 / (1 + noise / k)``
         of all information.
     """
-    return boundaries([1.0 / (1.0 + noise / k) for k in range(1, looks + 1)])[-1]
+    end = min(looks, LAST)
+    return boundaries([(1.0 + noise / LAST) / (1.0 + noise / k) for k in range(1, end + 1)])[-1]
 
 
 def rounded(noise: float) -> float:
