@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -14,7 +14,7 @@ from fitter.advice.case import Joint, case_of
 from fitter.advice.objectives import Goal
 from fitter.advice.options import Option
 from fitter.advice.parts import Bundles
-from fitter.advice.prediction import replayed
+from fitter.advice.prediction import Prediction, replayed
 from fitter.advice.question import Question
 from fitter.advice.replay import Replay, Replays, fly_again, fly_options
 from fitter.advice.response import Response, changes
@@ -110,7 +110,11 @@ def shortlist(scored: Sequence[Scored], verdict: Verdict) -> list[Scored]:
 
 
 def flips(
-    question: Question, baseline: Baseline, scored: Sequence[Scored], verdict: Verdict
+    question: Question,
+    baseline: Baseline,
+    scored: Sequence[Scored],
+    verdict: Verdict,
+    moved: Callable[[Prediction], Prediction] | None = None,
 ) -> tuple[Flip, ...]:
     """Search the circumstances for those that turn the verdict.
 
@@ -123,6 +127,8 @@ def flips(
         The present club first.
     verdict : Verdict
         On all options in full draws.
+    moved : callable, optional
+        Moves a prediction as the balls that were hit moved the ranking's.
 
     Returns
     -------
@@ -130,7 +136,7 @@ def flips(
         Another action, or another option that the simpler one does not match.
     """
     options = tuple(s.option for s in shortlist(scored, verdict))
-    elsewhere = _Elsewhere(question, baseline, options)
+    elsewhere = _Elsewhere(question, baseline, options, moved)
     found: list[Flip] = []
     usual: Verdict | None = None
     for group in cases(question.conditions, question.goal):
@@ -144,7 +150,9 @@ def flips(
                 found.append(Flip(case.what, case.now, case.then, there.action, there.option))
                 break
     if baseline.stale is not None:
-        there = _Elsewhere(question, baseline.stale, options).verdict(question.conditions, question.goal)
+        there = _Elsewhere(question, baseline.stale, options, moved).verdict(
+            question.conditions, question.goal
+        )
         usual = usual or elsewhere.verdict(question.conditions, question.goal)
         if not there.same(verdict) and not there.same(usual):
             found.append(Flip("shots", "fresh shots", "all shots", there.action, there.option))
@@ -154,8 +162,15 @@ def flips(
 class _Elsewhere:
     """Verdicts on a short list under one surroundings after another, always with the same draws."""
 
-    def __init__(self, question: Question, baseline: Baseline, options: tuple[Option, ...]) -> None:
+    def __init__(
+        self,
+        question: Question,
+        baseline: Baseline,
+        options: tuple[Option, ...],
+        moved: Callable[[Prediction], Prediction] | None = None,
+    ) -> None:
         q = self.question = question
+        self.moved = moved
         self.options, self.outdoors = options, baseline.outdoors
         response = Response(DRAWS, q.seed, sets_face=q.sets_face)
         self.changes = changes(options, q.present, baseline.swing, response)
@@ -165,6 +180,7 @@ class _Elsewhere:
     def verdict(self, where: Conditions, goal: Goal) -> Verdict:
         replay, raw = self.fly(where)
         p = replayed(self.options, self.changes, replay, goal, raw=raw)
+        p = p if self.moved is None else self.moved(p)
         return decide(score(p), Joint.of(p), case_of(p, self.question))
 
     def fly(self, where: Conditions) -> tuple[Replay, Floats]:

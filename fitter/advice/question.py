@@ -8,6 +8,7 @@ from typing import TypeVar
 
 import numpy as np
 
+from fitter.advice.balls import NONE, Balls
 from fitter.advice.objectives import Goal, goal_for
 from fitter.advice.response import SETS_FACE
 from fitter.advice.what_if import WhatIf
@@ -58,6 +59,9 @@ class Question:
         Another delivery than the one that was hit: everything is then told for it.
     draws, seed : int
         Size and seed of the sample: the same seed gives the same answer.
+    evidence : Balls
+        Balls hit with clubs of the kit besides those of the session, right-handed frame (`evidence`); none
+        when silent.
     assumptions : Assumptions
         Judged numbers; those in force where the question is made, when silent.
 
@@ -80,6 +84,7 @@ class Question:
     what_if: WhatIf = field(default_factory=WhatIf)
     draws: int = DRAWS
     seed: int = 1
+    evidence: Balls = field(default=NONE, repr=False, compare=False)
     assumptions: Assumptions = field(default_factory=current, repr=False)
 
     def __post_init__(self) -> None:
@@ -125,6 +130,7 @@ def ask(
     what_if: WhatIf | None = None,
     draws: int = DRAWS,
     seed: int = 1,
+    evidence: Balls = NONE,
 ) -> Question:
     """Make a question from words.
 
@@ -137,7 +143,7 @@ def ask(
         CARD.toml, 'HEAD/SHAFT' or 'HEAD+1/SHAFT' (sleeve) of the kit, or 'unknown'.
     goal : Goal or str
         Key of `objectives.OBJECTIVES`, or that with what it is measured by (`objectives.goal_for`).
-    conditions, measured_in, offer, sets_face, with_aside, named, what_if, draws, seed
+    conditions, measured_in, offer, sets_face, with_aside, named, what_if, draws, seed, evidence
         Of `Question`; the usual when silent.
 
     Raises
@@ -186,6 +192,7 @@ def ask(
         what_if=what_if or WhatIf(),
         draws=draws,
         seed=seed,
+        evidence=evidence,
     )
 
 
@@ -235,6 +242,15 @@ def _names(label: str, kit: Kit | None, present: Club, words: str) -> bool:
         return True
     other = None if kit is None else _club_of(label, kit)
     return other is not None and _same(other, present)
+
+
+def club_named(label: str, kit: Kit, present: Club) -> Club | None:
+    """Club that a label names, the present one where it names its parts; None if it names none of the kit."""
+    if not label:
+        return None
+    if _names(label, kit, present, present.code):
+        return present
+    return _club_of(label, kit)
 
 
 def _club_of(label: str, kit: Kit) -> Club | None:

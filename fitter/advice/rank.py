@@ -11,9 +11,12 @@ from numpy.typing import NDArray
 
 from fitter.advice.alike import alike
 from fitter.advice.baseline import Baseline, Note, baseline, notices
+from fitter.advice.belief import Belief
 from fitter.advice.case import Joint, case_of
 from fitter.advice.device import open_points
+from fitter.advice.evidence import unused
 from fitter.advice.flips import flips as turned
+from fitter.advice.heard import Heard, Moved, believed, gathered, named
 from fitter.advice.losses import losses
 from fitter.advice.next_step import steps
 from fitter.advice.options import Offered, Option
@@ -90,13 +93,14 @@ def rank(
                 "carries": p.replay.carries,
             },
             next=steps(p, focus, question.seed) if focus and not what_if else (),
-            flips=turned(d.question, base, scored, verdict) if flips and not what_if else (),
+            flips=turned(d.question, base, scored, verdict, d.moved) if flips and not what_if else (),
             losses=losses(base.delivery, d.question.measured_at),
             by_the_change=_by_the_change(d) if what_if else None,
             breaches=_breaches(d),
             not_offered=d.offered.left_out,
             offered=d.offered.tiers,
             alike=alike(d.scored, p.gain),
+            heard=d.heard,
         )
 
 
@@ -111,11 +115,13 @@ class Decided:
     baseline : Baseline
     offered : Offered
     prediction : Prediction
-        Of the options in full draws, the present club first.
+        Of the options in full draws, the present club first; moved by the balls that were hit.
     scored : list of Scored
         The same.
     left_out : LeftOut
     verdict : Verdict
+    belief, heard : Belief, Heard or None
+        After balls with other clubs; None where there are none.
     """
 
     asked: Question
@@ -126,6 +132,13 @@ class Decided:
     scored: list[Scored]
     left_out: LeftOut
     verdict: Verdict
+    belief: Belief | None = None
+    heard: Heard | None = None
+
+    @property
+    def moved(self) -> Moved | None:
+        """Moves predictions under other circumstances as the balls moved this one."""
+        return None if self.belief is None else self.belief.carried_over
 
 
 def decided(
@@ -144,12 +157,15 @@ def decided(
         q = replace(q, goal=replace(q.goal, objective="carry"))
     offered = search(q, base, progress)
     check_named(q.named, (*offered.options, *offered.barred))
-    options, left_out = narrowed(offered.options, q, base, first)
+    balls = gathered(q)
+    options, left_out = narrowed(offered.options, named(q, balls), base, first)
     left_out = replace(left_out, unsearched=sum(offered.unsearched.values()))
     p = predict(options, q, base, progress=progress)
+    belief, heard = believed(q, base, p, balls) or (None, None)
+    p = p if belief is None else belief.prediction()
     scored = score(p)
     verdict = decide(scored, Joint.of(p), case_of(p, q))
-    return Decided(question, q, base, offered, p, scored, left_out, verdict)
+    return Decided(question, q, base, offered, p, scored, left_out, verdict, belief, heard)
 
 
 def _by_the_change(d: Decided) -> Balance:
@@ -197,7 +213,12 @@ def _notes(d: Decided, scored: list[Scored]) -> tuple[Note, ...]:
     if other:
         notes.insert(0, Note("label differs", (other, d.question.present.code)))
     if shots.others is not None:
-        notes.append(Note("others", (counted(labels(shots.others)),)))
+        words = labels(shots.others) if d.heard is None else unused(d.question)
+        notes += [Note("others", (counted(words),))] if words else []
+    if d.heard is not None:
+        notes[:0] = [Note("suspect", (x,)) for x in d.heard.suspects]
+        heard = d.heard
+        notes[:0] = [Note("surprise", (o, x, heard.agreed(o))) for o, x in heard.surprises.items()]
     if aside > current().value("measurement.aside_share") * of:
         notes.insert(0, Note("many aside", (aside, of)))
     clubs = [d.question.present, *(s.option.club for s in best_of_tiers(scored, also=_named(d.verdict)))]

@@ -9,6 +9,7 @@ from functools import cached_property
 from fitter.advice.alike import Alike, folded
 from fitter.advice.baseline import Note
 from fitter.advice.flips import Flip
+from fitter.advice.heard import Heard
 from fitter.advice.losses import Loss
 from fitter.advice.next_step import Step
 from fitter.advice.objectives import Objective
@@ -63,6 +64,8 @@ class Ranking:
         Shafts of a head that cannot be told apart on paper, best head first.
     by_the_change : Balance or None
         What the question's `what_if` alone changes with the present club; the rest is told on top of it.
+    heard : Heard or None
+        What balls with other clubs did to it; None where there are none.
     """
 
     question: Question = field(compare=False)
@@ -84,6 +87,7 @@ class Ranking:
     offered: dict[str, int] = field(default_factory=dict)
     alike: tuple[Alike, ...] = ()
     by_the_change: Balance | None = None
+    heard: Heard | None = None
 
     @property
     def yard_of_play(self) -> float | None:

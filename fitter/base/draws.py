@@ -14,6 +14,8 @@ Floats = NDArray[np.float64]
 _NORMAL = NormalDist()
 """Quantiles by Wichura 1988, Applied Statistics 37, 477-484, to 1e-16, without the import of scipy."""
 
+NORMAL_80 = _NORMAL.inv_cdf(0.9)
+"""Half width of the 80 % interval of a standard normal number."""
 INTERVAL = (0.1, 0.9)
 """Probabilities below the ends of an 80 % interval, the only interval that people are shown."""
 

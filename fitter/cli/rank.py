@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import argparse
+from dataclasses import replace
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 from fitter.base.assumptions import current
@@ -13,6 +15,7 @@ from fitter.cli.what_if import add_what_if
 from fitter.display.text import print_json
 
 if TYPE_CHECKING:
+    from fitter.advice.question import Question
     from fitter.advice.result import Ranking
 
 
@@ -35,6 +38,13 @@ def prepare_parser(parser: argparse.ArgumentParser) -> None:
         help="an option that is computed in full and shown whatever a first look says",
     )
     add_what_if(parser)
+    parser.add_argument(
+        "--hit",
+        nargs="+",
+        default=[],
+        metavar="LOG",
+        help="logs of balls hit with other clubs of the kit, by their labels or LOG=HEAD/SHAFT",
+    )
     session.add_offer(parser)
     session.add_shots(parser)
     session.add_sample(parser)
@@ -58,5 +68,30 @@ def answer(args: argparse.Namespace) -> Ranking:
     with together("These options cannot be used.") as gather:
         given = session.asked(args, gather)
     question = session.question(args, given)
+    question = with_evidence(args, question)
     session.warn_of_compiling()
     return work.rank.rank(question, progress=session.progress())
+
+
+def with_evidence(args: argparse.Namespace, question: Question) -> Question:
+    """Return the question with the balls of --hit.
+
+    Raises
+    ------
+    FitterError
+        With every log that cannot be read, or whose builds are not those of the kit.
+    """
+    if not args.hit or question.kit is None:
+        return question
+    read = []
+    with together("The logs of --hit cannot be used.") as gather:
+        how = {**session.how_to_read(args), "set_": ()}
+        for words in args.hit:
+            log, build = words, ""
+            if not Path(words).exists() and "=" in words:
+                log, _, build = words.rpartition("=")
+            found = gather(work.intake.read, log, **how)
+            if found is not None:
+                read.append((found, build))
+    balls = work.evidence.from_sessions(read, question.kit, question.present, question.measured_at)
+    return replace(question, evidence=balls)

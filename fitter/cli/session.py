@@ -173,7 +173,9 @@ def check_outputs(args: argparse.Namespace) -> None:
     saves = bool(args.map_file and args.map)
     outputs = {"-o": getattr(args, "output", None), "--map-file": args.map_file if saves else None}
     inputs = {"the log": args.log, "--map-file": None if saves else args.map_file}
-    inputs |= {f"--{name}": getattr(args, name, None) for name in ("present", "hit", "check", "assumptions")}
+    inputs |= {f"--{name}": getattr(args, name, None) for name in ("present", "check", "assumptions")}
+    hit = getattr(args, "hit", None)
+    inputs |= {f"--hit {x}": x for x in ([hit] if isinstance(hit, str) else hit or ())}
     reads = [(what, Path(path)) for what, path in inputs.items() if path]
     if getattr(args, "kit", None):
         reads += [("the kit's", file) for file in work.inventory.kit_files(args.kit)]

@@ -12,7 +12,7 @@ if TYPE_CHECKING:
     # ruff: noqa: I001
     from fitter import tui as tui, world as world
     from fitter.advice import (
-        audit as audit, losses as losses, objectives as objectives, options as options,
+        audit as audit, evidence as evidence, losses as losses, objectives as objectives, options as options,
         question as question, rank as rank, reach as reach,
         what_if as what_if,
     )  # fmt: skip
@@ -21,8 +21,9 @@ if TYPE_CHECKING:
     from fitter.display import (
         bench as bench, ranking as ranking, reached as reached, reading as reading,
         serialise as serialise, shots as shots, simulated as simulated,
-        text as text,
+        text as text, trial as trial,
     )  # fmt: skip
+    from fitter.trial import course as course, plan as plan, record as record
     from fitter.kit import (
         build as build, card as card, club as club, figures as figures, inventory as inventory,
         mechanics as mechanics, offer as offer, parts as parts, sense as sense,
@@ -39,10 +40,11 @@ if TYPE_CHECKING:
 
 _ROOMS = {
     "fitter": "tui world",
-    "fitter.advice": "audit losses objectives options question rank reach what_if",
+    "fitter.advice": "audit evidence losses objectives options question rank reach what_if",
     "fitter.base": "assumptions sources",
     "fitter.batches": "batch output",
-    "fitter.display": "bench ranking reached reading serialise shots simulated text",
+    "fitter.display": "bench ranking reached reading serialise shots simulated text trial",
+    "fitter.trial": "course plan record",
     "fitter.kit": "build card club figures inventory mechanics offer parts sense shaft_figures",
     "fitter.physics": "air compiled",
     "fitter.sheet": "content markdown render",

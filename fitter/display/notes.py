@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 
 from fitter.advice.baseline import Note
-from fitter.display import device, doubts
+from fitter.display import device, doubts, hit
 from fitter.kit.rules import Finding
 
 ABSENT = {
@@ -75,6 +75,10 @@ def note(found: Note) -> str:
         return f"{ABSENT[channel]}: not measured in {missing} of {shots} shots, inferred"
     if code == "doubt":
         return doubts.sentence(values[0])
+    if code == "surprise":
+        return hit.surprise(*values)
+    if code == "suspect":
+        return hit.suspect(*values)
     if code == "channel left out":
         return device.left_out(values[0])
     if code == "point":

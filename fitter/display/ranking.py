@@ -5,12 +5,14 @@ from __future__ import annotations
 import textwrap
 from collections.abc import Collection, Sequence
 
+from fitter.advice.heard import Heard
 from fitter.advice.options import TIERS
 from fitter.advice.result import Ranking
 from fitter.advice.scored import Scored
 from fitter.base.units import US, Units, probability
 from fitter.display import ladder, levers
 from fitter.display import verdict as sentences
+from fitter.display.hit import balls
 from fitter.display.notes import breach, breaches, noted
 from fitter.display.text import WIDTH, fit
 from fitter.display.values import Values
@@ -22,6 +24,8 @@ NUMBERS = 16
 """Columns of a gain with its interval."""
 NAMES = 34
 """Most columns of an option's id."""
+HIT = 9
+"""Columns of how often an option was hit."""
 A_TIER = 3
 """Clubs shown of each tier."""
 
@@ -116,13 +120,16 @@ def _ladder(ranking: Ranking, picked: Sequence[Scored], values: Values, a_tier: 
     rows = (*picked, *barred)
     unit = ranking.objective.unit
     scale = ladder.scale_of(rows, values, BAR, least=1.0 if values.in_distance or unit == "share" else 0.001)
-    names = min(max([8, *(len(values.name(s.option.id)) for s in rows)]), NAMES)
+    heard = ranking.heard
+    most = NAMES - (0 if heard is None else HIT + 1)
+    names = min(max([8, *(len(values.name(s.option.id)) for s in rows)]), most)
     gain = {"share": "gain in 100", "strokes": "saved"}.get(unit, "gain")
     gain = f"gain {values.short_unit}" if values.in_distance else gain
     lines = [
         f"   {'option':{names}}  {gain + ' (80 %)':<{NUMBERS}} {ladder.axis_of_ends(scale)}"
-        f"  {'spread':>7} {'P>0':>4}",
-        *(_rung(s, ranking.verdict.option, names, scale) for s in picked),
+        f"  {'spread':>7} {'P>0':>4}"
+        f"{'' if heard is None else ' hit'}",
+        *(_rung(s, ranking.verdict.option, names, scale, heard) for s in picked),
     ]
     legend = (
         f"gain of {ranking.objective.label} against the present club '|'; {_yard_of_play(values)}"
@@ -130,6 +137,8 @@ def _ladder(ranking: Ranking, picked: Sequence[Scored], values: Values, a_tier: 
         f"= cannot be told apart from the best of {sentences.compared(ranking)}. "
         f"{sentences.left_out(ranking, values)}"
     )
+    if heard is not None:
+        legend += " hit: balls with this club in this set-up; paper: predicted, and moved by what was hit."
     lines += textwrap.wrap(legend, WIDTH, initial_indent="   ", subsequent_indent="   ")
     own = ranking.present.option.club.shaft.code
     shown = {s.option.id for s in picked}
@@ -139,7 +148,7 @@ def _ladder(ranking: Ranking, picked: Sequence[Scored], values: Values, a_tier: 
     if barred:
         lines += ["", "Against the rules, shown and never recommended (--allow-breaches asks for them):"]
     for s in barred:
-        lines.append(_rung(s, ranking.verdict.option, names, scale))
+        lines.append(_rung(s, ranking.verdict.option, names, scale, heard))
         lines += textwrap.wrap(breaches(s.option.rules), WIDTH, initial_indent="     ")
     return lines
 
@@ -151,7 +160,7 @@ def _yard_of_play(values: Values) -> str:
     return f"a yard of play: {worth}; "
 
 
-def _rung(s: Scored, named: str | None, names: int, scale: ladder.Scale) -> str:
+def _rung(s: Scored, named: str | None, names: int, scale: ladder.Scale, heard: Heard | None = None) -> str:
     g, values = s.value_gain, scale.values
     mark = ">" if s.option.id == named else " "
     numbers = f"{values.number(g.mean, sign=True):>5} ({values.short(g.low)} {values.short(g.high)})"
@@ -159,9 +168,10 @@ def _rung(s: Scored, named: str | None, names: int, scale: ladder.Scale) -> str:
     side = values.units.quantity(moved, "m", 1, sign=True, unit=False)
     row = "".join(glyph for glyph, _ in ladder.bar(s, scale, ladder.PLAIN))
     name = fit(values.name(s.option.id), names)
+    told = "" if heard is None else f"{balls(heard.hit.get(s.option.id, 0)):<{HIT}}"
     return (
         f"{mark}{s.option.tier} {name}  {numbers:<{NUMBERS}} {row}  {side:>7} "
-        f"{probability(s.p_better, short=True):>4} {'=' if s.tied else ''}"
+        f"{probability(s.p_better, short=True):>4} {told}{'=' if s.tied else ''}"
     )
 
 

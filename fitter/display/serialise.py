@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from fitter.advice.scored import DIRECTION, Gain, Scored, Span
 from fitter.base.units import METRIC
-from fitter.display import doubts, levers, shots
+from fitter.display import doubts, hit, levers, shots
 from fitter.display import verdict as sentences
 from fitter.display.bench import step_text
 from fitter.display.device import device
@@ -52,6 +52,10 @@ def ranking(found: Ranking) -> dict[str, Any]:
     many = {name: [option(o, objective.unit, left) for o in getattr(found, name)]
             for name in ("options", "breaches")}  # fmt: skip
     verdict, values, metric = found.verdict, Values.of(found), Values.of(found, METRIC)
+    heard = found.heard
+    if heard is not None:
+        for row in many["options"]:
+            row["hit"] = heard.hit.get(row["id"], 0)
     return {
         "session": {
             "player": found.player, "hand": found.hand, **found.counts,
@@ -91,6 +95,7 @@ def ranking(found: Ranking) -> dict[str, Any]:
              "text": sentences.alike(group, Values(objective), found.present.option.club.shaft.code)}
             for group in found.alike
         ],
+        **({} if heard is None else {"belief": hit.told(heard)}),
     }  # fmt: skip
 
 

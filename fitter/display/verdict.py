@@ -14,7 +14,7 @@ from fitter.advice.result import Ranking
 from fitter.advice.scored import Balance, Scored, Span
 from fitter.advice.verdict import Verdict
 from fitter.base.units import US, Units, open_or_closed, probability
-from fitter.display import doubts
+from fitter.display import doubts, hit
 from fitter.display.notes import NOTES, SHAFTS
 from fitter.display.values import Values
 from fitter.kit.club import UNKNOWN
@@ -40,7 +40,20 @@ LOSSES = {
 def verdict(ranking: Ranking, units: Units = US) -> str:
     """The verdict of a ranking in one sentence; what has to be mended first goes before it."""
     said = sentence(ranking.verdict, Values.of(ranking, units), ranking.counts["options"])
-    return " ".join(filter(None, (doubts.lead(ranking.shots, units), said, _broken(ranking.verdict, units))))
+    said = _after_balls(said, ranking)
+    turned = "" if ranking.heard is None else hit.turned(ranking.heard, ranking.verdict)
+    parts = doubts.lead(ranking.shots, units), said, _broken(ranking.verdict, units), turned
+    return " ".join(filter(None, parts))
+
+
+def _after_balls(said: str, ranking: Ranking) -> str:
+    """What was hit is no promise on paper any more."""
+    about, heard = ranking.verdict.about, ranking.heard
+    count = 0 if about is None or heard is None else heard.hit.get(about.option.id, 0)
+    if not count:
+        return said
+    after = f"after {hit.balls(count)}"
+    return said.replace("on paper", after).replace("On paper", after.capitalize())
 
 
 def _broken(found: Verdict, units: Units) -> str:

@@ -157,7 +157,7 @@ def _find(chosen: str, ranking: Ranking) -> Scored | None:
     by_id = {s.option.id: s for s in (*ranking.options, *ranking.breaches)}
     if chosen not in by_id:
         near = ", ".join(get_close_matches(chosen, by_id, 3, 0.3)) or "keep, or the id of an option"
-        problem = Problem("--chosen", repr(chosen), near, "Use an id as rank prints it, or keep.")
+        problem = Problem("--chosen", repr(chosen), near, "Use an id as rank --json lists it, or keep.")
         raise InputError("There is no such option.", [problem])
     return by_id[chosen]
 

@@ -141,6 +141,7 @@ def tiers(ranking: Ranking, shown: Sequence[Scored], values: Values, chosen: str
                 "tier": o.tier,
                 "means": TIERS[o.tier],
                 "option": values.name(o.id),
+                "id": o.id,
                 "gain": values.number(g.mean, sign=True),
                 "range": values.ends(g.low, g.high),
                 "side": wider(s.offline_sd_change_m, values.units),

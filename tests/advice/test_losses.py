@@ -7,7 +7,7 @@ import pytest
 
 from fitter.advice.losses import losses
 from fitter.base.units import YARD
-from fitter.display.verdict import remedy
+from fitter.display.levers import remedy
 from fitter.shots.infer.infer import infer
 from tests.advice import virtual
 

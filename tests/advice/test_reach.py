@@ -59,7 +59,7 @@ def test_the_budget_adds_up_to_the_gap(count: str) -> None:
     parts = found.budget.parts
     assert sum(p.value_m for p in parts) == pytest.approx(found.gap_m, abs=1e-6)
     assert [p.part for p in parts] == [
-        "conditions", "equipment", "strike", "strike, the rest", "launch and spin", "speed",
+        "conditions", "equipment", "strike", "strike, the rest", "launch and spin", "attack", "speed",
     ]  # fmt: skip
     assert all(p.low_m <= p.value_m <= p.high_m for p in parts)
     assert parts[2].value_m > 0.0

@@ -114,7 +114,7 @@ def test_what_breaks_a_rule_stands_in_sheet_and_batch_with_its_rule(tmp_path: Pa
     common = ["--kit", kit, "--present", "H1/S1", "--draws", "16"]
     page = result(["sheet", log, *common], capsys)
     rows = [row for row in page["tiers"]["rows"] if row["rules"]]
-    assert [row["option"] for row in rows] == ["H3/S1 45.25in"]
+    assert [(row["option"], row["id"]) for row in rows] == [("H3", "H3/S1 45.25in")]
     assert "not recommended" in rows[0]["standing"]
     assert "H3" not in (page["verdict"]["text"])
     asked = result(["sheet", log, *common, "--chosen", "H3/S1 45.25in", "--why", "wanted"], capsys)

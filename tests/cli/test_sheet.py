@@ -64,7 +64,7 @@ def test_a_choice_is_printed_with_its_reason(capsys: Capture) -> None:
     chosen = "H3/S1 45.25in"
     code, out, _ = run([*SHEET, "--chosen", chosen, "--why", "likes *it*", "--markdown"], capsys)
     assert code == 0
-    assert f"Chosen: {chosen} in place of the present club" in out
+    assert "Chosen: H3, shaft S1 in place of the present club" in out
     assert r"likes \*it\*" in out
     code, _, err = run([*SHEET, "--chosen", "H33", "--markdown"], capsys)
     assert code == 2

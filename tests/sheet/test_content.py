@@ -16,6 +16,7 @@ from fitter.advice.question import ask
 from fitter.advice.rank import rank
 from fitter.base.conditions import Conditions
 from fitter.base.errors import InputError
+from fitter.display.values import Values
 from fitter.kit.inventory import Kit
 from fitter.sheet import render
 from fitter.sheet.content import Settings, content
@@ -71,11 +72,12 @@ def test_chosen_stands_beside_recommended(cases: dict[str, Case]) -> None:
     case = cases["P1"]
     best_of_a = case.ranking.options[0].option.id
     found = content(case.ranking, case.session, Settings(chosen=best_of_a, why="costs nothing"))
-    assert found["chosen"]["what"] == best_of_a
-    assert found["chosen"]["instead"] == case.ranking.verdict.option
+    name = Values.of(case.ranking).name
+    assert found["chosen"]["what"] == name(best_of_a)
+    assert found["chosen"]["instead"] == name(case.ranking.verdict.option)
     assert found["chosen"]["why"] == "costs nothing"
-    assert found["compare"]["option"] == best_of_a
-    standing = {r["option"]: r["standing"] for r in found["tiers"]["rows"]}
+    assert found["compare"]["option"] == name(best_of_a)
+    standing = {r["id"]: r["standing"] for r in found["tiers"]["rows"]}
     assert "chosen" in standing[best_of_a]
     kept = content(case.ranking, case.session, Settings(chosen="keep"))
     assert kept["chosen"]["what"] == "the present club"

@@ -20,7 +20,7 @@ def test_from_the_demo_to_the_verdict_and_its_reason_in_one_key(one: Work) -> No
         shown = screen(app)
         # P1's longer head costs fairways: the player chooses.
         assert "Trade, for the player to choose" in shown
-        assert "Why head H1-1" in shown
+        assert "Why head H1, sleeve -1" in shown
         assert "spin" in shown
         await press(app, pilot, "3")
         assert "The verdict: a trade" in screen(app)
@@ -41,7 +41,7 @@ def test_from_the_demo_to_the_printed_sheet(one: Work, shop: Path) -> None:
         await press(app, pilot, "x")
         assert "What does the player take?" in screen(app)
         await press(app, pilot, "1")
-        assert "Chosen as recommended (trade): head H1-1." in screen(app)
+        assert "Chosen as recommended (trade): head H1, sleeve -1." in screen(app)
         await press(app, pilot, "w")
         await write(app, pilot)
         assert (shop / "sheet-P1-2026-05-01.pdf").read_bytes().startswith(b"%PDF")
@@ -53,7 +53,7 @@ def test_from_the_demo_to_the_printed_sheet(one: Work, shop: Path) -> None:
 def test_another_choice_is_recorded_with_its_reason(one: Work, shop: Path) -> None:
     async def play(app: FitterApp, pilot: Any) -> None:
         await press(app, pilot, "4", "down", "down", "x", "2")
-        assert "instead of head H1-1: why?" in screen(app)
+        assert "instead of head H1, sleeve -1: why?" in screen(app)
         await press(app, pilot, "2")
         chosen = app.bench.chosen
         assert chosen is not None
@@ -63,7 +63,7 @@ def test_another_choice_is_recorded_with_its_reason(one: Work, shop: Path) -> No
         await press(app, pilot, "5", "w")
         await write(app, pilot, "sheet.md")
         printed = (shop / "sheet.md").read_text(encoding="utf-8")
-        assert "H1-1/S2 45.25in gains" in printed
+        assert "H1, sleeve -1 gains" in printed
         assert "Chosen:" in printed
         assert ": sound" in printed
         await press(app, pilot, "u")

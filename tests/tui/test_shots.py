@@ -48,7 +48,7 @@ def test_shots_go_to_another_build_and_back(one: Work) -> None:
         assert app.bench.in_hand == "H1-1/S2 45.25in"
         await press(app, pilot, "2", "a", "2")
         assert app.bench.builds == ((18, "H1-1/S2 45.25in"),)
-        assert "hit with head H1-1" in screen(app)
+        assert "hit with head H1, sleeve -1" in screen(app)
         await press(app, pilot, "4")
         assert "predicted" in screen(app)
         assert "◆" in screen(app)
