@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 
-from fitter.advice.balls import Balls
+from fitter.advice.balls import NONE, Balls
 from fitter.advice.baseline import Baseline
 from fitter.advice.belief import Belief, Comparison
 from fitter.advice.case import Joint, case_of
@@ -65,6 +65,8 @@ def gathered(question: Question) -> Balls:
     question : Question
         In the frame of its shots.
     """
+    if question.on_paper:
+        return NONE
     found = from_others(question)
     return found.joined(question.evidence) if len(question.evidence) else found
 
