@@ -160,8 +160,10 @@ class Belief:
         )
         gain = np.linalg.inv(np.eye(len(prior)) + told.precision @ prior)
         values, vectors = np.linalg.eigh(told.precision)
-        root = vectors * np.sqrt(np.maximum(values, 0.0))
-        z = keyed.generator(p.seed, "balls").standard_normal((len(theta), len(prior)))
+        # Symmetric, and a stream for each club: one ball more moves the draws a little.
+        root = (vectors * np.sqrt(np.maximum(values, 0.0))) @ vectors.T
+        each = [keyed.generator(p.seed, "balls", code) for code in new.clubs]
+        z = np.concatenate([g.standard_normal((len(theta), len(SCALE))) for g in each], axis=1)
         z -= z.mean(axis=0)
         news = told.pull - theta @ told.precision - z @ root.T
         moved = p.values + (news @ gain.T @ p.link(new.clubs).T).reshape(p.values.shape)

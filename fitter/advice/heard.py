@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 
-from fitter.advice.balls import Balls
+from fitter.advice.balls import NONE, Balls
 from fitter.advice.baseline import Baseline
 from fitter.advice.belief import Belief, Comparison
 from fitter.advice.case import Joint, case_of
@@ -26,8 +26,8 @@ class Heard:
     ----------
     hit : dict of str to int
         Balls by id of the option; an option without an entry is on paper.
-    balls : int
-        Balls of clubs other than the present one.
+    clubs : tuple of str
+        Code of the club of each ball that no present club hit.
     compared : tuple of Comparison
         Predicted and measured channels of the hit clubs.
     suspects : tuple of Suspect
@@ -36,10 +36,15 @@ class Heard:
     """
 
     hit: dict[str, int]
-    balls: int
+    clubs: tuple[str, ...]
     compared: tuple[Comparison, ...]
     suspects: tuple[Suspect, ...]
     paper: Verdict
+
+    @property
+    def balls(self) -> int:
+        """Balls of clubs other than the present one."""
+        return len(self.clubs)
 
     @property
     def surprises(self) -> dict[str, tuple[Comparison, ...]]:
@@ -60,6 +65,8 @@ def gathered(question: Question) -> Balls:
     question : Question
         In the frame of its shots.
     """
+    if question.on_paper:
+        return NONE
     found = from_others(question)
     return found.joined(question.evidence) if len(question.evidence) else found
 
@@ -91,7 +98,7 @@ def believed(
     belief = Belief.of(prediction, seen, question.seed).given(balls)
     paper = decide(score(prediction), Joint.of(prediction), case_of(prediction, question))
     counts = zip(belief.ids, belief.hit.tolist(), strict=True)
-    others = sum(c != own for c in belief.balls.codes)
+    others = tuple(c for c in belief.balls.codes if c != own)
     heard = Heard({i: n for i, n in counts if n}, others, belief.compared, belief.suspects, paper)
     return belief, heard
 

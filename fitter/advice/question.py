@@ -62,6 +62,8 @@ class Question:
     evidence : Balls
         Balls hit with clubs of the kit besides those of the session, right-handed frame (`evidence`); none
         when silent.
+    on_paper : bool
+        Leave balls of other clubs out, those of the session too: predictions alone.
     assumptions : Assumptions
         Judged numbers; those in force where the question is made, when silent.
 
@@ -85,6 +87,7 @@ class Question:
     draws: int = DRAWS
     seed: int = 1
     evidence: Balls = field(default=NONE, repr=False, compare=False)
+    on_paper: bool = False
     assumptions: Assumptions = field(default_factory=current, repr=False)
 
     def __post_init__(self) -> None:

@@ -218,6 +218,7 @@ def _notes(d: Decided, scored: list[Scored]) -> tuple[Note, ...]:
     if d.heard is not None:
         notes[:0] = [Note("suspect", (x,)) for x in d.heard.suspects]
         heard = d.heard
+        notes.insert(0, Note("counted", (counted(heard.clubs),)))
         notes[:0] = [Note("surprise", (o, x, heard.agreed(o))) for o, x in heard.surprises.items()]
     if aside > current().value("measurement.aside_share") * of:
         notes.insert(0, Note("many aside", (aside, of)))

@@ -25,6 +25,7 @@ NOTES = {
     "many aside": "{} of {} shots are set aside as misreads: look at the device first",
     "many shots": "{} of {} shots are used, spread evenly over the log: more of one player tell nothing new",
     "others": "shots that are not the present club's are kept as evidence for a trial and not used here: {}",
+    "counted": "balls of other clubs count: they correct what is predicted of their heads and shafts: {}",
     "stale": (
         "{} shots of the warm-up and {} after club speed fell for good are not used: "
         "they describe another swing"

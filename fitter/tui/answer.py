@@ -140,7 +140,7 @@ def question_of(bench: Bench, kit: Kit, reading: Reading, builds: Collection[str
     options = enumerate_options(near, club, offered(bench, near))[1:] if spoken else ()
     named = (match(build, options, kit) for build in builds)
     by_hand = restored_of(bench, reading)
-    return question(
+    asked = question(
         # What a person restored stays in: the rest of the misreads is taken out beforehand.
         reading.present.kept() if by_hand else reading.present,
         kit,
@@ -154,6 +154,8 @@ def question_of(bench: Bench, kit: Kit, reading: Reading, builds: Collection[str
         named=dict.fromkeys(o.id for o in named if o is not None),
         draws=DRAWS,
     )
+    # Balls in hand are held against what was predicted before them.
+    return replace(asked, on_paper=True)
 
 
 def ask(

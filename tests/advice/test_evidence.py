@@ -2,6 +2,7 @@
 
 import csv
 import json
+from dataclasses import replace
 
 import pytest
 
@@ -147,3 +148,8 @@ def test_a_log_of_other_balls_is_not_written_over(logs, tmp_path):
     common = ["rank", str(demo.folder() / "P1.csv"), "--kit", str(demo.folder()), "--present", "H4/S2"]
     log = str(logs["other"])
     assert main([*common, "--hit", log, "--map", "carry (yd)=carry_m", "--map-file", log]) == 2
+
+
+def test_a_question_on_paper_leaves_other_balls_out(logs):
+    question = asked(logs["both"])
+    assert rank(replace(question, on_paper=True), flips=False).heard is None

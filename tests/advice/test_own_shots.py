@@ -34,8 +34,17 @@ def test_two_clubs_of_a_log_are_never_averaged(present: str, mine: str) -> None:
     ranking = rank(replace(asked, draws=16), flips=False)
     assert ranking.counts["shots"] == 6
     told = " ".join(noted(ranking.notes))
+    assert "balls of other clubs count" in told
+    assert "LOW/R 45.25in (6)" in told
+
+
+def test_shots_of_a_club_that_the_kit_does_not_know_are_told_and_not_used() -> None:
+    shots = labelled(*["G/R", "G/R", "mine"] * 6)
+    ranking = rank(replace(ask(shots, virtual.kit(), "G/R"), draws=16), flips=False)
+    assert ranking.heard is None
+    told = " ".join(noted(ranking.notes))
     assert "not the present club's" in told
-    assert "LOW/R (6)" in told
+    assert "mine (6)" in told
 
 
 def test_a_sleeve_position_is_another_club() -> None:

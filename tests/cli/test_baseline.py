@@ -34,7 +34,7 @@ def told(capsys: pytest.CaptureFixture[str], log: Path, *more: str) -> dict[str,
 def test_the_present_clubs_shots_are_the_baseline(log: Path, capsys: pytest.CaptureFixture[str]) -> None:
     found = told(capsys, log, "--present", str(demo.folder() / "card.toml"))
     assert found["session"]["shots"] == 9
-    assert "H1/S5 (7)" in " ".join(found["session"]["notes"])
+    assert "H1/S5 45.25in (7)" in " ".join(found["session"]["notes"])
 
 
 def test_a_build_can_be_named(log: Path, capsys: pytest.CaptureFixture[str]) -> None:
