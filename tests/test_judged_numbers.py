@@ -14,7 +14,7 @@ import pytest
 
 from fitter import frames
 from fitter.advice.question import Question, ask
-from fitter.advice.rank import compare, predict_option, rank
+from fitter.advice.rank import gains_of, predict_option, rank
 from fitter.advice.reach import reach
 from fitter.base import assumptions
 from fitter.base.assumptions import Assumptions, current, using
@@ -59,7 +59,7 @@ def everything(q: Question) -> dict[str, Any]:
         "reach text": reached.text(needed, Units("metric")),
         "frame": frames.options(ranking).to_csv(),
         "option": predict_option(q, ranking.options[0].option).threshold,
-        "compared": repr(compare(q, [ranking.options[0].option.club])),
+        "compared": repr(gains_of(q, [ranking.options[0].option.club])),
     }
 
 

@@ -13,7 +13,7 @@ from fitter.advice.baseline import NEEDED, present_head, screened
 from fitter.advice.question import Question, club_named
 from fitter.base.conditions import Conditions
 from fitter.base.errors import FitterError, InputError, Problem
-from fitter.kit.club import Club
+from fitter.kit.club import Club, unknown_club
 from fitter.kit.inventory import Kit
 from fitter.shots.annotations import days, labels
 from fitter.shots.session import Session
@@ -67,6 +67,25 @@ def from_sessions(
     if problems:
         raise InputError("These logs cannot be used as balls of other clubs.", problems)
     return found
+
+
+def hit(
+    sessions: Sequence[tuple[Session, str]], kit: Kit, measured_in: Conditions | None = None
+) -> tuple[Balls, tuple[str, ...]]:
+    """Balls of logs, and the code of the club of each that is set aside as a misread.
+
+    Parameters and errors as of `from_sessions`, without a present club.
+    """
+    every = from_sessions(sessions, kit, unknown_club(), measured_in)
+    kept = every.counts()
+    shots: dict[str, int] = {}
+    for session, build in sessions:
+        for words in (build,) * len(session) if build else labels(session):
+            club = club_named(words, kit, unknown_club())
+            if club is not None:
+                shots[club.code] = shots.get(club.code, 0) + 1
+    aside = [code for code, n in shots.items() for _ in range(n - kept.get(code, 0))]
+    return every, tuple(aside)
 
 
 def from_others(question: Question) -> Balls:

@@ -280,7 +280,7 @@ def predict_option(question: Question, option: Option) -> Scored:
         return explain(p, score(p), option.id)[1]
 
 
-def compare(question: Question, clubs: Sequence[Club]) -> list[Gain]:
+def gains_of(question: Question, clubs: Sequence[Club]) -> list[Gain]:
     """Carry gain of named clubs against the present one, m, on the player's own shots.
 
     Raises

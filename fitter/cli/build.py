@@ -77,7 +77,7 @@ def run(args: argparse.Namespace) -> int:
             question = work.question.ask(
                 work.intake.read(args.log), kit, args.present or hit, conditions=where, measured_in=there
             )
-            gains = work.rank.compare(question, [ordered, back.club])
+            gains = work.rank.gains_of(question, [ordered, back.club])
     if args.json:
         print_json(work.serialise.build(sheet, back, gains))
     else:

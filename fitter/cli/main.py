@@ -23,6 +23,7 @@ EXIT_FAULT = 1
 
 COMMANDS: dict[str, str] = {
     "rank": "rank changes of head, shaft and set-up for one player's session",
+    "compare": "clubs that were actually hit, against each other",
     "trial": "a fair trial: plan it, add its balls, ask for the next one, decide",
     "reach": "club speed that a distance needs, and what the gap is made of",
     "sheet": "print the recommendation for one player on one page",

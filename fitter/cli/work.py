@@ -12,14 +12,15 @@ if TYPE_CHECKING:
     # ruff: noqa: I001
     from fitter import tui as tui, world as world
     from fitter.advice import (
-        audit as audit, evidence as evidence, losses as losses, objectives as objectives, options as options,
+        audit as audit, compare as compare, evidence as evidence, losses as losses,
+        objectives as objectives, options as options,
         question as question, rank as rank, reach as reach,
         what_if as what_if,
     )  # fmt: skip
     from fitter.base import assumptions as assumptions, sources as sources
     from fitter.batches import batch as batch, output as output
     from fitter.display import (
-        bench as bench, ranking as ranking, reached as reached, reading as reading,
+        bench as bench, compared as compared, ranking as ranking, reached as reached, reading as reading,
         serialise as serialise, shots as shots, simulated as simulated,
         text as text, trial as trial,
     )  # fmt: skip
@@ -40,10 +41,10 @@ if TYPE_CHECKING:
 
 _ROOMS = {
     "fitter": "tui world",
-    "fitter.advice": "audit evidence losses objectives options question rank reach what_if",
+    "fitter.advice": "audit compare evidence losses objectives options question rank reach what_if",
     "fitter.base": "assumptions sources",
     "fitter.batches": "batch output",
-    "fitter.display": "bench ranking reached reading serialise shots simulated text trial",
+    "fitter.display": "bench compared ranking reached reading serialise shots simulated text trial",
     "fitter.trial": "course plan record",
     "fitter.kit": "build card club figures inventory mechanics offer parts sense shaft_figures",
     "fitter.physics": "air compiled",
