@@ -93,7 +93,7 @@ def steps(p: Prediction, index: int, seed: int) -> tuple[Step, ...]:
     Returns
     -------
     tuple of Step
-        Those that save enough: a share ``next.least`` of the interval and ``next.least_reading``; more balls and trials a share
+        Those that save enough: a share ``next.least`` of the interval; more balls and trials a share
         ``next.least_of_balls`` of it, and ``next.least_yards``.
     """
     a = current()
@@ -114,7 +114,7 @@ def _least(step: Step, yard: float) -> float:
     """What a step has to save: balls cost time and breath, a reading next to nothing."""
     a = current()
     if step.kind not in ("balls", "trial"):
-        return max(a.value("next.least") * step.now, a.value("next.least_reading") * yard)
+        return a.value("next.least") * step.now
     return max(a.value("next.least_of_balls") * step.now, a.value("next.least_yards") * yard)
 
 
