@@ -71,7 +71,7 @@ class Delivery:
     mean, cov : ndarray, shapes (n, 7) and (n, 7, 7)
         Delivery at the face centre, see `vectors.DELIVERY`: m/s, rad, m.
     calibrations : mapping of str to Calibration
-        'club_speed' (factor on the face centre's speed), 'path', 'launch' and 'axis' (deg), 'restitution',
+        'club_speed' (factor on the face centre's speed), 'path', 'launch', 'axis', 'face' and 'direction' (deg), 'restitution',
         'spin' (factor), 'aim' (deg: the player's own line against the device's, right positive).
     level : float
         Expected skill level, 0 scratch to 1 high handicap.
@@ -188,7 +188,7 @@ class Delivery:
     def sample_with_calibrations(
         self, n: int, rng: np.random.Generator, repair: NDArray[np.int64] | None = None
     ) -> tuple[Floats, Floats]:
-        """Draw deliveries (n, shots, 7) and, of the same draws, calibrations (n, 12), see `measurement`."""
+        """Draw deliveries (n, shots, 7) and, of the same draws, calibrations (n, C), see `measurement`."""
         p = self._parts
         part = self._pick(n, rng, repair)
         root_g = np.linalg.cholesky(p.g_cov[:, 0])
@@ -242,7 +242,7 @@ class Delivery:
         """Return what a left-handed player should read: path, face, direction, axis and aim flip."""
         flip = np.ones(vectors.DELIVERY)
         flip[_TURNED] = -1.0
-        turned = {"path", "axis", "aim"}
+        turned = {"path", "axis", "face", "direction", "aim"}
         calibrations = {
             k: replace(v, value=0.0 - v.value) if k in turned else v for k, v in self.calibrations.items()
         }

@@ -4,14 +4,14 @@ Symbols, for one session under one hypothesis (skill level and strike model):
 
 ====== ==================== ====================================================================
 x_i    (7,)                 delivery of shot i, the logarithm of the speed first
-g      (19,)                (m, c): the player's mean delivery (7) and the calibrations (12)
+g      (G,)                 (m, c): the player's mean delivery (7) and the calibrations (C)
 y_i    (12,)                measured channels, s_i (12,) the SDs of measurement and linearisation
 A_i    (12, 7)              slopes of the channels by x_i over s_i, zero where nothing was measured
-B_i    (12, 12)             slopes by c over s_i
+B_i    (12, C)              slopes by c over s_i
 r_i    (12,)                residuals, measured less predicted, over s_i
 W      (7, 7)               inverse of the covariance of one player's shots about m
 V, m_0 (7, 7), (7,)         inverse covariance and centre of players' means
-K, c_0 (12, 12), (12,)      inverse covariance (diagonal) and centre of the calibrations
+K, c_0 (C, C), (C,)         inverse covariance (diagonal) and centre of the calibrations
 w_i, t_i                    firmness with which a shot is held to m; 1 for a shot that counts, else 0
 ====== ==================== ====================================================================
 
@@ -51,7 +51,7 @@ from numpy.typing import NDArray
 
 from fitter.physics import vectors
 from fitter.shots.infer.hypotheses import Hypotheses
-from fitter.shots.infer.linearise import Line
+from fitter.shots.infer.linearise import OF_PLACE, Line
 from fitter.shots.infer.measurement import CALIBRATIONS, Data
 
 Floats = NDArray[np.float64]
@@ -70,7 +70,7 @@ class Precisions:
         W and V.
     centre : ndarray, shape (k, 1, 7)
         m_0.
-    calibration : ndarray, shape (sessions, 12)
+    calibration : ndarray, shape (sessions, C)
         Diagonal of K.
     scatter : ndarray, shape (k, 1, 7)
         Variances of one player's shots at the hypothesis' level.
@@ -107,9 +107,9 @@ class Equations:
     h, own : ndarray, shape (k, n, 7, 7)
         H and its inverse.
     b : ndarray, shape (k, n, 7)
-    d : ndarray, shape (k, n, 7, 19)
-    s : ndarray, shape (k, sessions, 19, 19)
-    e : ndarray, shape (k, sessions, 19)
+    d : ndarray, shape (k, n, 7, G)
+    s : ndarray, shape (k, sessions, G, G)
+    e : ndarray, shape (k, sessions, G)
     distance : ndarray, shape (k, n)
         Squared Mahalanobis distance of each shot from the player's mean.
     """
@@ -147,7 +147,7 @@ def eliminate(
     noise : ndarray, shape (k, n, 12)
         s_i.
     x : ndarray, shape (k, n, 7)
-    g : ndarray, shape (k, sessions, 19)
+    g : ndarray, shape (k, sessions, G)
     weight : ndarray, shape (k, n)
         w_i.
     scatter : ndarray, shape (k, sessions, 7)
@@ -217,6 +217,29 @@ def leverage(data: Data, q: Equations, line: Line, noise: Floats, g_cov: Floats)
     by_g = -(a @ q.d)
     by_g[..., X:] += line.by_c / noise[..., None]
     return np.asarray(((a @ q.own) * a).sum(-1) + ((by_g @ g_cov[:, data.owner]) * by_g).sum(-1))
+
+
+def considered(data: Data, q: Equations, line: Line, noise: Floats, g_cov: Floats) -> Floats:
+    """How far shots move with g, those of its entries that they do not tell included, shape (k, n, 7, G).
+
+    A session without strike places says nothing of the gear effect, yet all its strike places hang on it. With
+    U_i, the slopes by these entries over s_i (`Line.untold`), x_i moves by
+
+        -(H_i^-1 A_i' U_i - D_i S^-1 sum_j t_j (B_j' U_j - D_j' A_j' U_j))                                (12)
+
+    times their change: consider parameters, which widen what is known and are not themselves updated (Schmidt
+    1966, Adv. Control Syst. 3, 293-340; Jazwinski 1970, Stochastic Processes and Filtering Theory, 8.6).
+    """
+    if not line.untold.any():
+        return q.d
+    use = (np.isfinite(data.y) / noise)[..., None]
+    u, a_t, b_t = line.untold * use, (line.by_x * use).swapaxes(-1, -2), (line.by_c * use).swapaxes(-1, -2)
+    cross = -q.d.swapaxes(-1, -2) @ (a_t @ u)
+    cross[..., X:, :] += b_t @ u
+    moved = g_cov @ np.add.reduceat(cross * data.trust[:, None, None], data.first, axis=1)
+    pull = q.d.copy()
+    pull[..., X:][..., OF_PLACE] += q.own @ (a_t @ u) - q.d @ moved[:, data.owner]
+    return np.asarray(pull)
 
 
 def _times(matrix: Floats, vector: Floats) -> Floats:

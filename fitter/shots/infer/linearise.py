@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
@@ -11,6 +11,7 @@ from fitter.physics import vectors
 from fitter.shots.infer.measurement import (
     AXIS,
     CALIBRATIONS,
+    FACE,
     LAUNCH,
     MEASURED,
     OPEN,
@@ -19,6 +20,8 @@ from fitter.shots.infer.measurement import (
     SPEED,
     SPIN,
     START,
+    START_LINE,
+    TURN,
     aligned,
     predict,
 )
@@ -32,7 +35,7 @@ _START = CALIBRATIONS.index("driver_rise_from")
 """Secants by what is open about the strike span one SD. Where the rise of tangential restitution starts is
 looked at to both sides: beyond a shot's spin loft it has no tangent."""
 _PLACE = [MEASURED.index(n) for n in ("strike_toe_mm", "strike_high_mm")]
-_OF_PLACE = slice(CALIBRATIONS.index("gear"), CALIBRATIONS.index("fall_up") + 1)
+OF_PLACE = slice(CALIBRATIONS.index("gear"), CALIBRATIONS.index("fall_up") + 1)
 _TURN, _TILT = (MEASURED.index(n) for n in ("spin_rpm", "spin_axis_deg"))
 
 
@@ -44,16 +47,19 @@ class Line:
     ----------
     here : ndarray, shape (..., n, 12)
         At the delivery itself.
-    by_x, by_c : ndarray, shapes (..., n, 12, 7) and (..., n, 12, 12)
+    by_x, by_c : ndarray, shapes (..., n, 12, 7) and (..., n, 12, C)
         Slopes.
     bend : ndarray, shape (..., n, 12)
         Variance of what the straight line misses.
+    untold : ndarray, shape (..., n, 12, 3)
+        Slopes by what hangs on the strike place, of shots whose place was not measured; zero for others.
     """
 
     here: Floats
     by_x: Floats
     by_c: Floats
     bend: Floats
+    untold: Floats
 
 
 def tangent(
@@ -67,12 +73,8 @@ def tangent(
         moved = np.array(x)
         moved[..., k] += step
         by_x[..., k] = (aligned(predict(moved, c, head, model, struck, usual), y) - here) / step
-    return _placed(
-        Line(
-            here, by_x, _by_calibration(raw, here, x, c, head, model, struck, usual, y), np.zeros_like(here)
-        ),
-        y,
-    )
+    by_c = _by_calibration(raw, here, x, c, head, model, struck, usual, y)
+    return _placed(here, by_x, by_c, np.zeros_like(here), y)
 
 
 def secant(
@@ -99,24 +101,20 @@ def secant(
         lean[..., k] = (up - down) / (2.0 * np.sqrt(n))
     bend = np.maximum(square - mean * mean - (lean * lean).sum(-1), 0.0)
     by_x = np.linalg.solve(root.swapaxes(-1, -2), lean.swapaxes(-1, -2)).swapaxes(-1, -2)
-    return _placed(
-        Line(here + mean, by_x, _by_calibration(raw, here, x, c, head, model, struck, usual, y), bend), y
-    )
+    by_c = _by_calibration(raw, here, x, c, head, model, struck, usual, y)
+    return _placed(here + mean, by_x, by_c, bend, y)
 
 
-def _placed(line: Line, y: Floats) -> Line:
+def _placed(here: Floats, by_x: Floats, by_c: Floats, bend: Floats, y: Floats) -> Line:
     """What hangs on the strike place is told by shots whose place was measured; for others it is noise.
 
     A gear effect and inferred strike heights are told together by their product alone, and the most probable
-    pair of such a product has the gear effect too large.
+    pair of such a product has the gear effect too large. What it leaves open of all shots alike is put into
+    their posterior at the end, see `eliminate.considered`.
     """
-    untold = np.asarray(np.isnan(y[:, _PLACE]).any(axis=1))
-    if not untold.any():
-        return line
-    by_c = line.by_c.copy()
-    noise: Floats = (by_c[..., _OF_PLACE] ** 2).sum(axis=-1)
-    by_c[..., untold, :, _OF_PLACE.start : _OF_PLACE.stop] = 0.0
-    return replace(line, by_c=by_c, bend=line.bend + np.where(untold[:, None], noise, 0.0))
+    apart = np.where(np.isnan(y[:, _PLACE]).any(axis=1)[:, None, None], by_c[..., OF_PLACE], 0.0)
+    by_c[..., OF_PLACE] -= apart
+    return Line(here, by_x, by_c, bend + (apart * apart).sum(axis=-1), apart)
 
 
 def _by_calibration(
@@ -133,7 +131,9 @@ def _by_calibration(
     out = np.zeros((*here.shape, len(CALIBRATIONS)))
     out[..., 0, SPEED] = here[..., 0]
     out[..., 2, PATH] = 1.0
+    out[..., FACE, TURN] = 1.0
     out[..., START + 1, LAUNCH] = 1.0
+    out[..., START + 2, START_LINE] = 1.0
     both = np.isfinite(y[:, _TURN]) & np.isfinite(y[:, _TILT])
     off = np.where(both, raw[..., _TILT] - y[:, _TILT], 0.0)
     scale = np.where(both, raw[..., _TURN] / np.where(both, y[:, _TURN], 1.0), 1.0)

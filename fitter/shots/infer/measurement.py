@@ -25,10 +25,11 @@ START = 7
 """First channel of the ball's start; those before it are the delivery's own."""
 SCALE = np.array([1.0, DEG, DEG, DEG, DEG, 1e-3, 1e-3, 1.0, DEG, DEG, RPM, DEG])
 """SI in one unit of each channel's name."""
-SPEED, PATH, RESTITUTION, LAUNCH, SPIN, AXIS = range(6)
-OF_SESSION = ("club_speed", "path", "restitution", "launch", "spin", "axis")
+SPEED, PATH, RESTITUTION, LAUNCH, SPIN, AXIS, TURN, START_LINE = range(8)
+OF_SESSION = ("club_speed", "path", "restitution", "launch", "spin", "axis", "face", "direction")
 """Calibrations of a session: logarithm of a factor on the club speed, sums on the path (rad), the restitution
-and the launch (rad), logarithm of a factor on the spin, sum on the spin axis (rad)."""
+and the launch (rad), logarithm of a factor on the spin, sums on the spin axis, the face and the ball's direction
+(rad)."""
 OPEN = len(OF_SESSION)
 """First of the calibrations that are what is open about the strike, see `strike_models.opened`."""
 CALIBRATIONS = (*OF_SESSION, *(name.removeprefix("strike.") for name in strike_models.OPEN))
@@ -55,7 +56,7 @@ class Data:
     trust : ndarray, shape (n,)
         1 where a shot counts for the session's mean and calibrations, 0 where it was set aside.
     head : ndarray, shape (n, 13)
-    mean, spread : ndarray, shape (sessions, 12)
+    mean, spread : ndarray, shape (sessions, C)
         Prior of the calibrations.
     ordinary : float
         Squared Mahalanobis distance from the player's mean up to which a shot is an ordinary one.
@@ -177,14 +178,14 @@ def path_offsets() -> Floats:
 
 
 def calibration_prior(session: Session) -> tuple[Floats, Floats]:
-    """Mean and SD of the session's calibrations before its shots are looked at, shape (12,) each.
+    """Mean and SD of the session's calibrations before its shots are looked at, shape (C,) each.
 
     Where it is open to which point of the head the path belongs, both moments are those of the mixture.
     """
     a = current()
     names = ("club_speed_offset_pct", "path_offset_deg", "restitution_offset", "launch_offset_deg",
-             "spin_factor_pct", "axis_offset_deg")  # fmt: skip
-    unit = np.array([0.01, DEG, 1.0, DEG, 0.01, DEG])
+             "spin_factor_pct", "axis_offset_deg", "face_offset_deg", "direction_offset_deg")  # fmt: skip
+    unit = np.array([0.01, DEG, 1.0, DEG, 0.01, DEG, DEG, DEG])
     mean = np.array([a.value(f"measurement.{n}") for n in names]) * unit
     sd = np.array([a.sd(f"measurement.{n}") for n in names]) * unit
     # The strike model's restitution and its slope are judged, so that of a slow club is less certain.
@@ -229,7 +230,7 @@ def predict(
     ----------
     x : ndarray, shape (..., 7)
         Delivery at the face centre with the logarithm of the speed first: log m/s, rad, m.
-    calibration : ndarray, shape (..., 12)
+    calibration : ndarray, shape (..., C)
         See `CALIBRATIONS`.
     head : ndarray, shape (..., 13)
         See `vectors.HEAD`.
@@ -258,14 +259,17 @@ def predict(
     out[..., :START] = deed
     out[..., 0] *= np.exp(calibration[..., SPEED])
     out[..., 2] += calibration[..., PATH]
+    out[..., FACE] += calibration[..., TURN]
     out[..., START:] = start
     out[..., START + 1] += calibration[..., LAUNCH]
+    out[..., START + 2] += calibration[..., START_LINE]
     out[..., 10] += np.expm1(calibration[..., SPIN]) * (out[..., 10] if usual is None else usual)
     out[..., 11] += calibration[..., AXIS]
     if struck is not None and struck.any():
         there = np.flatnonzero(struck)
         at = at_strike(deed[..., there, :, :], head)
-        out[..., LOFT][..., there, :], out[..., FACE][..., there, :] = at[..., 0], at[..., 1]
+        out[..., LOFT][..., there, :] = at[..., 0]
+        out[..., FACE][..., there, :] = at[..., 1] + calibration[..., TURN][..., there, :]
     return out
 
 

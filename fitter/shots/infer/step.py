@@ -19,7 +19,7 @@ from numpy.typing import NDArray
 
 from fitter.shots.infer import device, scatter
 from fitter.shots.infer.doubt import Doubt
-from fitter.shots.infer.eliminate import G, X, eliminate, leverage, log_evidence, precisions
+from fitter.shots.infer.eliminate import G, X, considered, eliminate, leverage, log_evidence, precisions
 from fitter.shots.infer.hypotheses import Hypotheses
 from fitter.shots.infer.linearise import secant, tangent
 from fitter.shots.infer.measurement import MEASURED, Data
@@ -45,9 +45,9 @@ class Posterior:
         Delivery, the logarithm of the speed first.
     own : ndarray, shape (k, n, 7, 7)
         Covariance of a shot if g were known.
-    pull : ndarray, shape (k, n, 7, 19)
+    pull : ndarray, shape (k, n, 7, G)
         How far a shot moves with g: x = x_hat - pull (g - g_hat).
-    g, g_cov : ndarray, shapes (k, sessions, 19) and (k, sessions, 19, 19)
+    g, g_cov : ndarray, shapes (k, sessions, G) and (k, sessions, G, G)
         Player's mean delivery and calibrations.
     evidence : ndarray, shape (k, sessions)
         Logarithm, up to a constant of the session.
@@ -192,11 +192,12 @@ def solve(
         noise**2 + ((line.by_x @ (within * root[..., :, None] * root[..., None, :])) * line.by_x).sum(-1)
     )
     evidence = log_evidence(data, p, q, noise, g) + device.log_prior(data, tau) + scatter.log_prior(spread)
-    return Posterior(x, q.own, q.d, g, g_cov, evidence, line.here, noise, hat, alone, tau, free, spread)
+    pull = considered(data, q, line, noise, g_cov)
+    return Posterior(x, q.own, pull, g, g_cov, evidence, line.here, noise, hat, alone, tau, free, spread)
 
 
 def _first_guess(data: Data, hypotheses: Hypotheses) -> tuple[Floats, Floats]:
-    """Deliveries (k, n, 7) and sessions' means and calibrations (k, sessions, 19) to begin with."""
+    """Deliveries (k, n, 7) and sessions' means and calibrations (k, sessions, G) to begin with."""
     k, priors, trust = len(hypotheses), hypotheses.priors, data.trust[:, None]
     x = np.array(np.broadcast_to(_begin(data, priors[0]), (k, len(data.y), X)))
     counted = np.add.reduceat(data.trust, data.first)[:, None]

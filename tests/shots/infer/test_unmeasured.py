@@ -2,15 +2,22 @@
 
 80 % intervals should cover 76 to 84 %, pooled over attack (where it was not measured), delivered loft and
 strike height, of shots and of players' means, with patterns that lie high, low and in the middle. They cover
-a little less: the bounds say what holds.
+75 to 77 % by seed, so that the bounds here leave a point or two.
 """
+
+from dataclasses import replace
 
 import numpy as np
 import pytest
 
+from fitter import world as worlds
+from fitter.physics import vectors
 from fitter.shots import screen
-from fitter.shots.infer import infer
-from tests.shots.infer import independent
+from fitter.shots.infer import infer, measurement
+from fitter.shots.infer.hypotheses import weighed
+from fitter.shots.infer.step import solve
+from fitter.simulate.strike import ordinary_head
+from tests.shots.infer import independent, virtual
 from tests.shots.infer.independent import ATTACK, HIGH, KINDS, LOFT, World
 
 INSIDE = 1.2815515655446004
@@ -38,9 +45,8 @@ def covered(count, seed):
 @pytest.mark.slow
 def test_eighty_per_cent_of_what_nobody_measured_lies_inside():
     shots, means, bias = covered(100, 11)
-    # Known to fall short of 76 %: 74 to 75 % of shots, 69 to 74 % of means, by seed.
-    assert 0.73 <= shots <= 0.84
-    assert 0.66 <= means <= 0.84
+    assert 0.75 <= shots <= 0.84
+    assert 0.74 <= means <= 0.84
     assert abs(bias) < 1.0
 
 
@@ -50,3 +56,29 @@ def test_what_nobody_measured_is_covered_in_a_few_sessions():
     assert 0.72 <= shots <= 0.88
     assert 0.72 <= means <= 0.88
     assert abs(bias) < 1.5
+
+
+def test_what_no_shot_tells_moves_them_all():
+    """The shift of every delivery with the gear effect equals that of inferences under other gear effects.
+
+    Without strike places nothing is learnt of the gear effect: it stays what the prior says, and what hangs
+    on it is put in afterwards (consider parameters, Jazwinski 1970, Stochastic Processes and Filtering
+    Theory, 8.6).
+    """
+    one = virtual.sessions(1, 12, (*virtual.SWING, "face_deg", "dynamic_loft_deg"), seed=4).sessions
+    gear = measurement.CALIBRATIONS.index("gear")
+    data = infer._data(one, ordinary_head(), None)
+    h = weighed((0,), 0.5, worlds.strike_models()[0])
+    p = solve(data, h)
+    ends = []
+    for step in (-0.2, 0.2):
+        mean = data.mean.copy()
+        mean[0, gear] += step
+        ends.append(solve(replace(data, mean=mean), h).x[0])
+    moved = (ends[1] - ends[0]) / 0.4
+    assert p.g[0, 0, vectors.DELIVERY + gear] == 0.0
+    told = -p.pull[0, :, :, vectors.DELIVERY + gear]
+    # Weights of shots and the device's noise settle anew in the compared inferences, so no closer.
+    place = [vectors.TOE, vectors.HIGH]
+    assert np.corrcoef(told[:, place].ravel(), moved[:, place].ravel())[0, 1] > 0.9
+    assert np.linalg.norm(told[:, place]) == pytest.approx(np.linalg.norm(moved[:, place]), rel=0.5)

@@ -72,7 +72,7 @@ def sessions(
     models=None,
     seed: int = 1,
 ) -> Truth:
-    rng = np.random.default_rng(seed)
+    rng, of_lines = np.random.default_rng(seed), np.random.default_rng((seed, 1))
     models = worlds.strike_models(count, seed) if models is None else models
     made, truth, starts = [], [], []
     for k in range(count):
@@ -81,6 +81,7 @@ def sessions(
         offsets = np.zeros(len(measurement.CALIBRATIONS))
         offsets[:2] = rng.normal(0, 0.015), rng.normal(0, 0.3 * DEG)
         offsets[[measurement.LAUNCH, measurement.SPIN]] = rng.normal(0, 0.15 * DEG), rng.normal(0, 0.06)
+        offsets[[measurement.TURN, measurement.START_LINE]] = of_lines.normal(0, [0.5 * DEG, 0.3 * DEG])
         y = struck(x, offsets, models[k], rng)
         starts.append(y[:, measurement.START :])
         made.append(session(noisy(y, place, rng), place, keep))
