@@ -28,8 +28,6 @@ DELIVERED = (
 _TO_SI = np.array([1.0, DEG, DEG, DEG, DEG, 1e-3, 1e-3])
 BEYOND = 100.0
 """Residual of what no strike and no flight can be, in noises."""
-BACK = 2.5
-"""Metres that a driver's ball may spin back on soft ground (J)."""
 POINTS = ("centre", "strike")
 """Where on the face a device may take face and loft."""
 
@@ -238,8 +236,8 @@ def _finish(values: Values, around: Surroundings) -> list[Relation]:
             out.append(_relative("total_m", start, values["total_m"], expected, "carry", values))
     if _told(values, "carry_m", "total_m"):
         carry, total = values["carry_m"], values["total_m"]
-        # A ball may spin back a few yards, and on the hardest ground a low one runs a half.
-        expected = np.clip(total, carry - BACK, 1.5 * carry)
+        back, run = current().value("contradiction.back_m"), current().value("contradiction.run_share")
+        expected = np.clip(total, carry - back, (1.0 + run) * carry)
         out.append(_relative("total_m", ("carry_m",), total, expected, "run", values))
     return out
 

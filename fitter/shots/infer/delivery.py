@@ -71,8 +71,9 @@ class Delivery:
     mean, cov : ndarray, shapes (n, 7) and (n, 7, 7)
         Delivery at the face centre, see `vectors.DELIVERY`: m/s, rad, m.
     calibrations : mapping of str to Calibration
-        'club_speed' (factor on the face centre's speed), 'path', 'launch', 'axis', 'face' and 'direction' (deg), 'restitution',
-        'spin' (factor), 'aim' (deg: the player's own line against the device's, right positive).
+        'club_speed' (factor on the face centre's speed), 'path', 'launch', 'axis', 'face' and 'direction'
+        (deg), 'restitution', 'spin' (factor), 'aim' (deg: the player's own line against the device's, right
+        positive).
     level : float
         Expected skill level, 0 scratch to 1 high handicap.
     predicted, predicted_sd : mapping of str to ndarray, shape (n,)

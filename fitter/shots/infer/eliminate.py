@@ -222,8 +222,8 @@ def leverage(data: Data, q: Equations, line: Line, noise: Floats, g_cov: Floats)
 def considered(data: Data, q: Equations, line: Line, noise: Floats, g_cov: Floats) -> Floats:
     """How far shots move with g, those of its entries that they do not tell included, shape (k, n, 7, G).
 
-    A session without strike places says nothing of the gear effect, yet all its strike places hang on it. With
-    U_i, the slopes by these entries over s_i (`Line.untold`), x_i moves by
+    A session without strike places says nothing of the gear effect, yet all its strike places hang on it.
+    With U_i, the slopes by these entries over s_i (`Line.untold`), x_i moves by
 
         -(H_i^-1 A_i' U_i - D_i S^-1 sum_j t_j (B_j' U_j - D_j' A_j' U_j))                                (12)
 

@@ -112,7 +112,8 @@ def _placed(here: Floats, by_x: Floats, by_c: Floats, bend: Floats, y: Floats) -
     pair of such a product has the gear effect too large. What it leaves open of all shots alike is put into
     their posterior at the end, see `eliminate.considered`.
     """
-    apart = np.where(np.isnan(y[:, _PLACE]).any(axis=1)[:, None, None], by_c[..., OF_PLACE], 0.0)
+    unseen: Floats = np.asarray(np.isnan(y[:, _PLACE]).any(axis=1), dtype=np.float64)
+    apart = by_c[..., OF_PLACE] * unseen[:, None, None]
     by_c[..., OF_PLACE] -= apart
     return Line(here, by_x, by_c, bend + (apart * apart).sum(axis=-1), apart)
 

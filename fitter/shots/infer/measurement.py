@@ -28,8 +28,8 @@ SCALE = np.array([1.0, DEG, DEG, DEG, DEG, 1e-3, 1e-3, 1.0, DEG, DEG, RPM, DEG])
 SPEED, PATH, RESTITUTION, LAUNCH, SPIN, AXIS, TURN, START_LINE = range(8)
 OF_SESSION = ("club_speed", "path", "restitution", "launch", "spin", "axis", "face", "direction")
 """Calibrations of a session: logarithm of a factor on the club speed, sums on the path (rad), the restitution
-and the launch (rad), logarithm of a factor on the spin, sums on the spin axis, the face and the ball's direction
-(rad)."""
+and the launch (rad), logarithm of a factor on the spin, sums on the spin axis, the face and the ball's
+direction (rad)."""
 OPEN = len(OF_SESSION)
 """First of the calibrations that are what is open about the strike, see `strike_models.opened`."""
 CALIBRATIONS = (*OF_SESSION, *(name.removeprefix("strike.") for name in strike_models.OPEN))
