@@ -1,4 +1,4 @@
-"""What would turn the verdict: another turf, wind, width, hole or ball law."""
+"""What would turn the verdict: another turf, wind, width, hole or ball law, or wider answers of players."""
 
 from __future__ import annotations
 
@@ -38,7 +38,8 @@ class Flip:
     Parameters
     ----------
     what : str
-        'turf', 'wind', 'ball law', 'width', 'hole' or 'shots' (with warm-up and tired ones).
+        'turf', 'wind', 'ball law', 'width', 'hole', 'answers' (times as wide as judged) or 'shots' (with
+        warm-up and tired ones).
     now, then : str, float or None
         As it is, and as it would have to be: a name (None for the blend of all laws), a width or a length in
         m, or a wind in m/s; then is positive for a head wind and negative for a tail wind.
@@ -55,13 +56,14 @@ class Flip:
 
 @dataclass(frozen=True)
 class Case:
-    """Other circumstances: what changes (as in `Flip`), and the decision's surroundings and goal there."""
+    """Other circumstances: what changes (as in `Flip`), the surroundings, goal and answers there."""
 
     what: str
     now: str | float | None
     then: str | float
     where: Conditions
     goal: Goal
+    answers: float = 1.0
 
 
 def cases(where: Conditions, goal: Goal) -> Iterator[list[Case]]:
@@ -93,6 +95,8 @@ def cases(where: Conditions, goal: Goal) -> Iterator[list[Case]]:
             hole = a.value(f"flips.{which}_hole_yd") * YARD
             usual = sum(goal.holes_m) / len(goal.holes_m)
             yield [Case("hole", usual, hole, where, replace(goal, holes_m=(hole,)))]
+    wider = a.value("flips.answers")
+    yield [Case("answers", 1.0, wider, where, goal, wider)]
 
 
 def shortlist(scored: Sequence[Scored], verdict: Verdict) -> list[Scored]:
@@ -137,11 +141,14 @@ def flips(
     """
     options = tuple(s.option for s in shortlist(scored, verdict))
     elsewhere = _Elsewhere(question, baseline, options, moved)
+    by_answers = {1.0: elsewhere}
     found: list[Flip] = []
     usual: Verdict | None = None
     for group in cases(question.conditions, question.goal):
         for case in group:
-            there = elsewhere.verdict(case.where, case.goal)
+            if case.answers not in by_answers:
+                by_answers[case.answers] = _Elsewhere(question, baseline, options, moved, case.answers)
+            there = by_answers[case.answers].verdict(case.where, case.goal)
             if there.same(verdict):
                 continue
             # The short list in fewer draws may part from the whole by itself: that is no flip.
@@ -168,11 +175,12 @@ class _Elsewhere:
         baseline: Baseline,
         options: tuple[Option, ...],
         moved: Callable[[Prediction], Prediction] | None = None,
+        answers: float = 1.0,
     ) -> None:
         q = self.question = question
         self.moved = moved
         self.options, self.outdoors = options, baseline.outdoors
-        response = Response(DRAWS, q.seed, sets_face=q.sets_face)
+        response = Response(DRAWS, q.seed, sets_face=q.sets_face, wider=answers)
         self.changes = changes(options, q.present, baseline.swing, response)
         self.replays = Replays(baseline, self.changes.present_head, q.measured_at, DRAWS, q.seed)
         self.flown: dict[Conditions, tuple[Replay, Floats]] = {}

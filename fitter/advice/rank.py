@@ -93,7 +93,7 @@ def rank(
                 "carries": p.replay.carries,
             },
             next=steps(p, focus, question.seed) if focus and not what_if else (),
-            flips=turned(d.question, base, scored, verdict, d.moved) if flips and not what_if else (),
+            flips=turned(d.question, base, scored, verdict, d.moved) if flips and not what_if else None,
             losses=losses(base.delivery, d.question.measured_at),
             by_the_change=_by_the_change(d) if what_if else None,
             breaches=_breaches(d),

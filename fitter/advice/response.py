@@ -86,6 +86,8 @@ class Response:
         player at hand; more to compare with published trials.
     sets_face : str
         One of `SETS_FACE`: how the player sets the face at address.
+    wider : float
+        Times as wide as judged are the answers of players drawn.
     """
 
     def __init__(
@@ -94,14 +96,16 @@ class Response:
         seed: int,
         players: int = 1,
         sets_face: str = "unknown",
+        wider: float = 1.0,
     ) -> None:
-        self.n, self.seed, self.players, self.sets_face = n, seed, players, sets_face
+        self.n, self.seed, self.players, self.sets_face, self.wider = n, seed, players, sets_face, wider
         self.a = current()
 
     def draw(self, name: str, low: float = -np.inf, high: float = np.inf) -> Floats:
         """Draw an assumption, shape (n,)."""
         entry = self.a[name]
-        return np.asarray(np.clip(entry.value + entry.sd * self.z(name), low, high))
+        sd = entry.sd * (self.wider if name.startswith("response.") else 1.0)
+        return np.asarray(np.clip(entry.value + sd * self.z(name), low, high))
 
     def face_share(self) -> Floats:
         """Share of a change of soled face angle that reaches the delivered face, shape (n,)."""
@@ -110,7 +114,7 @@ class Response:
 
     def own(self, name: str, code: str) -> Floats:
         """Draw the player's own part of a response to one shaft, shape (n,)."""
-        return np.asarray(self.a.sd(name) * self.z(name, code) / np.sqrt(self.players))
+        return np.asarray(self.wider * self.a.sd(name) * self.z(name, code) / np.sqrt(self.players))
 
     def z(self, *names: str) -> Floats:
         """Standard normal draws of a named unknown, shape (n,)."""

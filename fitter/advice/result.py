@@ -47,8 +47,8 @@ class Ranking:
         full: among these and the present club `Scored.p_best` and `Scored.tied` hold.
     left_out : LeftOut
         Options that were looked at in few draws alone.
-    flips : tuple of Flip
-        What would turn the verdict.
+    flips : tuple of Flip, optional
+        What would turn the verdict; None where nothing was tried.
     next : tuple of Step
         What to measure next, what saves most interval per minute first.
     losses : tuple of Loss
@@ -79,7 +79,7 @@ class Ranking:
     notes: tuple[Note, ...]
     counts: dict[str, int]
     left_out: LeftOut = field(default_factory=LeftOut)
-    flips: tuple[Flip, ...] = ()
+    flips: tuple[Flip, ...] | None = None
     next: tuple[Step, ...] = ()
     losses: tuple[Loss, ...] = ()
     breaches: tuple[Scored, ...] = ()

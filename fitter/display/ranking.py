@@ -62,6 +62,7 @@ def text(ranking: Ranking, units: Units = US, a_tier: int = A_TIER, also: Collec
     ]
     if ranking.flips:
         lines += _wrap(f"What would turn it: {'; '.join(sentences.flip(f, values) for f in ranking.flips)}.")
+    lines += _wrap(sentences.sturdy(ranking))
     for note in noted(ranking.notes):
         lines += _wrap(f"Note: {note.rstrip('.')}.")
     lines += ["", *_wrap(CAUTIONS)]

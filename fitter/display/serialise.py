@@ -76,7 +76,10 @@ def ranking(found: Ranking) -> dict[str, Any]:
             "try_now": None if verdict.try_now is None else verdict.try_now.option.id,
             "balance": None if found.named is None else plain(found.named.balance),
         },
-        "flips": [_flip(f, (values, metric)) for f in found.flips],
+        "flips": [_flip(f, (values, metric)) for f in found.flips or ()],
+        "holds_with_wide_answers": None
+        if found.flips is None
+        else all(f.what != "answers" for f in found.flips),
         "next": [
             {"action": sentences.step(s, values), "kind": s.kind, "minutes": s.minutes, "option": s.option,
              "now": s.now, "after": s.after, "unit": s.unit}

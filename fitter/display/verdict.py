@@ -224,6 +224,8 @@ def circumstance(flip: Flip, units: Units = US) -> tuple[str, str]:
         return units.speed(now, 0) if now else "none", f"{units.speed(abs(then), 0)} {way} wind"
     if flip.what == "ball law":
         return "all laws", str(flip.then)
+    if flip.what == "answers":
+        return "as judged", f"{flip.then:g} times as wide"
     if isinstance(flip.then, str):
         return str(flip.now), flip.then
     return units.distance(float(flip.now or 0.0), 0), units.distance(flip.then, 0)
@@ -237,10 +239,19 @@ def flip(found: Flip, values: Values) -> str:
         "wind": f"in a {then}",
         "width": f"on a fairway of {then}",
         "hole": f"on a hole of {then}",
+        "answers": f"if players answer changes {then} as judged",
         "shots": "with the warm-up and the tired shots too",
     }.get(found.what, f"if only the {found.what} {then} holds")
     action = {"change": "change to", "trade": "a trade for", "measure": "measure first before"}
     return f"{start}: {action.get(found.action, found.action)} {values.name(found.option)}"
+
+
+def sturdy(ranking: Ranking) -> str:
+    """Whether the verdict survives wider answers of players; empty where it turns or nothing was tried."""
+    if ranking.flips is None or any(f.what == "answers" for f in ranking.flips):
+        return ""
+    wider = ranking.question.assumptions.value("flips.answers")
+    return f"It stays so if players answer changes {wider:g} times as widely as judged."
 
 
 def step(found: Step, values: Values) -> str:

@@ -60,8 +60,13 @@ def evidence(
             for c in session.columns.values()
         ],
         "assumptions": _mattered(ranking, option, values),
-        "flips": [sentences.flip(f, values) for f in ranking.flips]
-        or ["Nothing that was tried turns the verdict."],
+        "flips": [
+            *(
+                [sentences.flip(f, values) for f in ranking.flips or ()]
+                or ["Nothing that was tried turns it."]
+            ),
+            *filter(None, [sentences.sturdy(ranking)]),
+        ],
     }
 
 
