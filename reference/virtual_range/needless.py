@@ -1,7 +1,7 @@
 """Players who need nothing: how many are told to buy?
 
-Each swings at 100 mph, meets the middle of the face on average, squarely, with the delivered loft that flies furthest
-with his club; kept are those for whom no option truly gains a yard of carry net of its cost.
+Each swings at 100 mph, meets the middle of the face on average, squarely, with the delivered loft that flies
+furthest with his club; kept are those for whom no option truly gains a yard of carry net of its cost.
 
     python -m reference.virtual_range.needless [PLAYERS] [--world near] [--workers N]
 """

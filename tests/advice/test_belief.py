@@ -110,7 +110,8 @@ def test_moved_draws_have_the_posterior_mean_and_spread_of_the_hit_clubs(paper):
     for k, code in enumerate(codes):
         at = paper.ids.index(p.id_of(code))
         change = after.draws["carry"][:, at] - after.draws["carry"][:, 0]
-        assert change.mean() / SCALE[4] == pytest.approx(exact[7 * k + 4], abs=0.15 * sd[7 * k + 4])
+        # The mean of 200 draws has a standard error of 0.07 SD; fourteen are looked at.
+        assert change.mean() / SCALE[4] == pytest.approx(exact[7 * k + 4], abs=0.25 * sd[7 * k + 4])
         # 200 draws tell an SD to 5 %; what they hold by chance of other clubs is shrunk away.
         assert change.std() / SCALE[4] == pytest.approx(sd[7 * k + 4], rel=0.25)
 
