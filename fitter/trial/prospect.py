@@ -123,7 +123,7 @@ class Prospect:
 
 
 def _root(covariance: Floats) -> Floats:
-    """Symmetric root: it changes as little as the covariance does, so that the same futures stay comparable."""
+    """Symmetric root: it changes as little as the covariance does, and the same futures stay comparable."""
     values, vectors = np.linalg.eigh(covariance)
     return np.asarray((vectors * np.sqrt(np.maximum(values, 0.0))) @ vectors.T)
 
