@@ -1,7 +1,6 @@
 """How long a belief takes after a ball, 500 options, beside one replay of one of them in the same run.
 
-Run ``OPENBLAS_NUM_THREADS=1 python -m reference.trial_benchmark`` on an idle machine: on a busy one the
-threads of a linear algebra library wait for each other, and small matrices take ten times as long.
+Run ``python -m reference.trial_benchmark``; the ratio holds on a busy machine too.
 """
 
 from __future__ import annotations

@@ -22,6 +22,7 @@ from fitter.advice.prediction import Prediction
 from fitter.advice.roots import SCALE
 from fitter.advice.suspect import Suspect, suspects
 from fitter.base import draws as keyed
+from fitter.base.algebra import one_thread
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -131,6 +132,7 @@ class Belief:
         """Codes of the clubs that were hit besides the present one."""
         return tuple(sorted(set(self.balls.codes) - {self.options[0].club.code}))
 
+    @one_thread()
     def given(self, balls: Balls) -> Belief:
         """Belief after balls, and all that were given before.
 
@@ -182,6 +184,7 @@ class Belief:
         rest: dict[str, Any] = {k: v for k, v in self.draws.items() if k not in channels and k != "gain"}
         return replace(p, channels=channels, **rest)
 
+    @one_thread()
     def learned(self, option: int, balls: int) -> Floats:
         """By how much gains would move if more balls were hit, signed, shape (options,).
 
