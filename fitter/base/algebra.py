@@ -10,8 +10,8 @@ from contextlib import contextmanager
 def one_thread() -> Iterator[None]:
     """Keep BLAS and LAPACK to one thread inside; use it as a block or as a decorator.
 
-    For matrices of a few hundred rows more threads gain nothing, and on a busy machine they wait for each other:
-    an update of 45 ms took 650. One thread also adds in one order, whatever the machine.
+    For matrices of a few hundred rows more threads gain nothing, and on a busy machine they wait for each
+    other: an update of 45 ms took 650. One thread also adds in one order, whatever the machine.
     """
     from threadpoolctl import threadpool_limits
 
