@@ -32,7 +32,7 @@ _BLOCKS = {"█": (0, 0, 1, 1), "▀": (0, 0, 1, 0.5), "▄": (0, 0.5, 1, 1)} | 
     c: (0, 0, (k + 1) / 8, 1) for k, c in enumerate("▏▎▍▌▋▊▉")
 }
 SHOTS: dict[str, tuple[tuple[int, int], str, Sequence[str]]] = {
-    "screen_range": ((110, 34), "P1", ["1"]),
+    "screen_setup": ((110, 34), "P1", ["1"]),
     "screen_shots": ((120, 36), "P1", ["2"]),
     "screen_why": ((120, 36), "P1", ["3"]),
     "screen_options": ((120, 36), "P1", ["4"]),

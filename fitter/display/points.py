@@ -8,7 +8,7 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from fitter.advice.pattern import Ellipse
+from fitter.advice.pattern import Ellipse, of_covariance
 from fitter.advice.pattern import ellipse as fitted_ellipse
 from fitter.advice.scored import Scored
 from fitter.base.units import DEG, Units
@@ -16,6 +16,8 @@ from fitter.shots.session import Session
 
 Floats = NDArray[np.float64]
 
+FACE_MM = (52.0, 27.0)
+"""Half width and half height of the face that is drawn, mm: about a driver's."""
 LEAST_SHOTS = 4
 """Shots from which an ellipse is drawn."""
 
@@ -64,6 +66,77 @@ def strikes(session: Session) -> Floats:
     """Strike marks seen from the front of the face, (n, 2): mm, right + and up +."""
     toe, high = session.value("strike_toe_mm"), session.value("strike_high_mm")
     return np.stack([front(session.hand) * toe, high], axis=-1)
+
+
+def outline(hand: str, points: int = 96) -> Floats:
+    """Outline of an ordinary face seen from the front, (n, 2): mm; higher at the toe than at the heel."""
+    t = np.linspace(0.0, 2.0 * np.pi, points)
+    c, s = np.cos(t), np.sin(t)
+    # A superellipse: flatter than an ellipse above and below, as faces are.
+    x, y = (np.sign(v) * np.abs(v) ** 0.75 for v in (c, s))
+    return np.stack([front(hand) * FACE_MM[0] * x, FACE_MM[1] * y * (1.0 + 0.14 * x)], axis=-1)
+
+
+def flight(launch_deg: float, apex: float, landing_deg: float, carry: float, points: int = 80) -> Floats:
+    """Flight from the side, (n, 2): distance and height, drawn through its launch, apex and landing.
+
+    Two cubics that meet at the apex with one curvature: the picture holds the very figures that stand beside
+    it, and of one ball within a few per cent of the apex the path between them. All NaN where a figure
+    lacks.
+
+    Parameters
+    ----------
+    launch_deg, landing_deg : float
+        Above the horizon at the tee, below it where the ball comes down.
+    apex, carry : float
+        In one unit, whichever.
+    """
+    up, down = math.tan(launch_deg * DEG), math.tan(landing_deg * DEG)
+    if not all(map(math.isfinite, (up, down, apex, carry))) or min(apex, carry) <= 0.0:
+        return np.full((points, 2), np.nan)
+
+    def bend(at: float) -> float:
+        """Difference of the curvatures before and after an apex at a distance."""
+        left, rest = at, carry - at
+        return (2.0 * up / left - 6.0 * apex / left**2) - (2.0 * down / rest - 6.0 * apex / rest**2)
+
+    low, high = 0.2 * carry, 0.9 * carry
+    if bend(low) * bend(high) > 0.0:
+        low = high = 0.62 * carry
+    for _ in range(50):
+        mid = 0.5 * (low + high)
+        low, high = (mid, high) if bend(mid) * bend(low) > 0.0 else (low, mid)
+    top = 0.5 * (low + high)
+    x = np.linspace(0.0, carry, points)
+    before, rest = x / top, (x - top) / (carry - top)
+    rise = apex * before**2 * (3.0 - 2.0 * before) + up * top * before * (1.0 - before) ** 2
+    fall = apex * (1.0 - rest) ** 2 * (1.0 + 2.0 * rest) + down * (carry - top) * rest**2 * (1.0 - rest)
+    return np.stack([x, np.where(x <= top, rise, fall)], axis=-1)
+
+
+def ring(s: Scored, side: str, level: float, hand: str, units: Units) -> Ellipse | None:
+    """Ellipse of an option at its aim where its balls are not kept: by its SDs across and along.
+
+    Parameters
+    ----------
+    s : Scored
+    side : {'carry', 'total'}
+        Distance of its middle.
+    level : float
+        Share of the balls that it holds.
+    hand : str
+        A left-hander's sides are mirrored back.
+    units : Units
+    """
+    if s.across is None or s.along is None or s.offline_mean_m is None:
+        return None
+    turn = -1.0 if hand == "left" else 1.0
+    middle = turn * (s.offline_mean_m + (s.aim_shift_m or 0.0))
+    far = s.total_m if side == "total" else s.carry_m
+    x, y, across, along = (float(units.value(v, "m")) for v in (middle, far, s.across.mid, s.along.mid))
+    # A share of a bivariate normal lies within this squared distance.
+    square = -2.0 * math.log(1.0 - level)
+    return of_covariance(np.diag([across**2, along**2]), square, (x, y), level)
 
 
 def front(hand: str) -> float:

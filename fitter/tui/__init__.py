@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from fitter.tui.bench import Work
-from fitter.tui.saved import begin, demo_work
+from fitter.tui.saved import begin, demo_work, fresh_work
 
 
 def open_app(demo_player: str | None = None, demo: bool = False) -> int:
@@ -23,7 +22,7 @@ def open_app(demo_player: str | None = None, demo: bool = False) -> int:
     """
     from fitter.tui.app import FitterApp
 
-    with begin("demo", demo_work(demo_player)) if demo else begin("work", Work()) as begun:
+    with begin("demo", demo_work(demo_player)) if demo else begin("work", fresh_work()) as begun:
         app = FitterApp(begun.work, begun.file, restored=begun.restored, told=begun.told)
         app.run()
     return app.return_code or 0

@@ -23,33 +23,38 @@ from fitter.tui.faults import Base, Palette
 from fitter.tui.foot import AskLine, Key, Keys
 from fitter.tui.head import Status
 from fitter.tui.messages import Ask, Change, InHand, Marked, Say, Selected, Turn
+from fitter.tui.player import PlayerView
 from fitter.tui.screens.options import OptionsPane
 from fitter.tui.screens.pane import Pane
-from fitter.tui.screens.range import RangePane
+from fitter.tui.screens.setup import SetupPane
 from fitter.tui.screens.sheet import SheetPane, ask_choice
 from fitter.tui.screens.shots import ShotsPane
 from fitter.tui.screens.why import WhyPane
+from fitter.tui.shot_form import ShotForm
 from fitter.tui.themes import DARK, LIGHT
-from fitter.tui.typed import EXAMPLE, SHORT
 from fitter.tui.view import cautions
 
 PANES: dict[str, type[Pane]] = {
-    "range": RangePane, "shots": ShotsPane, "why": WhyPane, "options": OptionsPane, "sheet": SheetPane,
+    "setup": SetupPane, "shots": ShotsPane, "why": WhyPane, "options": OptionsPane, "sheet": SheetPane,
 }  # fmt: skip
 SCREENS = tuple(PANES)
+LABELS = {"setup": "Set-up", "shots": "Shots", "why": "Why", "options": "Options", "sheet": "Sheet"}
+"""What people read of the screens."""
 EVERYWHERE = (
-    *(Key(str(k + 1), str(k + 1), name.capitalize()) for k, name in enumerate(SCREENS)),
-    Key("n", "n", "next player", "next"),
+    *(Key(str(k + 1), str(k + 1), LABELS[name]) for k, name in enumerate(SCREENS)),
+    Key("r", "r", "next player", "next"),
+    Key("l", "l", "large"),
     Key("u", "u", "undo"),
     Key("question_mark", "?", "help"),
     Key("q", "q", "quit"),
 )
 """Keys of the last line."""
 HELP = (
-    Key("", "1 2 3 4 5", ", ".join(name.capitalize() for name in SCREENS)),
-    Key("", "n", "next player"),
+    Key("", "1 2 3 4 5", ", ".join(LABELS.values())),
+    Key("", "r", "next player's turn"),
     Key("", "b", "take a build in hand"),
     Key("", "t", "type a shot"),
+    Key("", "l", "the last ball in large type, for the player"),
     Key("", "x", "record what the player takes"),
     Key("", "u", "undo the last change"),
     Key("", "Tab", "next part of the screen"),
@@ -59,24 +64,29 @@ HELP = (
 """What the page of help says of the keys that are the same everywhere."""
 
 
+HELP_ROOM = 100
+"""Columns of the page of help, where there are so many."""
+
+
 class FitterApp(Desk):
     """A bench for a fitter and a player."""
 
     TITLE = "fitter"
     CSS_PATH = "fitter.tcss"
     HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (100, "-wide"), (150, "-rich")]  # noqa: RUF012
-    VERTICAL_BREAKPOINTS = [(0, "-low"), (34, "-high")]  # noqa: RUF012
+    VERTICAL_BREAKPOINTS = [(0, "-low"), (34, "-high"), (46, "-tall")]  # noqa: RUF012
     # First of all: a key that comes while the loop is busy must not go to a widget that loses the focus.
     # "pane('name')" calls a method of the screen that is looked at, and counts where the screen has one.
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding(key, action, words, show=bool(words), priority=True)
         for key, action, words in (
-            *((str(k + 1), f"go('{name}')", name.capitalize()) for k, name in enumerate(SCREENS)),
-            ("n", "next_player", "next player"),
+            *((str(k + 1), f"go('{name}')", LABELS[name]) for k, name in enumerate(SCREENS)),
+            ("r", "next_player", "next player's turn"),
             ("u", "undo", "undo"),
             ("b", "in_hand", "build in hand"),
             ("t", "type_shot", "type a shot"),
-            ("a", "pane('add')", "assign shots, add a player"),
+            ("a", "pane('add')", "add a player"),
+            ("e", "pane('assign')", "say which club hit a shot"),
             ("v", "pane('next_picture')", "next picture"),
             ("space", "pane('toggle_aside')", "set aside or restore"),
             ("m", "pane('start_placing')", "mark the strike"),
@@ -84,10 +94,16 @@ class FitterApp(Desk):
             ("z", "pane('clear_bench')", "clear the bench"),
             ("c", "pane('compare')", "compare"),
             ("f", "pane('filter')", "filter"),
-            ("y", "pane('accept_cure')", "mend the log"),
-            ("k", "pane('confirm_columns')", "the log is right"),
+            ("y", "pane('yes')", "yes"),
+            ("n", "pane('no')", "no"),
             ("p", "pane('pin')", "pin for a trial"),
+            ("slash", "pane('search')", "search"),
+            ("o", "pane('order')", "order of the ladder"),
+            ("h", "pane('hide')", "hide a club"),
+            ("k", "pane('rack_only')", "only what is in the rack"),
+            ("dollar_sign", "pane('budget')", "budget"),
             ("s", "pane('every_set_up')", "every set-up"),
+            ("l", "large", "the last ball, large"),
             ("x", "choose", "record the choice"),
             ("w", "pane('print')", "print the sheet"),
             ("question_mark", "help", "help"),
@@ -103,7 +119,7 @@ class FitterApp(Desk):
         self,
         state: Work,
         file: Path | None = None,
-        first: str = "range",
+        first: str = "setup",
         restored: bool = False,
         told: str = "",
     ) -> None:
@@ -157,9 +173,11 @@ class FitterApp(Desk):
     # Messages of the screens.
 
     def watch_view(self) -> None:
-        """Make room for a caution on every screen."""
+        """Make room for a caution on every screen; the large view follows the log."""
         if self.is_running:
             self.base.set_class(bool(cautions(self.view)), "-warned")
+            if isinstance(self.screen, PlayerView):
+                self.screen.show_view(self.view)
 
     def on_turn(self, message: Turn) -> None:
         """Give the turn to another player."""
@@ -272,7 +290,7 @@ class FitterApp(Desk):
     def action_next_player(self) -> None:
         """Give the turn to the next player."""
         if len(self.view.work.benches) == 1:
-            self.say("There is one player at the bench: a on 1 Range adds another.")
+            self.say("There is one player at the bench: a on 1 Set-up adds another.")
             return
         self.to_player(1)
         self.say(f"{self.bench.player}'s turn.")
@@ -300,8 +318,9 @@ class FitterApp(Desk):
 
     def action_type_shot(self) -> None:
         """Type a shot."""
-        hint = f"such as: {EXAMPLE}.  Words: {' '.join(SHORT)}"
-        self.ask(Ask("A shot, a word and its number each:", self.take_shot, "", hint))
+        last = self.bench.typed[-1] if self.bench.typed else None
+        title = f"A shot with {self.view.hand_name}"
+        self.push_screen(ShotForm(title, self.bench.units, self.take_shot, last=last))
 
     def action_choose(self) -> None:
         """Record the choice."""
@@ -310,10 +329,17 @@ class FitterApp(Desk):
             return
         ask_choice(self.pane, self.view)
 
+    def action_large(self) -> None:
+        """The last ball in large type, for the player."""
+        self.push_screen(PlayerView(self.view))
+
     def action_help(self) -> None:
         """Every key, and what the signs mean."""
         pane = self.pane
-        self.push_screen(Page("Keys and signs", help_lines(str(pane.id), pane.KEYS, HELP)))
+        room = min(HELP_ROOM, self.size.width - 8)
+        self.push_screen(
+            Page("Keys and signs", help_lines(str(pane.id), LABELS[str(pane.id)], pane.KEYS, HELP, room))
+        )
 
     def get_system_commands(self, screen: Screen[Any]) -> Iterable[SystemCommand]:
         """Everything that a key does on this screen, by name; the palette lies over it when it asks."""

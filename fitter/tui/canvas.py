@@ -47,8 +47,12 @@ class Canvas:
             self._bits[cell] = self._bits.get(cell, 0) | _DOTS[py % 4][px % 2]
             self._style[cell] = style
 
-    def path(self, xs: Floats, ys: Floats, style: str = "", every: int = 1) -> None:
-        """Join points by dots; a point that is NaN leaves a gap, ``every`` 3 makes a broken line."""
+    def path(self, xs: Floats, ys: Floats, style: str = "", every: int = 1, dash: int = 0) -> None:
+        """Join points by dots; a point that is NaN leaves a gap.
+
+        ``every`` 3 sets one dot of three, ``dash`` 5 draws five dots and leaves out as many.
+        """
+        count = 0
         for k in range(len(xs) - 1):
             a, b = (xs[k], ys[k]), (xs[k + 1], ys[k + 1])
             if not all(map(math.isfinite, (*a, *b))):
@@ -57,20 +61,27 @@ class Canvas:
                 max(abs(b[0] - a[0]) / (self.x[1] - self.x[0]) * 2 * self.width,
                     abs(b[1] - a[1]) / (self.y[1] - self.y[0]) * 4 * self.height)
             )  # fmt: skip
-            for t in range(0, steps + 1, every):
-                self.dot(a[0] + (b[0] - a[0]) * t / steps, a[1] + (b[1] - a[1]) * t / steps, style)
+            for t in range(0, steps if k < len(xs) - 2 else steps + 1):
+                shown = count // dash % 2 == 0 if dash else count % every == 0
+                count += 1
+                if shown:
+                    self.dot(a[0] + (b[0] - a[0]) * t / steps, a[1] + (b[1] - a[1]) * t / steps, style)
 
     def row(self, y: float) -> int:
         """Row of cells of a height, held inside."""
         at = round((self.y[1] - y) / (self.y[1] - self.y[0]) * (4 * self.height - 1)) // 4
         return min(max(at, 0), self.height - 1)
 
+    def cell(self, x: float, y: float) -> tuple[int, int]:
+        """Column and row of cells of a point, held inside."""
+        cx = round((x - self.x[0]) / (self.x[1] - self.x[0]) * (2 * self.width - 1)) // 2
+        return min(max(cx, 0), self.width - 1), self.row(y)
+
     def mark(self, x: float, y: float, glyph: str, style: str = "") -> None:
         """Put one character at a point; later marks lie on earlier ones."""
         if not (math.isfinite(x) and math.isfinite(y)):
             return
-        cx = round((x - self.x[0]) / (self.x[1] - self.x[0]) * (2 * self.width - 1)) // 2
-        self._marks[min(max(cx, 0), self.width - 1), self.row(y)] = (glyph, style)
+        self._marks[self.cell(x, y)] = (glyph, style)
 
     def words(self, column: int, row: int, words: str, style: str = "dim") -> None:
         """Write words at a cell, cut at the edge."""

@@ -7,6 +7,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any, TypeVar
 
+import numpy as np
 from textual import work
 from textual.app import App
 from textual.reactive import reactive
@@ -16,18 +17,18 @@ from textual.worker import Worker, WorkerState, WorkType, get_current_worker
 from fitter.advice.scored import Scored
 from fitter.base.assumptions import current, using
 from fitter.base.errors import FitterError
+from fitter.display.shots import reasons_of
 from fitter.kit.inventory import Kit
 from fitter.physics import compiled, engine
 from fitter.shots.session import Session
 from fitter.tui import bench as benches
 from fitter.tui import faults, saved
 from fitter.tui.answer import Answer, Cancelled, Rough, ask, ask_bench
-from fitter.tui.bench import RANKED, READ, Bench, Work
+from fitter.tui.bench import RANKED, READ, Bench, Typed, Work
 from fitter.tui.faults import Base, Ended, Guarded
 from fitter.tui.foot import AskLine
 from fitter.tui.messages import Ask
 from fitter.tui.reading import Reading, Stamp, mine, same, stamp, understand, unfinished
-from fitter.tui.typed import read_shot
 from fitter.tui.view import View
 
 T = TypeVar("T")
@@ -63,6 +64,8 @@ class Desk(Guarded, App[None]):
         self.stale = True
         self.faults: list[BaseException] = []
         self.opened = False
+        self.awaited = 0
+        """A shot that was typed and is not understood yet."""
         self.set_reactive(Desk.view, View(work=state))
 
     # Faults of the program.
@@ -264,7 +267,7 @@ class Desk(Guarded, App[None]):
             return False
         self.trouble("log", problem)
         if names:
-            turn = " n gives the turn to the next." if len(names) > 1 else ""
+            turn = " r gives the turn to the next." if len(names) > 1 else ""
             apart = " The typed shots stay with the player without a code." if self.bench.typed else ""
             self.put(work=benches.seated(self.view.work, names))
             self.say(f"At the bench from the log: {', '.join(names)}.{turn}{apart}")
@@ -294,6 +297,9 @@ class Desk(Guarded, App[None]):
             return
         before = self.view.reading
         self.put(reading=reading)
+        if self.awaited:
+            self.said_of(reading, self.awaited)
+            self.awaited = 0
         if self.stale or self.view.busy or before is None or not same(before, reading):
             self.rank()
 
@@ -376,12 +382,30 @@ class Desk(Guarded, App[None]):
         for _ in range(by % len(self.view.work.benches)):
             self.to(benches.next_player(self.view.work))
 
-    def take_shot(self, text: str) -> bool:
+    def take_shot(self, shot: Typed) -> None:
         """Take a typed shot; it is hit with the build in hand."""
-        shot = read_shot(text, self.bench.units, self.bench.in_hand)
-        self.change("the typed shot", typed=(*self.bench.typed, shot))
-        self.say(f"The shot is taken, with {self.view.hand_name}. u takes it back.")
-        return True
+        shots = 0 if self.view.reading is None else int(max([0, *self.view.reading.session.shot]))
+        self.awaited = shots + 1
+        self.change("the typed shot", typed=(*self.bench.typed, replace(shot, build=self.bench.in_hand)))
+
+    def put_shot(self, at: int, shot: Typed) -> None:
+        """Put a typed shot in the place of the one that was typed before."""
+        typed = self.bench.typed
+        last = 0 if self.view.reading is None else int(max([0, *self.view.reading.session.shot]))
+        self.awaited = last - len(typed) + at + 1
+        self.change("the typed shot", typed=(*typed[:at], shot, *typed[at + 1 :]))
+
+    def said_of(self, reading: Reading, shot: int) -> None:
+        """Say what became of a shot that was just typed: taken, or set aside and why."""
+        at = np.flatnonzero(reading.session.shot == shot)
+        if not len(at):
+            return
+        if reading.session.set_aside[at[0]]:
+            why = ", ".join(reasons_of(reading.session, shot)) or "by hand"
+            self.say(f"Shot {shot} is set aside: {why}. Enter edits it, Space brings it back.", "warn")
+        else:
+            name = self.view.words_of(reading.builds[at[0]])
+            self.say(f"Shot {shot} is taken, with {name}. u takes it back.")
 
     def add_player(self, code: str) -> bool:
         """Put another player at the bench."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import textwrap
 from collections.abc import Callable, Sequence
 from typing import ClassVar
 
@@ -146,26 +147,77 @@ class Page(Guarded, ModalScreen[None]):
             self.dismiss(None)
 
 
-SIGNS = (
+LADDER = (
     ("├──●──┤", "80 % interval of a gain, and its mean; the line is the present club"),
-    ("╎", "the gain that is worth its tier"),
+    ("╎", "the gain that is worth its tier: what the trouble or the money has to bring"),
     ("┐│┘", "not told apart from the best of those computed in full"),
-    ("> H * c", "verdict, in hand, pinned, compared with"),
+    (">", "what the verdict names"),
+    ("H", "in the player's hands"),
+    ("*  c", "pinned for a trial; compared with"),
     ("◆", "what was measured with the build in hand"),
-    ("A to E", "nothing bought, bench work, shaft, head, head and shaft"),
+    ("A to E", "tier: nothing bought, bench work, shaft, head, head and shaft"),
+    ("·", "another set-up of the club above it, or what lies on the bench"),
     ("P>0", "probability of any gain"),
-    ("x t ?", "shot set aside, under the fresh line, warned of"),
+    ("spread", "change of the spread across (SD), about the middle of the balls"),
+    ("fairway", "change of the balls in the fairway, of 100"),
+    ("strokes", "change of the strokes a hole: fewer, which is better, are negative"),
+    ("rack", "stock: in the rack, buildable today, to order; here is what is in hand"),
 )
+FLIGHTS = (
+    ("───", "the flight with the present club; its apex and landing angle beside it"),
+    ("─ ─ #", "the flight and the balls that the option should give"),
+    ("o|  #|", "where the ball lands, and where it stops"),
+    ("o", "balls of the present club; the ring should hold 80 % of the next ones"),
+    (": :", "the edges of the fairway"),
+)
+MARKS = (
+    ("x", "shot set aside: it counts for nothing; the reason stands below"),
+    ("t", "tired: slower than 95 % of the day's peak club speed"),
+    ("?", "warned of: look at it, it counts"),
+    ("o +  *", "balls by the build that hit them, the present club's first"),
+    ("@", "the shot under the cursor"),
+    ("M", "middle of the strikes"),
+    ("ring", "should hold 80 % of the next balls"),
+    ("L  R", "left and right of the target, as the player sees it"),
+)
+FORM = (
+    ("‹ ›", "can be stepped with - and +"),
+    ("(…)", "nothing was said yet"),
+    ("!", "an answer that stops the session, or should"),
+)
+SIGNS: dict[str, tuple[tuple[str, str], ...]] = {
+    "setup": FORM,
+    "shots": MARKS,
+    "why": (("█", "yards that come back, or gain by a cause"), *FLIGHTS),
+    "options": (*LADDER, *FLIGHTS),
+    "sheet": (),
+}
+"""Signs of each screen."""
+HEAD = (
+    ("large", "the last ball, and what 8 balls of 10 with its club should reach: the prediction's doubt and "
+     "the scatter of single balls together"),
+)  # fmt: skip
 
 
-def help_lines(screen: str, here: Sequence[Key], everywhere: Sequence[Key]) -> list[Line]:
-    """Keys of a screen, keys everywhere, and what the signs mean."""
+def help_lines(
+    screen: str, label: str, here: Sequence[Key], everywhere: Sequence[Key], width: int = 64
+) -> list[Line]:
+    """Keys of a screen, keys everywhere, and what its signs mean, folded to a width."""
     rows: list[Line] = []
-    for title, keys in ((f"On {screen.capitalize()}", here), ("Everywhere", everywhere)):
-        rows += [
-            heading(title),
-            *(line((f"  {k.shown:10}", "key"), k.help or k.does) for k in keys),
-            line(""),
-        ]
-    rows += [heading("Signs"), *(line((f"  {k:10}", "mark"), words) for k, words in SIGNS), line("")]
-    return rows + paragraphs(SAFETY, 64, "dim")
+
+    def put(pairs: Sequence[tuple[str, str]], style: str) -> None:
+        for sign, words in pairs:
+            folded = textwrap.wrap(words, max(width - 14, 20))
+            rows.append(line((f"  {sign:11}", style), folded[0]))
+            rows.extend(line(f"{'':13}{more}") for more in folded[1:])
+        rows.append(line(""))
+
+    rows.append(heading(f"Keys on {label}"))
+    put([(k.shown, k.help or k.does) for k in here], "key")
+    if SIGNS.get(screen):
+        rows.append(heading(f"Signs on {label}"))
+        put(SIGNS[screen], "mark")
+    rows.append(heading("Everywhere"))
+    put([(k.shown, k.help or k.does) for k in everywhere], "key")
+    put(HEAD, "mark")
+    return rows + paragraphs(SAFETY, width, "dim")

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+import os
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import ClassVar
 
@@ -97,7 +98,10 @@ class AskLine(Guarded, Vertical):
     """Hidden until something is asked; Enter gives the answer, Escape takes the question back."""
 
     # The keys stay here until the line is given or left.
-    BINDINGS: ClassVar[list[BindingType]] = [Binding("tab,shift+tab", "stay", show=False)]
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("tab", "complete", show=False, priority=True),
+        Binding("shift+tab", "stay", show=False),
+    ]
 
     class Left(Message):
         """Nothing is asked any more: the keys go back to the screen."""
@@ -112,11 +116,13 @@ class AskLine(Guarded, Vertical):
         """Start hidden."""
         self.display = False
         self.take: Callable[[str], bool] | None = None
+        self.each: Callable[[str], object] | None = None
+        self.completes: Callable[[str], Sequence[str]] | None = None
         self.query_one(Input).cursor_blink = False
 
     def ask(self, question: Ask) -> None:
         """Show a question."""
-        self.take = question.take
+        self.take, self.each, self.completes = question.take, None, question.complete
         self.query_one("#ask-prompt", Static).update(question.prompt)
         self.hint(question.hint)
         field = self.query_one(Input)
@@ -125,6 +131,7 @@ class AskLine(Guarded, Vertical):
         self.screen.set_focus(field)
         # What is typed replaces what stands there.
         field.action_select_all()
+        self.each = question.each
 
     def hint(self, words: str, error: bool = False) -> None:
         """Say what may be typed, or what was wrong."""
@@ -141,10 +148,32 @@ class AskLine(Guarded, Vertical):
         except FitterError as error:
             self.hint(str(error), error=True)
 
+    def on_input_changed(self, event: Input.Changed) -> None:
+        """Tell whoever listens of each letter."""
+        event.stop()
+        if self.each is not None and self.display:
+            self.each(event.value)
+
+    def action_complete(self) -> None:
+        """Fill in what everything that begins so shares; say what there is."""
+        field = self.query_one(Input)
+        found = list(self.completes(field.value)) if self.completes is not None else []
+        if not found:
+            self.hint("Nothing begins so." if self.completes is not None else "", error=False)
+            return
+        shared = found[0][: next((k for k, c in enumerate(zip(*found, strict=False)) if len(set(c)) > 1),
+                                 min(map(len, found)))]  # fmt: skip
+        if len(shared) > len(field.value):
+            field.value = shared
+            field.cursor_position = len(shared)
+        if len(found) > 1:
+            names = "  ".join(os.path.basename(f.rstrip(os.sep)) + os.sep * f.endswith(os.sep) for f in found)
+            self.hint(f"{len(found)}: {names}")
+
     def action_stay(self) -> None:
         """Keep the keys."""
 
     def leave(self) -> None:
         """Hide again."""
-        self.display, self.take = False, None
+        self.display, self.take, self.each = False, None, None
         self.post_message(self.Left())

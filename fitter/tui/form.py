@@ -1,8 +1,9 @@
-"""How a setting of the range shows itself, steps, and reads what is typed."""
+"""How a setting of the set-up shows itself, steps, and reads what is typed."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+import os
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
@@ -39,6 +40,8 @@ class Setting:
         View and typed words to the fields that change; raises InputError.
     hint : str
         What may be typed.
+    complete : callable, optional
+        View and the letters so far to everything that begins so.
     """
 
     key: str
@@ -48,6 +51,7 @@ class Setting:
     step: Step | None = None
     read: Read | None = None
     hint: str = ""
+    complete: Callable[[View, str], Sequence[str]] | None = None
 
 
 def cycle(items: Sequence[str], now: str, by: int) -> str:
@@ -139,6 +143,36 @@ def read_log(view: View, text: str) -> Fields:
     return other_log(view.bench, str(file) if text else "")
 
 
+def beginning(found: Iterable[str], text: str) -> list[str]:
+    """Words that begin so, whatever the case."""
+    return [w for w in found if w.casefold().startswith(text.casefold())]
+
+
+def paths(text: str, suffixes: Sequence[str] = ()) -> list[str]:
+    """Folders, and files of some suffixes, that begin so; folders end in a separator.
+
+    Examples
+    --------
+    >>> paths("/nowhere/at/all")
+    []
+    """
+    whole = Path(text).expanduser()
+    folder, begun = (whole, "") if text.endswith(("/", os.sep)) or not text else (whole.parent, whole.name)
+    shown = text[: len(text) - len(begun)] if not text.startswith("~") else f"{folder}{os.sep}"
+    try:
+        inside = sorted(folder.iterdir())
+    except OSError:
+        return []
+    found = []
+    for p in inside:
+        if p.name.startswith(begun) and (begun.startswith(".") or not p.name.startswith(".")):
+            if p.is_dir():
+                found.append(f"{shown}{p.name}{os.sep}")
+            elif p.suffix.casefold() in suffixes and p.name not in NO_LOGS:
+                found.append(f"{shown}{p.name}")
+    return found[:200]
+
+
 def read_kit(view: View, text: str) -> Fields:
     """Kit from a folder."""
     folder = str(Path(text).expanduser().resolve())
@@ -198,6 +232,14 @@ def read_without(view: View, text: str) -> Fields:
     found = offer(without_shafts=tuple(w.strip() for w in text.split(",") if w.strip()))
     found.check(view.kit or Kit((), ()))
     return {"without_shafts": found.without_shafts}
+
+
+def complete_shafts(view: View, text: str) -> list[str]:
+    """Codes of shafts that the last word begins; what stands before it stays."""
+    done, comma, last = text.rpartition(",")
+    codes = [s.shaft for s in view.kit.shafts] if view.kit else []
+    head = f"{done}{comma} " if done else ""
+    return [head + code for code in beginning(codes, last.strip())]
 
 
 def plain(field: str, needed: bool = False) -> Read:

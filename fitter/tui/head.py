@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
+from rich.cells import cell_len
 from rich.style import Style
 from rich.text import Text
 from textual.reactive import reactive
 from textual.widget import Widget
 
+from fitter.base.units import counted
 from fitter.display import words
 from fitter.display.text import fit
+from fitter.tui import large
 from fitter.tui.faults import Guarded
-from fitter.tui.measured import look
+from fitter.tui.last import last_ball
 from fitter.tui.view import View, cautions
 
 
@@ -40,26 +43,67 @@ def balls(view: View) -> tuple[int, int]:
     return mine, len(view.reading.session)
 
 
-def last_shot(view: View) -> str:
-    """Whether the last shot was read: READ, SET ASIDE, PARTLY or NOT READ; NONE before the first."""
-    if view.reading is None or not len(view.reading.session):
-        return "NONE"
-    session = view.reading.session
-    if session.set_aside[-1]:
-        return "SET ASIDE"
-    needed = ("club_speed_mps", "ball_speed_mps", "launch_deg", "spin_rpm")
-    there = [session.value(n)[-1] == session.value(n)[-1] for n in needed]
-    return "READ" if all(there) else "PARTLY" if any(there) else "NOT READ"
+def said_of_last(view: View, width: int) -> str:
+    """The last ball beside what was predicted for its club, in one line of ordinary type."""
+    mine, every = balls(view)
+    hand = f"IN HAND {view.hand_name}, {counted(mine, 'ball')} of {every}"
+    ball = last_ball(view)
+    if ball is None:
+        return f"{hand} | NO BALL YET"
+    units, parts = view.units, [f"LAST BALL {ball.shot}"]
+    if ball.measured is None or ball.state in ("set aside", "not read"):
+        parts.append(ball.state.upper())
+    else:
+        side = "" if ball.side is None else f", {units.across(ball.side)}"
+        parts.append(f"{ball.label} {units.distance(ball.measured, 0)}{side}")
+    if ball.predicted is not None:
+        low, high = (units.quantity(v, "m", 0, unit=False) for v in ball.predicted)
+        parts.append(f"| predicted {low} to {high}")
+        parts.append(f": {ball.verdict}" if ball.verdict else "")
+    last = " ".join(parts).replace(" :", ":").strip()
+    both = f"{last} | {hand}"
+    return both if len(both) <= width else last
+
+
+LEAST_LARGE = 100
+"""Columns from which on the line of large type has room."""
+
+
+def large_line(view: View) -> list[list[tuple[str, str]]]:
+    """Three rows: the last ball and what was predicted for its club in large type, words between them."""
+    units, ball = view.units, last_ball(view)
+    mine, every = balls(view)
+    hand = [f"IN HAND: {view.hand_name}", f"{counted(mine, 'ball')} with it of {every}"]
+    if ball is None:
+        words = ["NO BALL YET", "", ""]
+        return [[(f" {a:22}", "hand"), (b, "who")] for a, b in zip(words, [*hand, ""], strict=True)]
+    which = "the present club" if not ball.build else view.words_of(ball.build)
+    left = [f"LAST BALL {ball.shot}", which, "" if ball.state == "read" else ball.state.upper()]
+    measured = "" if ball.measured is None else units.quantity(ball.measured, "m", 0, unit=False)
+    side = "" if ball.side is None else units.across(ball.side)
+    blocks: list[tuple[list[str], str]] = [([f" {fit(x, 20)} " for x in left], "hand")]
+    if measured:
+        blocks.append((large.draw(measured), "large"))
+    said = [f"{units.distance_unit} {ball.label}", side, ball.verdict.upper()]
+    if ball.predicted is not None:
+        low, high = (units.quantity(v, "m", 0, unit=False) for v in ball.predicted)
+        blocks.append(([f"  {fit(x, 10)} " for x in said], "hand"))
+        blocks.append((large.draw(f"{low}-{high}"), "who"))
+        blocks.append(([" predicted for it,", f" {units.distance_unit}, 8 balls of 10", ""], "who"))
+    else:
+        blocks.append(([f"  {fit(x, 21)}" for x in (said[0], said[1], "nothing predicted yet")], "hand"))
+    blocks.append(([f"  {h}" for h in (*hand, "")], "hand"))
+    return [[(texts[k], style) for texts, style in blocks] for k in range(3)]
 
 
 class Status(Guarded, Widget):
-    """Head of every screen: two lines, and a third for what has to be seen first."""
+    """Head of every screen: who plays what for what, the last ball, and what has to be seen first."""
 
-    COMPONENT_CLASSES = {"status--who", "status--hand", "status--warn"}  # noqa: RUF012
+    COMPONENT_CLASSES = {"status--who", "status--hand", "status--warn", "status--large"}  # noqa: RUF012
     view: reactive[View | None] = reactive(None)
 
     def render(self) -> Text:
-        """Two lines, or three."""
+        """Two lines; in a high window the last ball in three rows of large type."""
         if self.view is None:
             return Text("")
         width = self.size.width
@@ -68,11 +112,16 @@ class Status(Guarded, Widget):
         warned = cautions(self.view)
         if warned:
             text.append(fit(" ! " + " ".join(warned), width) + "\n", self._look("warn"))
-        mine, every = balls(self.view)
-        trial = look(self.view).trial
-        said = f" IN HAND {self.view.hand_name}   BALLS {mine} of {every}   LAST SHOT {last_shot(self.view)}"
-        said += f"   {trial}" if trial and width >= 100 else ""
-        text.append(fit(said, width), self._look("hand"))
+        if self.size.height - bool(warned) < 4 or width < LEAST_LARGE:
+            text.append(fit(" " + said_of_last(self.view, width - 1), width), self._look("hand"))
+            return text
+        for k, row in enumerate(large_line(self.view)):
+            left = width
+            for piece, style in row:
+                shown = fit(piece, left) if cell_len(piece) > left else piece
+                text.append(shown, self._look(style))
+                left -= cell_len(shown)
+            text.append(" " * max(left, 0) + "\n" * (k < 2))
         return text
 
     def _look(self, name: str) -> Style:

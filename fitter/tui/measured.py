@@ -78,6 +78,11 @@ def compare(reading: Reading, scored: Scored, build: str) -> list[Check]:
     return out
 
 
+def spread_of(reading: Reading, name: str) -> float:
+    """SD of one ball of the present club; NaN where fewer than two were measured."""
+    return _spread(reading, name, np.zeros(0))
+
+
 def _spread(reading: Reading, name: str, values: Floats) -> float:
     """SD of one shot: the present club's where it is known, for few shots of a new one tell little."""
     own = reading.session.value(name)[reading.of_build("")]

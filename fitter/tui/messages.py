@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from typing import Any
 
 from textual.message import Message
@@ -55,11 +55,24 @@ class Ask(Message):
         close, False when it stays until the work that the line began is done.
     value, hint : str
         What stands there now, and what may be typed.
+    each : callable, optional
+        Hears of each letter.
+    complete : callable, optional
+        What begins so: Tab fills in what all of them share.
     """
 
-    def __init__(self, prompt: str, take: Callable[[str], bool], value: str = "", hint: str = "") -> None:
+    def __init__(
+        self,
+        prompt: str,
+        take: Callable[[str], bool],
+        value: str = "",
+        hint: str = "",
+        each: Callable[[str], object] | None = None,
+        complete: Callable[[str], Sequence[str]] | None = None,
+    ) -> None:
         super().__init__()
         self.prompt, self.take, self.value, self.hint = prompt, take, value, hint
+        self.each, self.complete = each, complete
 
 
 class Say(Message):

@@ -17,6 +17,7 @@ from fitter.advice.response import SETS_FACE
 from fitter.base import files, sources
 from fitter.base.conditions import TERRAINS, TURFS
 from fitter.base.errors import FitterError, InputError
+from fitter.kit.inventory import kit_files
 from fitter.shots.vocabulary import OPEN_POINT, POINTS
 from fitter.tui.bench import Bench, Work
 
@@ -208,6 +209,13 @@ def demo_work(player: str | None = None) -> Work:
     )
     at = next((k for k, b in enumerate(benches) if b.player == player), 0)
     return Work(benches, at)
+
+
+def fresh_work() -> Work:
+    """Work of somebody who begins: the kit is the folder where the program was started, if it is one."""
+    here = Path.cwd()
+    there = {file.stem for file in kit_files(here) if file.is_file()} == {"heads", "shafts"}
+    return Work((Bench(kit=str(here) if there else ""),))
 
 
 @contextmanager

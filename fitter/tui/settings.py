@@ -1,4 +1,4 @@
-"""The settings of the range, one small entry each, in the order of the form."""
+"""The settings of the set-up, one small entry each, in the order of the form."""
 
 from __future__ import annotations
 
@@ -9,24 +9,26 @@ from fitter.display import words
 from fitter.display.device import POINT_LABELS, POINT_WORDS
 from fitter.shots.vocabulary import OPEN_POINT, POINTS
 from fitter.tui import form
-from fitter.tui.bench import CAUTIONS, WANTED, answer_caution, other_log
+from fitter.tui.bench import CAUTIONS, WANTED, other_log
 from fitter.tui.form import Fields, Setting, cycle
 from fitter.tui.view import View
 
-PLAYER, BEFORE, SHOP, WISH = "Player", "Before a ball is hit", "Club and shop", "Wish"
-HERE, COURSE = "Air here, while the shots are hit", "Decided for"
+PLAYER, BEFORE, SHOP, WISH = (
+    "Player",
+    "Before a ball is hit",
+    "What the shop offers",
+    "What the session is for",
+)
+HERE, COURSE = "Air here, while the shots are hit", "The course that the choice is for"
 FACE_WORDS = {"soled": "as the club soles", "eye": "square by eye", "unknown": "not asked yet"}
 
 
 def _caution(key: str) -> Setting:
     def show(view: View) -> str:
         word = view.bench.caution(key)
-        return f"{word or 'not asked yet'}{' !' if word and word != WANTED[key] else ''}"
+        return f"{word or '(y or n)'}{' !' if word and word != WANTED[key] else ''}"
 
-    def step(view: View, by: int) -> Fields:
-        return answer_caution(view.bench, key, cycle(("yes", "no"), view.bench.caution(key), by))
-
-    return Setting(f"caution {key}", BEFORE, CAUTIONS[key], show, step)
+    return Setting(f"caution {key}", BEFORE, CAUTIONS[key], show)
 
 
 def _point(channel: str) -> Setting:
@@ -59,20 +61,23 @@ def _wish(view: View) -> str:
 
 
 SETTINGS = (
-    Setting("player", PLAYER, "player", lambda v: v.bench.player or "(type a code)", None,
+    Setting("log", PLAYER, "session log", lambda v: words.path(v.bench.log) or "(shots are typed)",
+            lambda v, by: other_log(v.bench, cycle(form.logs_beside(v.bench), v.bench.log, by)),
+            form.read_log, "path of the session's file, Tab completes it; it is watched from then on",
+            lambda v, text: form.paths(text, form.LOGS)),
+    Setting("present", PLAYER, "present club", lambda v: words.path(v.bench.present), form.step_present,
+            form.read_present, "HEAD/SHAFT, HEAD+1/SHAFT (sleeve), CARD.toml or unknown; Tab completes",
+            lambda v, text: [*form.beginning(form.presents(v), text), *form.paths(text, (".toml",))]
+            if text else form.presents(v)),
+    Setting("player", PLAYER, "player", lambda v: v.bench.player or "(as the log says)", None,
             form.plain("player", True), "a code, such as P5; no names are needed"),
     Setting("hand", PLAYER, "hand", lambda v: v.bench.hand,
             lambda v, by: {"hand": cycle(("right", "left"), v.bench.hand, by)}),
-    Setting("sets_face", PLAYER, "sets the face", lambda v: FACE_WORDS[v.bench.sets_face],
-            lambda v, by: {"sets_face": cycle(tuple(SETS_FACE), v.bench.sets_face, by)}),
     *(_caution(key) for key in CAUTIONS),
-    Setting("present", SHOP, "present club", lambda v: words.path(v.bench.present), form.step_present,
-            form.read_present, "HEAD/SHAFT, HEAD+1/SHAFT (sleeve), CARD.toml or unknown"),
+    Setting("sets_face", PLAYER, "face is set at address", lambda v: FACE_WORDS[v.bench.sets_face],
+            lambda v, by: {"sets_face": cycle(tuple(SETS_FACE), v.bench.sets_face, by)}),
     Setting("kit", SHOP, "kit folder", lambda v: words.path(v.bench.kit) or "(none)", None, form.read_kit,
-            "folder with heads.csv and shafts.csv"),
-    Setting("log", SHOP, "session log", lambda v: words.path(v.bench.log) or "(shots are typed)",
-            lambda v, by: other_log(v.bench, cycle(form.logs_beside(v.bench), v.bench.log, by)),
-            form.read_log, "path of the session's file; it is watched from then on"),
+            "folder with heads.csv and shafts.csv; Tab completes it", lambda v, text: form.paths(text)),
     Setting("stock", SHOP, "stock", lambda v: ", ".join(v.bench.stock), form.step_stock),
     Setting("tiers", SHOP, "tiers", lambda v: "".join(v.bench.tiers), form.step_tiers, form.read_tiers,
             "letters of ABCDE, such as AB"),
@@ -80,7 +85,7 @@ SETTINGS = (
             "most that parts may cost, or nothing for no limit"),
     Setting("without shafts", SHOP, "not these shafts",
             lambda v: ", ".join(v.bench.without_shafts) or "(none)", None, form.read_without,
-            "codes with commas, or nothing"),
+            "codes with commas, or nothing; Tab completes", form.complete_shafts),
     Setting("breaches", SHOP, "what breaks a rule",
             lambda v: "may be recommended" if v.bench.allow_breaches else "is never recommended",
             lambda v, by: {"allow_breaches": not v.bench.allow_breaches}),
@@ -89,7 +94,7 @@ SETTINGS = (
             lambda v, by: {"any_shaft": not v.bench.any_shaft}),
     Setting("ball", SHOP, "ball", lambda v: v.bench.ball or "(not said)", None, form.plain("ball"),
             "what is hit today; range balls fly shorter"),
-    Setting("objective", WISH, "the wish", _wish,
+    Setting("objective", WISH, "the wish: most of", _wish,
             lambda v, by: {"objective": cycle(tuple(OBJECTIVES), v.bench.objective, by)}),
     Setting("clear", WISH, "carry to clear", *form.yards("clear_yd", 50.0, 400.0, 5.0), "such as 230yd"),
     Setting("width", WISH, "fairway width", *form.yards("width_yd", 10.0, 120.0, 5.0), "such as 35yd"),
@@ -110,10 +115,10 @@ SETTINGS = (
             lambda v: "never" if v.bench.not_shorter else "may be",
             lambda v, by: {"not_shorter": not v.bench.not_shorter}),
     Setting("turf", COURSE, "turf", lambda v: v.bench.conditions.turf, form.step_turf),
-    Setting("wind", COURSE, "wind there", lambda v: form.show_wind(v.bench.conditions, v.units),
+    Setting("wind", COURSE, "wind", lambda v: form.show_wind(v.bench.conditions, v.units),
             form.step_wind,
             form.quantity("wind_mps", "speed", 0.0, 30.0, "0 to 30 m/s", form.decided_for), "such as 10mph"),
-    Setting("wind_from", COURSE, "it comes", lambda v: words.wind_from(v.bench.conditions.wind_from_deg),
+    Setting("wind_from", COURSE, "the wind comes", lambda v: words.wind_from(v.bench.conditions.wind_from_deg),
             lambda v, by: form.decided_for(v, wind_from_deg=form.turned(v.bench.conditions, by))),
     Setting("temperature", HERE, "temperature",
             lambda v: v.units.temperature(v.bench.measured.temperature_c), form.step_temperature,
@@ -127,9 +132,9 @@ SETTINGS = (
     Setting("wind here", HERE, "wind here", lambda v: form.show_wind(v.bench.measured, v.units),
             form.step_wind_here,
             form.quantity("wind_mps", "speed", 0.0, 30.0, "0 to 30 m/s", form.here), "such as 10mph"),
-    Setting("wind here from", HERE, "it comes", lambda v: words.wind_from(v.bench.measured.wind_from_deg),
+    Setting("wind here from", HERE, "the wind here comes", lambda v: words.wind_from(v.bench.measured.wind_from_deg),
             lambda v, by: form.here(v, wind_from_deg=form.turned(v.bench.measured, by))),
-    Setting("terrain", HERE, "it blows over", lambda v: v.bench.measured.terrain,
+    Setting("terrain", HERE, "the wind blows over", lambda v: v.bench.measured.terrain,
             lambda v, by: form.both(v, terrain=cycle(TERRAINS, v.bench.measured.terrain, by))),
     *(_point(channel) for channel in POINTS),
     Setting("units", HERE, "units", lambda v: f"{v.units.speed_unit}, {v.units.distance_unit}",

@@ -123,7 +123,7 @@ BY_KEY = {r.key: r for r in ROWS}
 def draw(view: View, width: int) -> list[Line]:
     """Rows of the bench."""
     if present_of(view) is None:
-        return [line(("Name the kit and the present club on 1 Range.", "dim"))]
+        return [line(("Name the kit and the present club on 1 Set-up.", "dim"))]
     untouched, rows = Steps(), []
     for r in ROWS:
         now, before = (getattr(s, r.key, None) for s in (view.bench.steps, untouched))

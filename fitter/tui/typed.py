@@ -6,7 +6,7 @@ import re
 from dataclasses import dataclass
 
 from fitter.base.errors import InputError, Problem, raise_if
-from fitter.base.units import find_unit, parse_quantity
+from fitter.base.units import Units, find_unit, parse_quantity
 from fitter.shots.vocabulary import CHANNELS
 from fitter.tui.bench import Typed
 
@@ -42,11 +42,79 @@ SHORT: dict[str, Short] = {
     "land": Short("descent_deg", "angle"),
 }
 """Short words of the entry line, in the order of the groups."""
+CELLS = {
+    "club": "club_speed_mps", "attack": "attack_deg", "path": "path_deg", "face": "face_deg",
+    "loft": "dynamic_loft_deg", "toe": "strike_toe_mm", "high": "strike_high_mm", "ball": "ball_speed_mps",
+    "launch": "launch_deg", "start": "direction_deg", "spin": "spin_rpm", "axis": "spin_axis_deg",
+    "carry": "carry_m", "total": "total_m", "side": "offline_m", "apex": "apex_m", "land": "descent_deg",
+}  # fmt: skip
+"""Cells of the form: one for each channel."""
+_OTHER = {"toe": "heel", "high": "low"}
 _SIDED = re.compile(r"^([\d.]+)\s*([a-z°]*?)\s*([lr])(?:eft|ight)?$", re.IGNORECASE)
 EXAMPLE = "club 112 ball 165 launch 12.5 spin 2650 carry 270 side 5R"
 
 
-def read_shot(text: str, units: str, build: str = "") -> Typed:
+def read_cell(word: str, text: str, units: str) -> float:
+    """Read one cell of the form; '4 heel' is a place to the heel.
+
+    Raises
+    ------
+    InputError
+        If it cannot be read.
+
+    Examples
+    --------
+    >>> read_cell("toe", "4 heel", "us"), read_cell("side", "5R", "metric")
+    (-4.0, 5.0)
+    """
+    name, bare = word, text.strip().casefold()
+    if word in _OTHER:
+        for said in (word, _OTHER[word]):
+            if bare.endswith(said):
+                name, bare = said, bare.removesuffix(said).strip()
+    short = SHORT[name]
+    return short.sign * _value(name, short, "".join(bare.split()), units)
+
+
+def words_of(shot: Typed, units: Units) -> list[tuple[str, str]]:
+    """Words of a shot and their values, as they could be typed.
+
+    Examples
+    --------
+    >>> words_of(Typed((("launch_deg", 12.0), ("offline_m", -9.144))), Units())
+    [('launch', '12'), ('side', '10 L')]
+    """
+    known = dict(shot.values)
+    found = []
+    for word, channel in CELLS.items():
+        if channel not in known:
+            continue
+        value, about = known[channel], CHANNELS[channel]
+        if word in _OTHER:
+            text = f"{abs(value):.4g} {word if value >= 0 else _OTHER[word]}"
+        else:
+            shown = float(units.value(value, about.unit or ""))
+            side = f" {'R' if shown >= 0 else 'L'}" if about.mirrored else ""
+            text = f"{abs(shown) if about.mirrored else shown:.5g}{side}"
+        found.append((word, text))
+    return found
+
+
+def _filled(words: list[str], last: Typed) -> list[str]:
+    """Put the words of the last shot before bare numbers, in its order."""
+    if not words or words[0].casefold().strip(":,") in SHORT:
+        return words
+    order = [word for word, channel in CELLS.items() if channel in dict(last.values)]
+    out: list[str] = []
+    for word in words:
+        # A side or a unit belongs to the number before it.
+        if not out or not _belongs(word, 1):
+            out += order[len([w for w in out if w in order]) :][:1]
+        out.append(word)
+    return out
+
+
+def read_shot(text: str, units: str, build: str = "", last: Typed | None = None) -> Typed:
     """Read a typed shot.
 
     Parameters
@@ -56,6 +124,8 @@ def read_shot(text: str, units: str, build: str = "") -> Typed:
     units : {'us', 'metric'}
     build : str
         Build in hand.
+    last : Typed, optional
+        The shot before: bare numbers are read in its order.
 
     Returns
     -------
@@ -72,6 +142,7 @@ def read_shot(text: str, units: str, build: str = "") -> Typed:
     (('launch_deg', 12.0), ('offline_m', -9.144))
     """
     words = text.replace("=", " ").split()
+    words = words if last is None else _filled(words, last)
     problems: list[Problem] = []
     values: dict[str, float] = {}
     k = 0

@@ -78,7 +78,7 @@ def test_other_wishes_are_ranked_in_their_own_unit(one: Work, tmp_path: Path) ->
 
 def test_settings_and_their_errors_in_place(one: Work) -> None:
     async def play(app: FitterApp, pilot: Any) -> None:
-        form = app.pane.lines("range-form")
+        form = app.pane.lines("setup-form")
         for key, wrong, words in (
             ("present", "H9/S2", "H9"),
             ("kit", "/nowhere", "no such folder"),
@@ -102,7 +102,7 @@ def test_settings_and_their_errors_in_place(one: Work) -> None:
         assert "Pain was named: stop here." in screen(app)
         await press(app, pilot, "4")
         assert "Pain was named: stop here." in screen(app)
-        assert "LAST SHOT" in screen(app)
+        assert "LAST BALL" in screen(app)
 
     # Without a kit nothing is ranked anew at each change.
     run(play, work=Work((replace(one.bench, kit=""),)))

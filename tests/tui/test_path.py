@@ -104,7 +104,7 @@ def test_from_nothing_to_a_ranking(shop: Path) -> None:
         await press(app, pilot, "enter")
         await write(app, pilot, "P1")
         for key, words in (("kit", str(shop)), ("log", "P1.csv"), ("present", "H4/S2")):
-            app.pane.lines("range-form").cursor = key
+            app.pane.lines("setup-form").cursor = key
             await press(app, pilot, "enter")
             await write(app, pilot, words)
         await press(app, pilot, "4")
@@ -132,7 +132,7 @@ def test_an_answer_for_another_player_is_never_shown(two: Work) -> None:
 
 def test_what_is_typed_replaces_what_stood_there_and_the_line_can_always_be_left(one: Work) -> None:
     async def play(app: FitterApp, pilot: Any) -> None:
-        app.pane.lines("range-form").cursor = "present"
+        app.pane.lines("setup-form").cursor = "present"
         await press(app, pilot, "enter", *"H1/S2", "enter")
         assert app.bench.present == "H1/S2"
         await press(app, pilot, "enter", "tab", *"H4", "shift+tab", "escape")

@@ -19,7 +19,7 @@ from tests.tui.support import BASELINES, press, run, screen
 
 SIZES = {"80x24": (80, 24), "120x40": (120, 40)}
 SEEN = {
-    "range": ["1"],
+    "setup": ["1"],
     "shots": ["2"],
     "strikes": ["v"],
     "speed": ["v"],

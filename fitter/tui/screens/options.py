@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import ClassVar
 
 from textual.app import ComposeResult
@@ -10,24 +11,30 @@ from textual.containers import Horizontal, Vertical
 from fitter.advice.options import AVAILABLE, TIERS, set_up_id
 from fitter.advice.scored import Scored
 from fitter.display import words
-from fitter.tui import beside, ladder, steps
+from fitter.tui import beside, flights, form, ladder, pictures, steps
 from fitter.tui.answer import ON_BENCH, PRESENT
 from fitter.tui.bench import Steps, toggle
-from fitter.tui.dialogs import Ticks
+from fitter.tui.columns import ORDERS, How
+from fitter.tui.dialogs import Pick, Ticks
 from fitter.tui.foot import Key
 from fitter.tui.lines import Line, Lines, line, paragraphs
 from fitter.tui.measured import look
-from fitter.tui.messages import Change, Entered, InHand, Marked, Moved, Say, Selected, Stepped
-from fitter.tui.pictures import predicted
+from fitter.tui.messages import Ask, Change, Entered, InHand, Marked, Moved, Say, Selected, Stepped
 from fitter.tui.screens.pane import Pane
 from fitter.tui.view import View
 
 WIDE = 100
 """From so many columns on, why and bench stand beside the ladder."""
-
-
-LEAST_PICTURE = 10
-"""Lines from which on a picture of both patterns is worth its room."""
+HIGH = 34
+"""From so many lines on, pictures stand under both."""
+LEAST_HEIGHT = 30
+"""Lines from which on the costs of a change have columns, and a second line of heads."""
+IN_TURN = ("words", "flight", "above")
+"""What the one place beside or under the ladder shows in turn where there is little room."""
+UNDER = ("flight", "strikes", "")
+"""Pictures under the ladder in turn, where there is room; '' gives the room to the ladder."""
+OUT_OF_RACK = ("stock buildable today", "stock to order")
+"""What is hidden when only the rack counts."""
 
 
 class OptionsPane(Pane):
@@ -36,13 +43,20 @@ class OptionsPane(Pane):
     FOCUS: ClassVar[str] = "ladder"
     KEYS: ClassVar[tuple[Key, ...]] = (
         Key("up", "↑↓", "option"),
-        Key("b", "b", "take in hand", "in hand", "take the option in hand, as Enter does: new shots take it"),
+        Key("enter", "Enter", "set-ups", help="open the club: all its set-ups, or close it"),
+        Key("b", "b", "take in hand", "in hand", "take the option in hand: new shots take it"),
+        Key("v", "v", "picture", help="next picture, or the reasons"),
         Key("g", "g", "bench steps", "bench", "bench steps; - and + there, z clears them"),
-        Key("c", "c", "compare", help="compare: mark one, move to the other"),
+        Key("slash", "/", "search", help="search the ladder"),
+        Key("o", "o", "order", help="sort by gain, spread, fairway, strokes, price, stock, carry"),
         Key("f", "f", "filter", help="filter: tier, kind of change, stock, rules"),
+        Key("c", "c", "compare", help="compare: mark one, move to the other"),
         Key("p", "p", "pin", help="pin for a trial"),
-        Key("s", "s", "every set-up", "all", "every set-up of every club"),
         Key("x", "x", "choose", help="record the choice"),
+        Key("h", "h", "hide", help="hide the club under the cursor; f brings it back"),
+        Key("k", "k", "rack only", "rack", "only what is in the rack, or everything"),
+        Key("dollar_sign", "$", "budget", help="most that parts may cost"),
+        Key("s", "s", "every set-up", "all", "every set-up of every club"),
     )
     BENCH: ClassVar[tuple[Key, ...]] = (
         Key("up", "↑↓", "row"),
@@ -57,14 +71,21 @@ class OptionsPane(Pane):
         """Verdict on top; ladder, and why with the bench."""
         yield Lines("verdict", focusable=False, most=4)
         with Horizontal(id="options-body"):
-            yield Lines("ladder")
+            with Vertical(id="options-main"):
+                yield Lines("ladder")
+                yield Lines("options-strip", focusable=False)
             with Vertical(id="options-side"):
                 yield Lines("options-why", focusable=False)
+                yield Lines("options-picture", focusable=False)
                 yield Lines("bench")
 
     def __init__(self, id: str) -> None:
         super().__init__(id=id)
         self.drawn: tuple[tuple[object, ...], tuple[object, ...]] = ((), ())
+        self.how = How()
+        self.picture = 0
+        self.moved = ""
+        """Player whose cursor a person has moved: until then it stands on what the verdict names."""
 
     @property
     def keys(self) -> tuple[Key, ...]:
@@ -72,11 +93,23 @@ class OptionsPane(Pane):
         return self.BENCH if self.on_bench else self.KEYS
 
     def put_back(self) -> None:
-        """End the comparison; then back to the ladder."""
+        """End the comparison, then the search and the order; then back to the ladder."""
         if self.view is not None and self.view.marked:
             self.post_message(Marked(""))
+        elif not self.on_bench and self.how.told:
+            self.look(replace(self.how, search="", order=""))
         else:
             self.open()
+
+    def look(self, how: How) -> None:
+        """Look at the ladder otherwise."""
+        self.how = how
+        self.draw_if_shown()
+
+    @property
+    def roomy(self) -> bool:
+        """Whether pictures have a place of their own."""
+        return self.app.size.width >= WIDE and self.app.size.height >= HIGH
 
     @property
     def on_bench(self) -> bool:
@@ -85,12 +118,23 @@ class OptionsPane(Pane):
 
     def draw(self, view: View) -> None:
         """Put the ladder on the screen."""
-        narrow = self.app.size.width < WIDE
-        self.show_only(options_why=not (narrow and self.on_bench), bench=not narrow or self.on_bench)
+        narrow, on_bench = self.app.size.width < WIDE, self.on_bench
+        answered = view.answer is not None
+        strip = self.roomy and answered and bool(UNDER[self.picture % len(UNDER)])
+        self.show_only(options_why=not (narrow and on_bench), bench=on_bench, options_strip=strip,
+                       options_picture=self.roomy and answered and not on_bench)  # fmt: skip
+        pictured = not self.roomy and bool(self.picture % len(IN_TURN))
+        if pictured != self.has_class("-pictured"):
+            # Another height: drawn once more when it is there.
+            self.set_class(pictured, "-pictured")
+            self.draw_if_shown()
         verdict, rows, why, bench = (self.lines(n) for n in ("verdict", "ladder", "options-why", "bench"))
         verdict.show(self.verdict(view, verdict.room))
-        shown = (view.answer, view.on_bench, view.reading, view.bench, view.marked, view.trouble, view.kit)
-        if view.answer is not None and self.alike(shown, (rows.room, why.room, bench.room, self.on_bench)):
+        shown = (view.answer, view.on_bench, view.reading, view.bench, view.marked, view.trouble, view.kit,
+                 self.how, self.picture)  # fmt: skip
+        sizes = (rows.size, why.size, bench.size, self.lines("options-strip").size,
+                 self.lines("options-picture").size, on_bench)  # fmt: skip
+        if answered and self.alike(shown, sizes):
             return
         bench.show(steps.draw(view, bench.room))
         if view.answer is None and view.rough is not None:
@@ -110,11 +154,13 @@ class OptionsPane(Pane):
             why.show([])
             return
         seen = look(view)
-        found = ladder.rungs(view.answer, view.bench, view.on_bench, seen.hand)
-        head, body = ladder.draw(view.answer, view.bench, found, seen, rows.room)
+        found = ladder.rungs(view.answer, view.bench, view.on_bench, seen.hand, self.how)
+        costs = self.app.size.height >= LEAST_HEIGHT
+        head, body = ladder.draw(view.answer, view.bench, found, seen, rows.room, self.how, costs)
         named = view.answer.ranking.verdict.option or PRESENT
-        rows.show(body, head, None if rows.cursor else named)
-        why.show(self.beside(view, why.room))
+        stays = self.moved == view.bench.player and rows.cursor in [r.key for r in body]
+        rows.show(body, head, None if stays else named)
+        self.put_beside(view)
 
     def alike(self, shown: tuple[object, ...], sizes: tuple[object, ...]) -> bool:
         """Whether everything under the verdict was drawn so before."""
@@ -145,10 +191,37 @@ class OptionsPane(Pane):
             rows += beside.why(view, chosen, width)
         for more in (beside.measured(view, width), beside.next_steps(view, width)):
             rows += [line(""), *more] if more else []
-        left = self.lines("options-why").size.height - len(rows) - 1
-        if chosen is not None and left >= LEAST_PICTURE:
-            rows += [line(""), *predicted(view, chosen, width, min(left, width // 2))]
         return rows
+
+    def put_beside(self, view: View) -> None:
+        """Put on the screen what follows the cursor: reasons and pictures."""
+        why, strip, above = (self.lines(n) for n in ("options-why", "options-strip", "options-picture"))
+        chosen = self.selected(view)
+        shown = IN_TURN[self.picture % len(IN_TURN)] if not self.roomy and not view.marked else "words"
+        if shown == "words":
+            why.show(self.beside(view, why.room))
+        else:
+            why.show(self.drawn_as(shown, view, chosen, why.room, why.size.height))
+        if strip.display:
+            name = UNDER[self.picture % len(UNDER)]
+            strip.show(self.drawn_as(name, view, chosen, strip.room, strip.content_size.height))
+        if above.display:
+            above.show(self.drawn_as("above", view, chosen, above.room, above.content_size.height))
+
+    def drawn_as(self, name: str, view: View, s: Scored | None, width: int, height: int) -> list[Line]:
+        """One picture of the option under the cursor beside the present club."""
+        if name == "strikes" and view.reading is not None:
+            return pictures.strikes(view.reading, min(width, 2 * height + 12), height)
+        if name == "above":
+            return flights.above(view, s, width, height) or paragraphs(
+                "From above: carry and side were not measured.", width, "dim"
+            )
+        return flights.before_after(view, s, width, height)
+
+    def next_picture(self) -> None:
+        """Next picture, or the reasons."""
+        self.picture = (self.picture + 1) % len(UNDER)
+        self.draw_if_shown()
 
     def selected(self, view: View) -> Scored | None:
         """Option under the cursor; the verdict's while it stands nowhere."""
@@ -166,15 +239,16 @@ class OptionsPane(Pane):
         """Say why of another option."""
         message.stop()
         if message.sender is self.lines("ladder") and self.view is not None:
-            why = self.lines("options-why")
-            why.show(self.beside(self.view, why.room))
+            self.moved = self.view.bench.player
+            if self.view.answer is not None:
+                self.put_beside(self.view)
             self.post_message(Selected(message.key))
 
     def on_entered(self, message: Entered) -> None:
-        """Take the option in hand."""
+        """Open the club: every set-up of it."""
         message.stop()
         if message.sender is self.lines("ladder"):
-            self.take_in_hand()
+            self.open_club()
         else:
             self.on_stepped(Stepped(message.sender, message.key, 1))
 
@@ -190,12 +264,78 @@ class OptionsPane(Pane):
         else:
             self.post_message(Say("g opens the bench steps; - and + work there.", ""))
 
+    def open_club(self) -> None:
+        """Show every set-up of the club under the cursor, or its best alone."""
+        s = None if self.view is None else self.view.option(self.lines("ladder").cursor)
+        if self.view is None or self.view.answer is None or s is None or self.key in ("", ON_BENCH):
+            self.post_message(Say("Enter opens a club of the ladder; b takes it in hand."))
+            return
+        built = s.option.built
+        others = sum(x.option.built == built for x in self.view.answer.ranking.options) - 1
+        if built not in self.how.opened and others < 1:
+            self.post_message(Say("This club has one set-up that was computed. b takes it in hand."))
+            return
+        self.look(replace(self.how, opened=self.how.opened ^ {built}))
+
+    def search(self) -> None:
+        """Search the ladder; it follows each letter."""
+
+        def put(text: str) -> bool:
+            self.look(replace(self.how, search=text.strip()))
+            return True
+
+        hint = "words of a change, a head, a shaft, 'rack', 'tier A'; nothing shows all"
+        self.desk.ask(Ask("Search the ladder:", put, self.how.search, hint, each=put))
+
+    def order(self) -> None:
+        """Sort the ladder by one of its columns."""
+
+        def done(key: str | None) -> None:
+            if key is not None:
+                self.look(replace(self.how, order=key))
+
+        choices = [(key, about) for key, (about, _) in ORDERS.items()]
+        self.app.push_screen(Pick("The ladder, sorted by:", choices, self.how.order), done)
+
+    def hide(self) -> None:
+        """Hide the club under the cursor, in all its set-ups."""
+        s = None if self.view is None else self.view.option(self.lines("ladder").cursor)
+        if self.view is None or s is None or self.key in ("", ON_BENCH):
+            self.post_message(Say("Only a club of the ladder can be hidden.", "warn"))
+            return
+        name = self.view.words_of(s.option.id)
+        self.post_message(Change("hide", hidden=(*self.view.bench.hidden, ladder.club_key(s.option))))
+        self.post_message(Say(f"Hidden: {name}, in every set-up. u takes that back."))
+
+    def rack_only(self) -> None:
+        """Show only what is in the rack, or everything again."""
+        if self.view is None:
+            return
+        hidden = self.view.bench.hidden
+        only = set(OUT_OF_RACK) <= set(hidden)
+        rest = tuple(h for h in hidden if h not in OUT_OF_RACK)
+        self.post_message(Change("rack only", hidden=rest if only else (*rest, *OUT_OF_RACK)))
+        self.post_message(Say("Everything is shown." if only else "Only what is in the rack is shown."))
+
+    def budget(self) -> None:
+        """Ask for the most that parts may cost."""
+
+        def put(text: str) -> bool:
+            assert self.view is not None
+            self.post_message(Change("budget", **form.read_budget(self.view, text)))
+            return True
+
+        now = "" if self.view is None or self.view.bench.budget is None else f"{self.view.bench.budget:g}"
+        hint = "most that the bought parts may cost, such as 300; nothing for no limit"
+        self.desk.ask(Ask("Budget:", put, now, hint))
+
     def toggle_bench(self) -> None:
         """Go to the bench, or back."""
         if self.on_bench:
             self.lines("ladder").focus()
-        else:
+        elif self.view is not None:
             self.show_only(bench=True)
+            self.lines("bench").show(steps.draw(self.view, max(self.lines("bench").room, 30)))
             self.lines("bench").focus()
         self.draw_if_shown()
 
@@ -244,11 +384,13 @@ class OptionsPane(Pane):
             return
         items = [f"tier {t}" for t in TIERS] + [f"change {k}" for k in words.KINDS]
         items += [f"stock {s}" for s in AVAILABLE.values()] + ["rules broken"]
+        items += [h for h in self.view.bench.hidden if h not in items]
 
         def named(item: str) -> str:
             kind, _, rest = item.partition(" ")
             return {"tier": f"tier {rest}: {TIERS.get(rest, '')}", "change": f"changes of {rest}",
-                    "stock": rest, "rules": "options that break a rule"}[kind]  # fmt: skip
+                    "stock": rest, "rules": "options that break a rule",
+                    "club": f"{rest}, hidden by hand"}.get(kind, item)  # fmt: skip
 
         def put(hidden: tuple[str, ...]) -> None:
             self.post_message(Change("filter", hidden=hidden))

@@ -15,17 +15,22 @@ from fitter.display.shots import Column, all_aside, columns, flag_lines, reasons
 from fitter.display.text import fit
 from fitter.shots.annotations import REASONS
 from fitter.shots.findings import Doubt
-from fitter.tui import pictures
-from fitter.tui.bench import assign, correct, mark_strike, restore, set_aside
+from fitter.tui import flights, pictures
+from fitter.tui.answer import option_of
+from fitter.tui.bench import assign as given_to
+from fitter.tui.bench import correct, mark_strike, restore, set_aside
 from fitter.tui.dialogs import Pick
 from fitter.tui.foot import Key
-from fitter.tui.lines import Line, Lines, line, paragraphs
-from fitter.tui.messages import Change, Moved, Pressed, Say
+from fitter.tui.lines import Line, Lines, heading, line, paragraphs
+from fitter.tui.messages import Change, Entered, Moved, Pressed, Say
 from fitter.tui.reading import Reading
 from fitter.tui.screens.pane import Pane
+from fitter.tui.shot_form import ShotForm
 from fitter.tui.view import View
 
-PICTURES = ("pattern", "strikes", "speed")
+PICTURES = ("pattern", "strikes", "speed", "flight")
+STACKED = 27
+"""Lines from which on two pictures stand over each other, the one that is looked at on top."""
 NARROW = 100
 """Below so many columns of the window the picture stands in the table's place."""
 
@@ -103,14 +108,15 @@ class ShotsPane(Pane):
     KEYS: ClassVar[tuple[Key, ...]] = (
         Key("v", "v", "picture", help="next picture"),
         Key("space", "Space", "aside/restore", "aside", "set aside with a reason, or restore"),
-        Key("a", "a", "assign", help="give a shot to another build"),
+        Key("e", "e", "hit with", help="say which club hit the shot, or it and all later ones"),
         Key("m", "m", "mark strike", "mark", "place the strike mark: arrows or mouse, Enter"),
-        Key("t", "t", "type a shot", "type"),
+        Key("t", "t", "type a shot", "type", "type a shot: bare numbers, or a cell each"),
+        Key("enter", "Enter", "edit", help="edit a shot that was typed"),
         Key("up", "↑↓", "shot"),
     )
     MENDING: ClassVar[tuple[Key, ...]] = (
         Key("y", "y", "mend the log", "mend", "accept what would mend a log that contradicts itself"),
-        Key("k", "k", "it is right", "right", "say that the doubted columns are right as they stand"),
+        Key("n", "n", "it is right", "right", "say that the doubted columns are right as they stand"),
     )
     PLACING: ClassVar[tuple[Key, ...]] = (
         Key("left", "←→↑↓", "move the mark"),
@@ -139,14 +145,18 @@ class ShotsPane(Pane):
         shots, remark, picture = (self.lines(f"shots-{n}") for n in ("table", "remark", "picture"))
         reading = view.reading
         if reading is None or not len(reading.session):
-            text = "No shots yet. Name the session's log on 1 Range, or type a shot: t."
+            text = "No shots yet. Name the session's log on 1 Set-up, or type a shot: t."
             problem = view.problem("log")
             shots.show([*paragraphs(problem, shots.room, "error"), line((text, "dim"))])
             remark.show([])
             picture.show([])
             return
         head, rows = table(reading, view.units, shots.room)
-        shots.show(rows, head)
+        newest = rows[0].key if rows else ""
+        # Who looks at the newest shot looks at the next one when it comes.
+        follows = newest != self.newest and shots.cursor in ("", self.newest)
+        self.newest = newest
+        shots.show(rows, head, newest if follows else None)
         self.put_remark(view)
         picture.show(self.drawn(view, picture.room, picture.size.height))
 
@@ -174,7 +184,7 @@ class ShotsPane(Pane):
         if others and not rows:
             rows += paragraphs(f"set aside: {others}", width, "dim", "  ")
         for doubt in view.reading.seen.doubts:
-            cure = "y accepts that, k says it is right" if doubt.cure else "k says that it is right"
+            cure = "y accepts that, n says it is right as it is" if doubt.cure else "n says that it is right"
             rows += paragraphs(f"{doubts.sentence(doubt, view.units)} ({cure})", width, "warn")
         if view.reading.fresh is not None:
             for caution in view.reading.fresh.cautions:
@@ -184,24 +194,83 @@ class ShotsPane(Pane):
         return rows
 
     def drawn(self, view: View, width: int, height: int) -> list[Line]:
-        """The picture that is looked at."""
+        """The picture that is looked at; where there is room the next one under it."""
         assert view.reading is not None
-        reading, units = view.reading, view.units
+        looked_at = "strikes" if self.placing is not None else PICTURES[self.picture]
         height -= 1
-        if self.placing is not None or PICTURES[self.picture] == "strikes":
-            rows = pictures.strikes(reading, width, height, self.placing)
-        elif PICTURES[self.picture] == "speed":
-            rows = pictures.speed(reading, width, height, units)
-        else:
-            which = "total" if view.bench.objective == "total" else "carry"
-            rows = pictures.pattern(reading, width, height, units, which)
-        return [*rows, pictures.legend(reading, width)]
+        last = self.legend(view, width)
+        if height < STACKED or self.placing is not None:
+            return [*self.one(looked_at, view, width, height), last]
+        under = PICTURES[(self.picture + 1) % len(PICTURES)]
+        upper = self.one(looked_at, view, width, height - max(height // 3, 11) - 1)
+        lower = self.one(under, view, width, height - len(upper) - 1)
+        return [*upper, line(""), *lower, last]
+
+    def legend(self, view: View, width: int) -> Line:
+        """What the marks mean."""
+        assert view.reading is not None
+        tired = view.reading.fresh is not None and bool(view.reading.fresh.tired.any())
+        return pictures.legend(view.reading, width, self.shot, "t tired" if tired else "")
+
+    def one(self, name: str, view: View, width: int, height: int) -> list[Line]:
+        """One picture; the shot under the cursor is marked in each."""
+        assert view.reading is not None
+        reading, units, shot = view.reading, view.units, self.shot
+        if name == "strikes":
+            return pictures.strikes(reading, width, height, self.placing, shot)
+        if name == "speed":
+            return pictures.speed(reading, width, height, units, shot)
+        if name == "flight":
+            return self.flight(view, width, height)
+        which = "total" if view.bench.objective == "total" else "carry"
+        return pictures.pattern(reading, width, height, units, which, shot)
+
+    def flight(self, view: View, width: int, height: int) -> list[Line]:
+        """Flight of the shot under the cursor over the one that is expected of its club."""
+        assert view.reading is not None
+        at = [i for i, s in enumerate(view.reading.session.shot) if int(s) == self.shot]
+        like = None
+        if view.answer is not None and at:
+            build = view.reading.builds[at[0]]
+            option = option_of(view.answer, build, view.kit)
+            if option is not None:
+                name = f"expected, {view.words_of(option.option.id) if build else 'present'}"
+                like = flights.of_option(option, name, view.units)
+        mine = [flights.of_shot(view.reading, at[0], like, view.units)] if at else []
+        drawn = flights.side([*([like] if like else []), *mine], width, height, view.units)
+        return drawn or [heading("The flight from the side"), line(("Launch and carry are needed.", "dim"))]
 
     def on_moved(self, message: Moved) -> None:
         """Say what is to be said of the shot."""
         message.stop()
         if self.view is not None and self.view.reading is not None:
             self.put_remark(self.view)
+            picture = self.lines("shots-picture")
+            if picture.display:
+                picture.show(self.drawn(self.view, picture.room, picture.size.height))
+
+    def on_entered(self, message: Entered) -> None:
+        """Edit a shot that was typed."""
+        message.stop()
+        view = self.view
+        if view is None or view.reading is None or message.sender is not self.lines("shots-table"):
+            return
+        session, typed = view.reading.session, view.bench.typed
+        at = int(np.flatnonzero(session.shot == self.shot)[0]) - (len(session) - len(typed))
+        if at < 0:
+            words = "A shot of the log stays as it was measured: Space sets it aside, m marks its strike."
+            self.post_message(Say(words))
+            return
+
+        def take(shot: Typed) -> None:
+            self.desk.put_shot(at, shot)
+
+        before = typed[at - 1] if at else None
+        title = f"Shot {self.shot}, with {view.words_of(typed[at].build)}"
+        self.app.push_screen(ShotForm(title, view.bench.units, take, typed[at], before))
+
+    newest = ""
+    """The newest shot when the table was drawn."""
 
     def on_pressed(self, message: Pressed) -> None:
         """Place a mark by the mouse."""
@@ -236,7 +305,7 @@ class ShotsPane(Pane):
         else:
             self.open()
 
-    def add(self) -> None:
+    def assign(self) -> None:
         """Give the shot, or it and all later ones, to another build."""
         shot = self.shot
         if self.view is None or not shot:
@@ -251,7 +320,7 @@ class ShotsPane(Pane):
             last = view.bench.seen if every else shot
             shots = tuple(range(shot, max(last, shot) + 1))
             build = view.bench.in_hand if every else key
-            self.post_message(Change(f"assign shot {shot}", **assign(view.bench, shots, build)))
+            self.post_message(Change(f"assign shot {shot}", **given_to(view.bench, shots, build)))
             which = f"Shots {shot} to {shots[-1]} were" if len(shots) > 1 else f"Shot {shot} was"
             self.post_message(Say(f"{which} hit with {view.words_of(build)}. u takes that back."))
 
@@ -288,12 +357,12 @@ class ShotsPane(Pane):
         title = f"Set shot {shot} aside: why? (a poor result is no reason)"
         self.app.push_screen(Pick(title, [(r, r) for r in REASONS]), done)
 
-    def accept_cure(self) -> None:
+    def yes(self) -> None:
         """Correct the columns as the doubts say."""
         pairs = [pair for d in self._doubts() for pair in d.cure]
         self._correct(pairs, "mend the log", "The columns are read as")
 
-    def confirm_columns(self) -> None:
+    def no(self) -> None:
         """Say that the doubted columns are right."""
         session = (
             self.view.reading.session if self.view is not None and self.view.reading is not None else None

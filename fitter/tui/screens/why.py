@@ -5,12 +5,13 @@ from __future__ import annotations
 from typing import ClassVar
 
 from textual.app import ComposeResult
-from textual.containers import Horizontal
+from textual.containers import Horizontal, Vertical
 
 from fitter.display import levers, words
 from fitter.display import verdict as sentences
 from fitter.display.notes import noted
 from fitter.display.text import fit
+from fitter.tui import flights, pictures
 from fitter.tui.beside import STARTS, block, reasons
 from fitter.tui.foot import Key
 from fitter.tui.lines import Line, Lines, heading, line, paragraphs
@@ -87,24 +88,72 @@ def doubts(view: View, width: int) -> list[Line]:
     return [line(""), heading("To know before trusting a number"), *rows] if rows else []
 
 
+PICTURES = ("flight", "above", "strikes", "")
+"""Pictures in turn; '' gives the room to the words."""
+WIDE, LEAST_HEIGHT = 100, 30
+"""Columns from which on there are two halves, and lines from which on one of them holds a picture."""
+
+
 class WhyPane(Pane):
     """Losses to the left, what the change brings to the right."""
 
     FOCUS: ClassVar[str] = "why-left"
-    KEYS: ClassVar[tuple[Key, ...]] = (Key("up", "↑↓", "scroll"), Key("4", "4", "all options"))
+    KEYS: ClassVar[tuple[Key, ...]] = (
+        Key("up", "↑↓", "scroll"),
+        Key("v", "v", "picture", help="next picture, or none"),
+        Key("4", "4", "all options"),
+    )
+
+    def __init__(self, id: str) -> None:
+        super().__init__(id=id)
+        self.picture = 0
 
     def compose(self) -> ComposeResult:
         """Two columns; one below 100 columns."""
         with Horizontal():
-            yield Lines("why-left")
-            yield Lines("why-right", focusable=True)
+            with Vertical(id="why-first"):
+                yield Lines("why-left")
+                yield Lines("why-under", focusable=False)
+            with Vertical(id="why-second"):
+                yield Lines("why-right", focusable=True)
+                yield Lines("why-picture", focusable=False)
 
     def draw(self, view: View) -> None:
-        """Put both on the screen."""
+        """Put words and pictures on the screen."""
+        width, height = self.app.size
+        narrow = width < WIDE
+        shown = PICTURES[self.picture]
+        drawn = shown if view.answer is not None and (narrow or height >= LEAST_HEIGHT) else ""
+        if narrow and not self.asked:
+            drawn = ""
+        self.show_only(why_under=bool(drawn) and narrow, why_picture=bool(drawn) and not narrow)
         left, right = self.lines("why-left"), self.lines("why-right")
         rows = losses(view, left.room)
-        if self.app.size.width < 100:
+        if narrow:
             left.show([*brings(view, left.room), line(""), *rows, *doubts(view, left.room)])
-            return
-        left.show([*rows, *doubts(view, left.room)])
-        right.show(brings(view, right.room))
+        else:
+            left.show([*rows, *doubts(view, left.room)])
+            right.show(brings(view, right.room))
+        if drawn:
+            place = self.lines("why-under" if narrow else "why-picture")
+            place.show(self.drawn(drawn, view, place.room, place.content_size.height))
+
+    asked = False
+    """Whether a picture was asked for, where there is little room."""
+
+    def drawn(self, name: str, view: View, width: int, height: int) -> list[Line]:
+        """One picture: the flight, the balls from above, the strikes."""
+        if name == "strikes" and view.reading is not None:
+            return pictures.strikes(view.reading, min(width, 2 * height + 14), height)
+        s = view.verdict_option()
+        if name == "above":
+            return flights.above(view, s, width, height)
+        return flights.before_after(view, s, width, height)
+
+    def next_picture(self) -> None:
+        """Next picture, or none."""
+        if self.app.size.width < WIDE and not self.asked:
+            self.asked, self.picture = True, 0
+        else:
+            self.picture = (self.picture + 1) % len(PICTURES)
+        self.draw_if_shown()

@@ -1,4 +1,4 @@
-"""Range: who plays what, where, for what; what is asked before a ball is hit."""
+"""Set-up: who plays what, where, for what; what is asked before a ball is hit."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from textual.containers import Horizontal
 from fitter.advice.options import TIERS
 from fitter.display import words
 from fitter.display.text import fit
-from fitter.tui.bench import SAFETY, WANTED, warnings
+from fitter.tui.bench import CAUTIONS, SAFETY, WANTED, answer_caution, warnings
 from fitter.tui.foot import Key
 from fitter.tui.form import Setting
 from fitter.tui.lines import Line, Lines, heading, line, paragraphs
@@ -22,6 +22,15 @@ from fitter.tui.view import View
 
 LABELS = 26
 """Columns of a label."""
+ASKED = tuple(f"caution {key}" for key in CAUTIONS)
+"""Questions that are answered by y and n."""
+TOUR = (
+    "Name the session's log with - and + or Enter, and the present club; a log brings its players along.",
+    "2 Shots shows the balls as they come: what counts, what is set aside and why.",
+    "4 Options ranks what the shop can build, each with its 80 % interval; 3 Why says where the yards go.",
+    "5 Sheet is the page that the player takes home: x records the choice, w prints it.",
+)
+"""What somebody is told who opens the bench for the first time."""
 WORDS = ("player", "present", "kit", "log", "ball")
 """Settings whose own words stand in the line when they are typed anew."""
 
@@ -57,6 +66,11 @@ def beside_form(view: View, width: int) -> list[Line]:
     """What is known so far, and what is still to be asked."""
     b = view.bench
     rows: list[Line] = []
+    if view.reading is None or not len(view.reading.session):
+        rows.append(heading("In four sentences"))
+        for sentence in TOUR:
+            rows += paragraphs(sentence, width, "", "  ")
+        rows.append(line(""))
     if b.scene:
         rows += [*paragraphs(b.scene, width), line("")]
     for sentence in warnings(b):
@@ -102,34 +116,35 @@ def present_words(view: View) -> list[Line]:
     ]
 
 
-class RangePane(Pane):
+class SetupPane(Pane):
     """The form, and what is known beside it."""
 
-    FOCUS: ClassVar[str] = "range-form"
+    FOCUS: ClassVar[str] = "setup-form"
     KEYS: ClassVar[tuple[Key, ...]] = (
         Key("up", "↑↓", "line"),
         Key("minus", "-", "less", help="step a value (also ← →)"),
         Key("plus", "+", "more", help="step a value"),
-        Key("enter", "Enter", "type", help="type a value"),
+        Key("enter", "Enter", "type", help="type a value; Tab completes paths and codes"),
+        Key("y", "y/n", "yes or no", help="answer yes or no, and go on to the next question"),
         Key("a", "a", "add player", help="add a player"),
     )
 
     def compose(self) -> ComposeResult:
         """Form and side."""
         with Horizontal():
-            yield Lines("range-form")
-            yield Lines("range-side", focusable=False)
+            yield Lines("setup-form")
+            yield Lines("setup-side", focusable=False)
 
     def draw(self, view: View) -> None:
         """Put the form on the screen."""
-        left, right = self.lines("range-form"), self.lines("range-side")
+        left, right = self.lines("setup-form"), self.lines("setup-side")
         left.show(form(view, left.room))
         right.show(beside_form(view, right.room))
 
     @property
     def setting(self) -> Setting | None:
         """Setting under the cursor."""
-        return BY_KEY.get(self.lines("range-form").cursor)
+        return BY_KEY.get(self.lines("setup-form").cursor)
 
     def on_stepped(self, message: Stepped) -> None:
         """Step a setting."""
@@ -139,6 +154,8 @@ class RangePane(Pane):
             return
         if setting.key == "player" and len(self.view.work.benches) > 1:
             self.post_message(Turn(message.by))
+        elif setting.key in ASKED:
+            self.post_message(Say("y says yes, n says no."))
         elif setting.step is None:
             self.post_message(Say("Enter types it."))
         else:
@@ -163,7 +180,27 @@ class RangePane(Pane):
             self.on_stepped(Stepped(self, setting.key, 1))
             return
         value = str(getattr(self.view.bench, setting.key)) if setting.key in WORDS else ""
-        self.desk.ask(Ask(f"{setting.label}:", partial(self.read, setting), value, setting.hint))
+        complete = None if setting.complete is None else partial(setting.complete, self.view)
+        take = partial(self.read, setting)
+        self.desk.ask(Ask(f"{setting.label}:", take, value, setting.hint, complete=complete))
+
+    def yes(self) -> None:
+        """Answer the question under the cursor."""
+        self.answer("yes")
+
+    def no(self) -> None:
+        """Answer the question under the cursor."""
+        self.answer("no")
+
+    def answer(self, word: str) -> None:
+        """Take an answer, and go on to the next question."""
+        lines = self.lines("setup-form")
+        if self.view is None or lines.cursor not in ASKED:
+            self.post_message(Say("y and n answer a question: move to one of 'Before a ball is hit'."))
+            return
+        key = lines.cursor.removeprefix("caution ")
+        self.post_message(Change(CAUTIONS[key], **answer_caution(self.view.bench, key, word)))
+        lines.action_move(1)
 
     def read(self, setting: Setting, text: str) -> bool:
         """Take what was typed."""
