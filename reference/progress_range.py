@@ -1,7 +1,7 @@
 """Whether a split of progress finds the causes that were planted: coverage of its 80 % intervals.
 
-``python -m reference.progress_range [PLAYERS] [WORLD ...]``: invented players of the virtual range come back after
-months in another air, with a level that moved, half of them with another club, half of these with balls of the
+``python -m reference.progress_range [PLAYERS] [WORLD ...]``: invented players of the virtual range come back
+after months in another air, with a level that moved, half of them with another club, half of these with balls of the
 anchor club too. Strike, flight and answers are those of the range's own engine, which shares nothing with the
 advisor's. What each cause truly did is its Shapley value over the true mean carry.
 """
@@ -104,8 +104,10 @@ def swung(player: Player, base: Floats, day: Day, causes: Sequence[str] = CAUSES
     return out
 
 
-def carried(truth: Truth, swings: Floats, options: tuple[Option, Option], place: Day) -> tuple[Floats, Floats, Floats]:
-    """Deliveries with a club (the second, against the first), starts, and carries in a day's air with its balls."""
+def carried(
+    truth: Truth, swings: Floats, options: tuple[Option, Option], place: Day
+) -> tuple[Floats, Floats, Floats]:
+    """Deliveries with the second club, against the first, starts, and carries in a day's air."""
     out, built = truth.changed(swings, options[1], options[0])
     starts = engine.strike(out, np.repeat(built.head[None], len(out), axis=0), truth.law)
     # An even wind is still air that moves along: fly beside it, and add its way.
@@ -157,7 +159,8 @@ def write(path: Path, truth: Truth, swings: Floats, options: tuple[Option, Optio
     rng = stream(player.number, "readings", k, path.name)
     # The offsets first, so that the balls of both clubs of a day share them.
     offsets = {
-        name: bias * (math.sqrt(STAYS) * stays.standard_normal() + math.sqrt(1.0 - STAYS) * own.standard_normal())
+        name: bias
+        * (math.sqrt(STAYS) * stays.standard_normal() + math.sqrt(1.0 - STAYS) * own.standard_normal())
         for name, (_, _, _, bias) in NOISE.items()
     }
     noise = player.number_of("noise")
@@ -173,7 +176,9 @@ def write(path: Path, truth: Truth, swings: Floats, options: tuple[Option, Optio
             writer.writerow([i + 1, f"P{player.number}", "right", *row])
 
 
-def one(number: int, world: str, folder: Path) -> tuple[dict[str, tuple[float, float, float, float]], str] | None:
+def one(
+    number: int, world: str, folder: Path
+) -> tuple[dict[str, tuple[float, float, float, float]], str] | None:
     """One player: true value, centre and interval of every part, m, and how his clubs were told apart."""
     heads, shafts = tuple(h.code for h in KIT.heads), tuple(s.code for s in KIT.shafts)
     player = Player.draw(number, WORLDS[world], heads, shafts)
@@ -227,7 +232,9 @@ def report(players: int, world: str) -> str:
             kinds[kind] = kinds.get(kind, 0) + 1
             for cause, row in rows.items():
                 # Without another club nothing is planted, and nothing is told.
-                names = [cause] if cause != "club" else ["club", f"club, {kind}"] if kind != "same club" else []
+                names = (
+                    [cause] if cause != "club" else ["club", f"club, {kind}"] if kind != "same club" else []
+                )
                 for name in names:
                     told.setdefault(name, []).append(row)
     lines = [
@@ -239,8 +246,9 @@ def report(players: int, world: str) -> str:
         true, mid, low, high = np.array(rows_).T
         inside = float(np.mean((low <= true) & (true <= high)))
         error = mid - true
+        error_of_it = math.sqrt(inside * (1 - inside) / len(true))
         lines.append(
-            f"| {name} | {len(true)} | {100 * inside:.0f} % ± {100 * math.sqrt(inside * (1 - inside) / len(true)):.0f} "
+            f"| {name} | {len(true)} | {100 * inside:.0f} % ± {100 * error_of_it:.0f} "
             f"| {true.std():.1f} | {0.5 * (high - low).mean():.1f} | {math.sqrt((error**2).mean()):.1f} "
             f"| {error.mean():+.1f} |"
         )

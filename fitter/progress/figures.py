@@ -20,6 +20,8 @@ from fitter.progress.visits import Group
 
 Floats = NDArray[np.float64]
 
+DETECTABLE = 1.959964
+"""Half width of a normal 95 % interval, for the smallest change that is believed."""
 WEAK = 0.2
 """A weak shot: one in five is shorter."""
 NAMES = (
@@ -118,9 +120,10 @@ def _ratio(group: Group, sample: Floats, n: int, seed: int) -> Floats:
 def believable(one: Mapping[str, Floats], other: Mapping[str, Floats]) -> dict[str, float]:
     """Smallest change of each figure that is believed, in the figure's unit.
 
-    A change that form, balls and readings alone would exceed in one case of five, either way: the half width of
-    an 80 % interval of the difference of two visits of a player who stayed the same (minimal detectable change:
-    Weir 2005, J. Strength Cond. Res. 19, 231-240, there at 95 %). What both visits share is no part of it.
+    A change that form, balls and readings alone would exceed in one case of twenty, either way (minimal
+    detectable change at 95 %: Weir 2005, J. Strength Cond. Res. 19, 231-240): a dozen figures are looked at,
+    so that an 80 % interval would believe two or three of a player who stayed the same. What both visits
+    share is no part of it.
 
     Parameters
     ----------
@@ -136,5 +139,5 @@ def believable(one: Mapping[str, Floats], other: Mapping[str, Floats]) -> dict[s
             if kind == "share":
                 form *= 0.01 * 0.5 * float(values.mean() + other[name].mean())
             variance += 2.0 * form**2
-        out[name] = draws.NORMAL_80 * math.sqrt(variance)
+        out[name] = DETECTABLE * math.sqrt(variance)
     return out

@@ -31,6 +31,8 @@ X = measurement.START
 """Columns of a delivery; the calibrations stand behind them."""
 _UNIT = np.array([0.01, DEG, 1.0, DEG, 0.01, DEG])
 """Units of the judged parts of the calibrations `measurement.OF_SESSION`."""
+_ALIKE = 1.0 - 1e-4
+"""Correlation of what stays: all but 1, so that the prior has an inverse."""
 _LEAST = 0.05
 """Least share of a calibration's variance that stays from visit to visit."""
 
@@ -104,7 +106,7 @@ def together(groups: Sequence[Group], n: int, seed: int) -> Together:
         at = np.flatnonzero(rival == repair)
         lines = [g.delivery.linear(int(repair)) for g in groups]
         mean, cov = combined(groups, lines)
-        root = np.linalg.cholesky(cov)
+        root = _root(cov)
         g = (mean + rng.standard_normal((len(at), len(mean))) @ root.T).reshape(len(at), len(groups), -1)
         calibrations[at] = g[..., X:]
         for k, line in enumerate(lines):
@@ -138,16 +140,25 @@ def combined(groups: Sequence[Group], lines: Sequence[Linear]) -> tuple[Floats, 
             both = np.sqrt(np.diag(a.prior_cov)[X:] * np.diag(b.prior_cov)[X:])
             stays = np.maximum(both - day**2 - club**2, _LEAST * both)
             if i != j:
-                stays = stays * (1.0 - 1e-6)
+                stays = stays * _ALIKE
             common = np.where(_of_model(), stays, stays * (one.device == other.device))
             common = common + day**2 * (one.visit == other.visit)
             common = common + club**2 * (one.club.code == other.club.code)
             joint[i, X:, j, X:] = np.diag(common)
-    prior = np.linalg.inv(joint.reshape(wide, wide))
-    means = np.stack([line.prior for line in lines]).ravel()
-    cov = np.linalg.inv(prior + told.reshape(wide, wide))
-    cov = 0.5 * (cov + cov.T)
-    return cov @ (said.ravel() + prior @ means), cov
+    # In SDs of the prior, since radians and restitutions are many orders of magnitude apart.
+    unit = np.sqrt(np.diag(joint.reshape(wide, wide)))
+    prior = np.linalg.inv(joint.reshape(wide, wide) / np.outer(unit, unit))
+    means = np.stack([line.prior for line in lines]).ravel() / unit
+    cov = np.linalg.inv(prior + told.reshape(wide, wide) * np.outer(unit, unit))
+    found = cov @ (said.ravel() * unit + prior @ means)
+    return found * unit, 0.5 * (cov + cov.T) * np.outer(unit, unit)
+
+
+def _root(cov: Floats) -> Floats:
+    """Root of a covariance, (m, m): by eigenvalues, since some directions are all but known."""
+    unit = np.sqrt(np.diag(cov))
+    values, vectors = np.linalg.eigh(cov / np.outer(unit, unit))
+    return np.asarray(unit[:, None] * vectors * np.sqrt(np.maximum(values, 0.0)))
 
 
 def _of_model() -> NDArray[np.bool_]:
@@ -171,7 +182,10 @@ def _repair_share(groups: Sequence[Group]) -> float | None:
 
 
 def _shift(sample: Floats, group: Group, rng: np.random.Generator) -> Floats:
-    """Level of the day about the mean of n balls, (draws, 7): a multivariate t, since the scatter is estimated."""
+    """Level of the day about the mean of n balls, (draws, 7).
+
+    A multivariate t, since the scatter is estimated.
+    """
     n = len(group)
     cov = _scatter(sample, group)
     root = np.linalg.cholesky(cov + 1e-12 * np.eye(X) * np.trace(cov))
@@ -187,9 +201,9 @@ def _scatter(sample: Floats, group: Group) -> Floats:
 def _wider(sample: Sequence[Floats], groups: Sequence[Group], rng: np.random.Generator) -> tuple[Floats, ...]:
     """Factors on the scatter of every group, (draws, 7) each.
 
-    The logarithm of an SD of n normal balls has a variance of 1 / (2 (n - 1)), more with heavy tails. A player's
-    scatter moves little from visit to visit, so that all visits tell of each (a normal random effect with a flat
-    mean; Gelman et al. 2013, Bayesian Data Analysis, 3rd ed., 5.4).
+    The logarithm of an SD of n normal balls has a variance of 1 / (2 (n - 1)), more with heavy tails. A
+    player's scatter moves little from visit to visit, so that all visits tell of each (a normal random effect
+    with a flat mean; Gelman et al. 2013, Bayesian Data Analysis, 3rd ed., 5.4).
     """
     a = current()
     told = np.log(np.stack([np.diag(_scatter(s, g)) for s, g in zip(sample, groups, strict=True)])) / 2.0

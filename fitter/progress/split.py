@@ -94,7 +94,7 @@ def split(drawn: Together, visits: tuple[Visit, ...], since: int, to: int, seed:
     old, new = visits[since].main, visits[to].main
     n = len(drawn.models)
     at = drawn.place(old), drawn.place(new)
-    club, anchored = _club(drawn, visits, (since, to), seed)
+    club, anchored = club_change(drawn, visits, (since, to), seed)
     pairs, weights = paired(len(old), len(new), seed)
     face = _face(drawn, at, old.club.code != new.club.code, seed)
     carried = _Carried(drawn, (old, new), at, club, face, pairs, weights, seed)
@@ -228,9 +228,10 @@ def _face(drawn: Together, at: tuple[int, int], other: bool, seed: int) -> tuple
     n = len(drawn.models)
     if not other:
         return np.zeros(n), np.zeros(n)
-    told = drawn.calibrations[:, at[1], measurement.RESTITUTION] - drawn.calibrations[
-        :, at[0], measurement.RESTITUTION
-    ]
+    told = (
+        drawn.calibrations[:, at[1], measurement.RESTITUTION]
+        - drawn.calibrations[:, at[0], measurement.RESTITUTION]
+    )
     day, club = (float(p[measurement.RESTITUTION]) ** 2 for p in parts())
     share = club / (club + day)
     noise = draws.normals(n, seed, "progress.face") * math.sqrt(2.0 * share * day)
@@ -238,7 +239,7 @@ def _face(drawn: Together, at: tuple[int, int], other: bool, seed: int) -> tuple
     return -half, half
 
 
-def _club(
+def club_change(
     drawn: Together, visits: tuple[Visit, ...], between: tuple[int, int], seed: int
 ) -> tuple[Floats, bool]:
     """What the new club does to the player's delivery, (draws, 5): log speed, attack, path, face, loft.
@@ -253,17 +254,24 @@ def _club(
     levels = [_logged(drawn.level(drawn.place(g))) for g in (old, new)]
     swing = Swing(*(float(v) for v in drawn.level(drawn.place(old)).mean(axis=0)[:X][:5]))
     a = current()
-    promised = changes(
-        [Option(new.club.code, "-", new.club)], old.club, swing, Response(n, seed)
-    ).delivery[:, 0]
-    wide = [a.sd(f"progress.club_{c}") for c in ("speed_pct", "attack_deg", "path_deg", "face_deg", "loft_deg")]
+    promised = changes([Option(new.club.code, "-", new.club)], old.club, swing, Response(n, seed)).delivery[
+        :, 0
+    ]
+    wide = [
+        a.sd(f"progress.club_{c}") for c in ("speed_pct", "attack_deg", "path_deg", "face_deg", "loft_deg")
+    ]
     unit = np.array([0.01, DEG, DEG, DEG, DEG])
     noise = np.stack([draws.normals(n, seed, "progress.club", k) for k in range(len(_MOVED))], axis=1)
     # The first column of a club's change is a factor.
     prior = promised[:, _MOVED] + noise * np.array(wide) * unit
     prior[:, 0] = np.log(promised[:, 0]) + noise[:, 0] * wide[0] * unit[0]
     sources = [prior]
-    own = np.array([a.sd(f"progress.months_{c}") for c in ("speed_pct", "attack_deg", "path_deg", "face_deg", "loft_deg")])
+    own = np.array(
+        [
+            a.sd(f"progress.months_{c}")
+            for c in ("speed_pct", "attack_deg", "path_deg", "face_deg", "loft_deg")
+        ]
+    )
     still = np.stack([draws.normals(n, seed, "progress.months", k) for k in range(len(_MOVED))], axis=1)
     sources.append(levels[1] - levels[0] - still * own * unit)
     beside = [_beside(drawn, visits[k], visits) for k in between]

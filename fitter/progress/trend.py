@@ -1,7 +1,7 @@
 """A pace over months: a level, a steady pace and what strays from it, and when a speed is reached.
 
-A Gaussian process (Rasmussen & Williams 2006, Gaussian Processes for Machine Learning, 2.2 and 2.7) of three parts:
-a level of which nothing is known, a straight line of a judged pace, and a squared exponential of form that comes
+A Gaussian process (Rasmussen & Williams 2006, Gaussian Processes for Machine Learning, 2.2 and 2.7) of three
+parts: a level of which nothing is known, a straight line of a judged pace, and a squared exponential of form that comes
 and goes. The parts are judged and not fitted: six visits do not tell them apart.
 """
 
@@ -50,6 +50,9 @@ class Trend:
         Probability that it goes up.
     told : str
         '' where a pace is told, else a code: 'visits', 'span' or 'sign'.
+    least_visits : int
+    least_months : float
+        What it takes to tell a pace.
     ahead : ndarray, shape (draws, points)
         Draws of the level on the days of the band.
     """
@@ -64,6 +67,8 @@ class Trend:
     pace: tuple[float, float, float]
     p_up: float
     told: str
+    least_visits: int
+    least_months: float
     ahead: Floats
 
 
@@ -116,7 +121,9 @@ def trend(days: Sequence[date], values: Floats, sd: Floats, n: int, seed: int) -
     process = GaussianProcessRegressor(kernel, alpha=(sd / scale) ** 2, optimizer=None)
     process.fit(months[:, None], (values - middle) / scale)
     horizon = a.value("progress.horizon_months")
-    grid = np.append(np.arange(months[0], horizon, STEP), horizon)
+    grid = np.unique(np.concatenate([months, np.arange(months[0], horizon, STEP), [horizon]]))
+    # Points closer than a day to a visit are that visit's.
+    grid = grid[np.append(True, np.diff(grid) > 1.0 / MONTH) | np.isin(grid, months)]
     mean, cov = process.predict(grid[:, None], return_cov=True)
     root = np.linalg.cholesky(cov + 1e-8 * np.eye(len(grid)))
     rng = draws.generator(seed, "progress.trend", len(days))
@@ -124,6 +131,7 @@ def trend(days: Sequence[date], values: Floats, sd: Floats, n: int, seed: int) -
     far, both = process.predict(np.array([[0.0], [_AHEAD]]), return_cov=True)
     pace = float(far[1] - far[0]) / _AHEAD
     pace_sd_left = float(np.sqrt(max(both[0, 0] + both[1, 1] - 2.0 * both[0, 1], 0.0))) / _AHEAD
+    reach = draws.NORMAL_80 * pace_sd_left
     half = draws.NORMAL_80 * np.sqrt(np.diag(cov))
     from scipy.special import ndtr
 
@@ -138,8 +146,8 @@ def trend(days: Sequence[date], values: Floats, sd: Floats, n: int, seed: int) -
     return Trend(
         tuple(days), values, sd, tuple(last + timedelta(days=round(m * MONTH)) for m in grid),
         middle + scale * mean, middle + scale * (mean - half), middle + scale * (mean + half),
-        (scale * pace, *(scale * (pace + s * draws.NORMAL_80 * pace_sd_left) for s in (-1.0, 1.0))),
-        p_up, told, ahead,
+        (scale * pace, scale * (pace - reach), scale * (pace + reach)),
+        p_up, told, int(a.value("progress.pace_visits")), a.value("progress.pace_span_months"), ahead,
     )  # fmt: skip
 
 

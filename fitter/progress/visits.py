@@ -9,11 +9,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from fitter.advice.baseline import NEEDED, present_head
+from fitter.advice.question import club_named
 from fitter.base.assumptions import current
 from fitter.base.conditions import Conditions
 from fitter.base.errors import DataError, Problem
 from fitter.kit.club import Club, unknown_club
+from fitter.kit.inventory import Kit
 from fitter.physics import engine, vectors
+from fitter.shots.annotations import labels
 from fitter.shots.freshness import freshness
 from fitter.shots.infer.delivery import Delivery
 from fitter.shots.infer.infer import infer
@@ -148,7 +151,9 @@ def read(hits: list[Hit]) -> tuple[Visit, ...]:
         main = _group(k, hit, hit.session, hit.club)
         if main is None or len(main) < least:
             found = f"{0 if main is None else len(main)} usable of {len(hit.session)} balls"
-            problems.append(Problem(where, found, f"at least {least}", "Leave the visit out, or mend its log."))
+            problems.append(
+                Problem(where, found, f"at least {least}", "Leave the visit out, or mend its log.")
+            )
             continue
         anchor = None
         if hit.anchor is not None and hit.anchor_club is not None and hit.anchor_club.code != hit.club.code:
@@ -185,3 +190,26 @@ def _group(visit: int, hit: Hit, session: Session, club: Club) -> Group | None:
         left.used("ball_speed_mps"), left.used("carry_m"), int(screened.set_aside.sum()),
         int((~good).sum()), bool(is_indoor(left).all()),
     )  # fmt: skip
+
+
+def of_club(session: Session, kit: Kit | None, club: Club, words: str) -> Session | None:
+    """Balls of a session that its labels give to a club, None without any.
+
+    Parameters
+    ----------
+    session : Session
+    kit : Kit or None
+        Parts that labels may name.
+    club : Club
+    words : str
+        As somebody named the club.
+    """
+    said = labels(session)
+    parts = Kit((), ()) if kit is None else kit
+    mine = set()
+    for label in filter(None, dict.fromkeys(said)):
+        named = club_named(label, parts, club)
+        if label.casefold() == words.casefold() or (named is not None and named.code == club.code):
+            mine.add(label)
+    at = np.array([label in mine for label in said], dtype=bool)
+    return session.take(at) if at.any() else None

@@ -58,7 +58,9 @@ def hidden(group: Group, n: int, seed: int) -> Floats:
         if group.indoor and name == "wind_mps":
             continue
         slope = float(central(group, place).mean() - base) / step
-        total += slope * a.sd(f"progress.air_{name}") * draws.normals(n, seed, "progress.air", name, group.visit)
+        total += (
+            slope * a.sd(f"progress.air_{name}") * draws.normals(n, seed, "progress.air", name, group.visit)
+        )
     return total
 
 
