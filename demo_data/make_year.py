@@ -63,6 +63,7 @@ class Came:
     wind: float
 
 
+SEEDS = {"Y1": 20261010, "Y2": 20251117}
 SDS = {
     "Y1": (1.2, 0.9, 1.3, 1.7, 1.0, 8.0, 6.0),
     "Y2": (1.1, 1.0, 1.4, 1.9, 1.1, 9.0, 7.0),
@@ -99,7 +100,7 @@ def place(came: Came) -> engine.World:
 def swings(code: str, number: int, balls: int, which: str) -> Floats:
     """Deliveries with the first club, shape (balls, 7): m/s, rad, m."""
     came, sd = YEARS[code][number], SDS[code]
-    rng = np.random.default_rng([int(code[1:]), number, len(which), 20251117])
+    rng = np.random.default_rng([int(code[1:]), number, len(which), SEEDS[code]])
     deed = np.array(came.mean) + np.array(sd) * rng.standard_normal((balls, 7))
     deed[:, 2] -= 0.6 * (deed[:, 1] - came.mean[1])
     deed[:, 4] += 0.4 * (deed[:, 1] - came.mean[1])

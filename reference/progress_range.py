@@ -1,9 +1,9 @@
 """Whether a split of progress finds the causes that were planted: coverage of its 80 % intervals.
 
-``python -m reference.progress_range [PLAYERS] [WORLD ...]``: invented players of the virtual range come back
-after months in another air, with a level that moved, half of them with another club, half of these with balls of the
-anchor club too. Strike, flight and answers are those of the range's own engine, which shares nothing with the
-advisor's. What each cause truly did is its Shapley value over the true mean carry.
+``python -m reference.progress_range [PLAYERS] [WORLD ...]``: invented players of the virtual range come
+back after months in another air, with a level that moved, half of them with another club, half of these
+with balls of the anchor club too. Strike, flight and answers are those of the range's own engine, which
+shares nothing with the advisor's. What each cause truly did is its Shapley value over the true mean carry.
 """
 
 from __future__ import annotations

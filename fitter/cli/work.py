@@ -46,7 +46,8 @@ _ROOMS = {
     "fitter.advice": "audit compare evidence losses objectives options question rank reach what_if",
     "fitter.base": "assumptions sources",
     "fitter.batches": "batch output",
-    "fitter.display": "bench compared progressed ranking reached reading serialise shots simulated text trial",
+    "fitter.display": "bench compared progressed ranking reached reading serialise shots simulated text "
+    "trial",
     "fitter.trial": "course plan record",
     "fitter.kit": "build card club figures inventory mechanics offer parts sense shaft_figures",
     "fitter.physics": "air compiled",

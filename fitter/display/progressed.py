@@ -95,8 +95,8 @@ def speeds(found: Progress, units: Units) -> Table:
         f = v.figures
         rows.append((
             v.day.isoformat(), _club(found, v), str(v.balls), _with_span(f, "club_speed_mps", units),
-            _plain(f, "peak_speed_mps", units), _plain(f, "ratio", units, 2), _with_span(f, "carry_m", units, 0),
-            _plain(f, "weak_m", units, 0),
+            _plain(f, "peak_speed_mps", units), _plain(f, "ratio", units, 2),
+            _with_span(f, "carry_m", units, 0), _plain(f, "weak_m", units, 0),
         ))  # fmt: skip
     return heads, rows
 
@@ -200,7 +200,7 @@ def going(found: Progress, units: Units) -> list[str]:
     """Sentences on pace and distance."""
     said = [] if found.pace is None else [pace(found.pace, units)]
     if found.target is not None:
-        said += target(found.target, found.pace, units)
+        said += target(found.target, units)
     return said
 
 
@@ -226,7 +226,7 @@ def untold(found: Trend) -> str:
     return UNTOLD[found.told].format(from_numbers[found.told])
 
 
-def target(found: Target, way: Trend | None, units: Units) -> list[str]:
+def target(found: Target, units: Units) -> list[str]:
     """Sentences on a distance: what it needs, what is there, when it is reached."""
     needed, now = found.needed, units.speed(found.now_mps, 1)
     far = units.distance(found.distance_m, 0)
@@ -237,10 +237,29 @@ def target(found: Target, way: Trend | None, units: Units) -> list[str]:
         f"{far} of carry in that air needs {units.speed(needed.expected, 1)} at the last visit's delivery "
         f"and club (80 % {ends[0]} to {ends[1]}); now it is {now}."
     )
-    return [said, when(found, way)]
+    return [said, when(found)]
 
 
-def when(found: Target, way: Trend | None) -> str:
+def way_text(way: Trend | None, found: Target, units: Units) -> list[str]:
+    """Lines on the way to a speed that one session asks for: needed, now, a month, when."""
+    needed, now = found.needed, units.speed(found.now_mps, 1)
+    if needed.expected is None:
+        return []
+    said = [f"By the visits: {units.speed(needed.expected, 1)} is needed, now it is {now}."]
+    said.append("A single visit tells no pace." if way is None else pace(way, units))
+    return ["", *(wrap(s) for s in [*said, when(found)])]
+
+
+def way_data(way: Trend | None, found: Target) -> dict[str, Any]:
+    """The same for JSON."""
+    told = target_data(found)
+    assert told is not None
+    told.pop("carry_m")
+    told["text"] = " ".join(" ".join(way_text(way, found, Units("us"))).split())
+    return {"pace": pace_data(way), "target": told}
+
+
+def when(found: Target) -> str:
     """Sentence on the day."""
     reached = found.when
     if reached is None:
@@ -265,8 +284,8 @@ def remark(found: Remark, units: Units) -> str:
     if code == "no anchor":
         club, days = values
         return (
-            f"{_days(days)} another club was hit than {short_build(club)} and no ball with that one: what the "
-            "club did is a promise of its figures. Five or six balls with it after the warm-up would tell"
+            f"{_days(days)} another club was hit than {short_build(club)} and no ball with that one: what "
+            "the club did is a promise of its figures. Five or six balls with it after the warm-up would tell"
         )
     if code == "unknown club":
         return "nobody knows the figures of every club: what another club did is hardly told"
@@ -352,7 +371,7 @@ def data(found: Progress) -> dict[str, Any]:
         ],
         "change": {"since_last": against(found.since_last), "since_first": against(found.since_first)},
         "pace": pace_data(found.pace),
-        "target": target_data(found.target, found.pace),
+        "target": target_data(found.target),
         "notes": [remark(r, Units("metric")) for r in found.remarks],
     }  # fmt: skip
 
@@ -372,7 +391,7 @@ def pace_data(found: Trend | None) -> dict[str, Any] | None:
     }  # fmt: skip
 
 
-def target_data(found: Target | None, way: Trend | None) -> dict[str, Any] | None:
+def target_data(found: Target | None) -> dict[str, Any] | None:
     """Target for JSON."""
     if found is None:
         return None
@@ -385,7 +404,7 @@ def target_data(found: Target | None, way: Trend | None) -> dict[str, Any] | Non
             "there": days.there, "expected": _iso(days.expected), "early": _iso(days.early),
             "late": _iso(days.late), "p_within": days.p_within, "horizon": days.horizon.isoformat(),
         },
-        "text": " ".join(target(found, way, Units("us"))),
+        "text": " ".join(target(found, Units("us"))),
     }  # fmt: skip
 
 

@@ -1,4 +1,4 @@
-"""A visit at a glance, in one reference air: speeds, strike, delivery, carry, and what a change must exceed."""
+"""A visit at a glance, in one reference air: speeds, strike, delivery, carry; and what is a change."""
 
 from __future__ import annotations
 
@@ -39,7 +39,8 @@ FORM = {
 """Judged SD of a player's form from day to day, of each figure that has one."""
 MIRRORED = ("path_deg", "face_deg")
 _ANGLES = {
-    "attack_deg": vectors.ATTACK, "path_deg": vectors.PATH, "face_deg": vectors.FACE, "loft_deg": vectors.LOFT,
+    "attack_deg": vectors.ATTACK, "path_deg": vectors.PATH, "face_deg": vectors.FACE,
+    "loft_deg": vectors.LOFT,
 }  # fmt: skip
 
 

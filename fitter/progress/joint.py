@@ -1,8 +1,8 @@
 """What all visits say together: what a device, a club and a day share is believed once, not once a visit.
 
 The posterior of a session is N(g, P) of what its shots share (mean delivery and calibrations), from a prior
-N(m, S). Its shots alone say P^-1 - S^-1 and P^-1 g - S^-1 m. With a prior of all sessions together, in which a
-calibration has a part that stays (device, strike model), a part of the club and a part of the day,
+N(m, S). Its shots alone say P^-1 - S^-1 and P^-1 g - S^-1 m. With a prior of all sessions together, in which
+a calibration has a part that stays (device, strike model), a part of the club and a part of the day,
 
     C = [sum of blocks of (P^-1 - S^-1) + S_all^-1]^-1,    g_all = C [P^-1 g - S^-1 m + S_all^-1 m_all]
 

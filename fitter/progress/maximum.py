@@ -16,8 +16,9 @@ _STEP, _END = 0.005, 9.0
 def moments(n: int) -> tuple[float, float]:
     """Mean and SD of the largest of n independent standard normal numbers.
 
-    E[max] is the integral of 1 - F(x)^n over x > 0 less that of F(x)^n over x < 0, and E[max^2] the integral of
-    2 |x| times the same (Tippett 1925, Biometrika 17, 364-387; tables in Harter 1961, Biometrika 48, 151-165).
+    E[max] is the integral of 1 - F(x)^n over x > 0 less that of F(x)^n over x < 0, and E[max^2] the
+    integral of 2 |x| times the same (Tippett 1925, Biometrika 17, 364-387; tables in Harter 1961,
+    Biometrika 48, 151-165).
 
     Raises
     ------

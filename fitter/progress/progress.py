@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
@@ -29,7 +30,7 @@ DRAWS = 256
 
 
 class Remark(NamedTuple):
-    """What the reader should know before trusting a number: a code of `display.progressed`, and its figures."""
+    """What the reader should know: a code of `display.progressed`, and its figures."""
 
     code: str
     values: tuple[Any, ...] = ()
@@ -177,7 +178,8 @@ def progress(
     at = [drawn.place(v.main) for v in visits]
     figures = [drawn_figures(drawn, k, frame, seed) for k in at]
     last = len(visits) - 1
-    pace = _pace(drawn, visits, figures, seed) if last else None
+    speeds = [f["club_speed_mps"] for f in figures]
+    pace = _pace(drawn, visits, speeds, seed) if last else None
     target = None
     if towards_m is not None:
         target = _target(ordered[-1], place, towards_m, figures[-1]["club_speed_mps"], pace, seed)
@@ -217,16 +219,42 @@ def _against(
 def _pace(drawn: Together, visits: tuple[Visit, ...], figures: list[dict[str, Floats]], seed: int) -> Trend:
     """Trend of the typical speed, as it would be with the last visit's club."""
     last = len(visits) - 1
-    speeds = np.stack([
-        f["club_speed_mps"] * np.exp(club_change(drawn, visits, (k, last), seed)[0][:, 0])
-        for k, f in enumerate(figures)
+    with_last = np.stack([
+        speed * np.exp(club_change(drawn, visits, (k, last), seed)[0][:, 0]) for k, speed in enumerate(speeds)
     ])  # fmt: skip
     # What all visits share, such as the device's own offset, has no part in a pace.
-    apart = speeds - speeds.mean(axis=0)
-    values = speeds.mean(axis=1)
+    apart = with_last - with_last.mean(axis=0)
+    values = with_last.mean(axis=1)
     form = 0.01 * current().sd("progress.form_speed_pct") * values
     sd = np.sqrt(apart.var(axis=1) + form**2)
-    return trend([v.day for v in visits], values, sd, speeds.shape[1], seed)
+    return trend([v.day for v in visits], values, sd, with_last.shape[1], seed)
+
+
+def way(
+    hits: Sequence[Hit], needed: Speeds, now_mps: float, draws: int = DRAWS, seed: int = 1
+) -> tuple[Trend | None, Target]:
+    """Say how a player's visits lead to a speed that one session asks for.
+
+    Parameters
+    ----------
+    hits : sequence of Hit
+    needed : Speeds
+        Club speed that a distance needs, m/s, by one session, in which it was `now_mps`.
+    now_mps : float
+    draws, seed : int
+
+    Returns
+    -------
+    pace : Trend or None
+        None with a single visit.
+    target : Target
+        Its distance is NaN: the session knows it.
+    """
+    visits = read(list(hits))
+    drawn = together([g for v in visits for g in (v.main, v.anchor) if g is not None], draws, seed)
+    speeds = [drawn.level(drawn.place(v.main))[:, 0] for v in visits]
+    pace = _pace(drawn, visits, speeds, seed) if len(visits) > 1 else None
+    return pace, _towards(math.nan, needed, now_mps, speeds[-1], pace, seed)
 
 
 def _target(
@@ -237,19 +265,26 @@ def _target(
         seed=seed,
     )  # fmt: skip
     found = reach(asked, distance_m).present
-    # The last visit alone says how much more speed it takes; all visits say what that speed was.
-    factor = float(speed.mean()) / found.speed_now_mps
+    return _towards(distance_m, found.speed, found.speed_now_mps, speed, pace, seed)
+
+
+def _towards(
+    distance_m: float, needed: Speeds, now_mps: float, speed: Floats, pace: Trend | None, seed: int
+) -> Target:
+    """One session says how much more speed it takes; all visits say what the speed is."""
+    factor = float(speed.mean()) / now_mps
     expected, low, high = (
-        None if v is None else v * factor for v in (found.speed.expected, found.speed.low, found.speed.high)
+        None if v is None else v * factor for v in (needed.expected, needed.low, needed.high)
     )
-    needed = replace(found.speed, expected=expected, low=low, high=high)
     when = None
     if pace is not None and not pace.told and expected is not None:
         ends = [v for v in (low, high) if v is not None]
         spread = max(abs(v - expected) for v in ends) / streams.NORMAL_80 if ends else 0.0
         z = streams.normals(len(speed), seed, "progress.needed")
         when = reached(pace, expected + spread * z)
-    return Target(distance_m, needed, float(speed.mean()), when)
+    return Target(
+        distance_m, replace(needed, expected=expected, low=low, high=high), float(speed.mean()), when
+    )
 
 
 def _remarks(visits: tuple[Visit, ...], drawn: Together) -> tuple[Remark, ...]:

@@ -1,9 +1,9 @@
 """A change of carry between two visits, split by cause: the parts add up to what was measured.
 
-Each cause is credited with its mean effect over all orders in which the causes can be changed from one visit to
-the other (Shapley 1953, Contributions to the Theory of Games II, 307-317), in every draw of what is not known.
-The causes are told for the player's level, not for the balls that happened to be hit; what they leave of the
-measured change is unexplained: ball and device of the day, and the luck of so few balls.
+Each cause is credited with its mean effect over all orders in which the causes can be changed from one
+visit to the other (Shapley 1953, Contributions to the Theory of Games II, 307-317), in every draw of what
+is not known. The causes are told for the player's level, not for the balls that happened to be hit; what
+they leave of the measured change is unexplained: ball and device of the day, and the luck of so few balls.
 """
 
 from __future__ import annotations
@@ -244,8 +244,8 @@ def club_change(
 ) -> tuple[Floats, bool]:
     """What the new club does to the player's delivery, (draws, 5): log speed, attack, path, face, loft.
 
-    Three sources, each with the weight of its precision: what the figures of the clubs promise, what the anchor
-    club tells of the same days, and the change itself, of which the player's own part is judged.
+    Three sources, each with the weight of its precision: what the figures of the clubs promise, what the
+    anchor club tells of the same days, and the change itself, of which the player's own part is judged.
     """
     old, new = (visits[k].main for k in between)
     n = len(drawn.models)

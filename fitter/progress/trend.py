@@ -1,8 +1,8 @@
 """A pace over months: a level, a steady pace and what strays from it, and when a speed is reached.
 
-A Gaussian process (Rasmussen & Williams 2006, Gaussian Processes for Machine Learning, 2.2 and 2.7) of three
-parts: a level of which nothing is known, a straight line of a judged pace, and a squared exponential of form that comes
-and goes. The parts are judged and not fitted: six visits do not tell them apart.
+A Gaussian process (Rasmussen & Williams 2006, Gaussian Processes for Machine Learning, 2.2 and 2.7) of
+three parts: a level of which nothing is known, a straight line of a judged pace, and a squared exponential
+of form that comes and goes. The parts are judged and not fitted: six visits do not tell them apart.
 """
 
 from __future__ import annotations

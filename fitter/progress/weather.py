@@ -40,8 +40,8 @@ def measured(group: Group) -> Floats:
 def hidden(group: Group, n: int, seed: int) -> Floats:
     """Mean carry that the untold part of the day's air may have brought, m, shape (n,).
 
-    Temperature and pressure are told to within a few degrees and hectopascals, and nobody knows the wind of each
-    ball; indoors there is none.
+    Temperature and pressure are told to within a few degrees and hectopascals, and nobody knows the wind of
+    each ball; indoors there is none.
     """
     a, air = current(), group.air
     if not np.isfinite(group.carry).any():

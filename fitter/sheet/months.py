@@ -1,4 +1,4 @@
-"""A page of months for the player, and its picture: charts of speed and carry, causes of the change, tables."""
+"""A page of months for the player, and its picture: charts of speed and carry, causes, tables."""
 
 from __future__ import annotations
 
@@ -63,7 +63,7 @@ def _charts(found: Progress, units: Units) -> list[dict[str, Any]]:
             way = found.pace
             last = days[-1] + AHEAD * (days[-1] - days[0]) if not way.told else days[-1]
             band = [
-                (day, *(float(units.value(x, core)) for x in (low, mean, high)))
+                (day, *_three(units, core, low, mean, high))
                 for day, low, mean, high in zip(way.at, way.low, way.mean, way.high, strict=True)
                 if day <= last
             ]
@@ -74,6 +74,15 @@ def _charts(found: Progress, units: Units) -> list[dict[str, Any]]:
         unit = units.unit(core)
         charts.append(_chart(f"{title}, {unit}", days, spans, band, aim))
     return charts
+
+
+def _three(units: Units, core: str, low: float, mean: float, high: float) -> tuple[float, float, float]:
+    """Three values of the core's unit in the units in force."""
+    return (
+        float(units.value(low, core)),
+        float(units.value(mean, core)),
+        float(units.value(high, core)),
+    )
 
 
 def _chart(
