@@ -216,7 +216,7 @@ def _against(
     )
 
 
-def _pace(drawn: Together, visits: tuple[Visit, ...], figures: list[dict[str, Floats]], seed: int) -> Trend:
+def _pace(drawn: Together, visits: tuple[Visit, ...], speeds: Sequence[Floats], seed: int) -> Trend:
     """Trend of the typical speed, as it would be with the last visit's club."""
     last = len(visits) - 1
     with_last = np.stack([
