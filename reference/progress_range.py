@@ -26,6 +26,7 @@ from fitter.base.errors import FitterError
 from fitter.kit.club import from_kit
 from fitter.physics.air import density
 from fitter.progress.joint import together
+from fitter.progress.progress import progress
 from fitter.progress.split import CAUSES, UNEXPLAINED, split
 from fitter.progress.visits import Hit, read
 from fitter.shots.reader.intake import read as read_log
@@ -255,11 +256,100 @@ def report(players: int, world: str) -> str:
     return "\n".join(lines)
 
 
+FORM = {
+    "speed": 0.007, "strike": 1e-3 * np.array([1.5, 1.5]), "swing": DEG * np.array([0.4, 0.6, 0.5, 0.4]),
+}  # fmt: skip
+"""SDs of a player's form from day to day (J)."""
+MONTHS = (0, 2, 4, 6, 9, 11)
+"""When a player of a year comes."""
+
+
+@dataclass(frozen=True)
+class Year:
+    """What a year of one player told.
+
+    Parameters
+    ----------
+    true, pace, low, high : float
+        Pace, % a month.
+    told : bool
+        Whether a pace was told.
+    believed : dict of str to bool
+        Of two visits between which nothing moved but form: whether a change was believed.
+    """
+
+    true: float
+    pace: float
+    low: float
+    high: float
+    told: bool
+    believed: dict[str, bool]
+
+
+def year(number: int, world: str, folder: Path) -> Year | None:
+    """Six visits of a player who gains a steady share of speed, or nothing, with one club."""
+    heads, shafts = tuple(h.code for h in KIT.heads), tuple(s.code for s in KIT.shafts)
+    player = Player.draw(number, WORLDS[world], heads, shafts)
+    if not 80.0 < player.speed_mph < 125.0:
+        return None
+    truth, rng = Truth(player), stream(number, "year")
+    pace = 0.0 if number % 2 else float(rng.normal(0.4, 0.4))
+    club = from_kit(truth.parts.kit, player.present)
+    option = Option(club.code, "-", club)
+    hits = []
+    for k, month in enumerate(MONTHS):
+        z, place = rng.standard_normal(8), planted(player, k, option)
+        day = Day(
+            (1.0 + 0.01 * pace * month) * (1.0 + float(FORM["speed"]) * z[0]), 1.0, FORM["strike"] * z[1:3],
+            FORM["swing"] * z[3:7], option, place.air, place.density, place.wind, place.ball,
+        )  # fmt: skip
+        path = folder / f"{number}_{k}.csv"
+        swings = swung(player, player.swings(int(rng.integers(*BALLS)), f"visit {k}"), day)
+        write(path, truth, swings, (option, option), day, k)
+        hits.append(Hit(date(2025 + month // 12, 1 + month % 12, 1), read_log(path), day.air, club))
+    try:
+        found = progress(hits, draws=DRAWS)
+        still = progress(hits[:2], draws=DRAWS)
+    except FitterError:
+        return None
+    assert found.pace is not None
+    assert still.since_last is not None
+    middle = float(found.pace.values.mean()) / 100.0
+    against = still.since_last
+    believed = {name: against.believed(name) for name in against.figures} if pace == 0.0 else {}
+    value, low, high = (v / middle for v in found.pace.pace)
+    # Against the middle of the year, as the pace is told.
+    scale = 1.0 / (1.0 + 0.01 * pace * float(np.mean(MONTHS)))
+    return Year(pace * scale, value, low, high, not found.pace.told, believed)
+
+
+def years(players: int, world: str) -> str:
+    """Pace and smallest believable changes of one world."""
+    with tempfile.TemporaryDirectory() as folder:
+        every = [y for n in range(players) if (y := year(n, world, Path(folder))) is not None]
+    moving, still = [y for y in every if y.true], [y for y in every if not y.true]
+    inside = np.mean([y.low <= y.true <= y.high for y in every])
+    error = math.sqrt(float(np.mean([(y.pace - y.true) ** 2 for y in every])))
+    lines = [
+        f"World {world!r}, {len(every)} players with six visits: the pace lies inside its 80 % interval in "
+        f"{100 * inside:.0f} % (RMS error {error:.2f} % a month). A pace is told of "
+        f"{sum(y.told for y in moving)} of {len(moving)} players who have one (0.4 +- 0.4 % a month), and "
+        f"of {sum(y.told for y in still)} of {len(still)} who have none. A change between visits of players "
+        "who stayed the same but for form is believed in",
+        ", ".join(
+            f"{name} {100 * np.mean([y.believed[name] for y in still]):.0f} %" for name in still[0].believed
+        )
+        + " (to be expected: 5 %).",
+    ]
+    return "\n".join(lines)
+
+
 def main(argv: Sequence[str]) -> None:
     """Print a table for every world."""
     players = int(argv[0]) if argv else 200
     for world in argv[1:] or ("near", "all"):
         print(report(players, world), "\n", flush=True)
+        print(years(players, world), "\n", flush=True)
 
 
 if __name__ == "__main__":
