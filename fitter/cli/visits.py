@@ -108,19 +108,30 @@ def _one(
     words = entry.get("club", "unknown")
     club = _club(home, kit, words, f"{where}, club")
     session = _read(home, data, entry, entry["log"])
-    shots = work.question.shots_of(session, kit, club, words)
     beside = None
     if anchor is not None and anchor.code != club.code:
         if "anchor_log" in entry:
             beside = _read(home, data, entry, entry["anchor_log"])
         else:
             beside = work.visits.of_club(session, kit, anchor, data["anchor"])
+            session = work.visits.without(session, beside)
+    shots = _of_day(session, kit, club, words, where)
     day = entry["day"]
     found.append(
         work.visits.Hit(
             date(day.year, day.month, day.day), shots, place, club, beside, anchor, entry.get("device", "")
         )
     )
+
+
+def _of_day(session: Session, kit: Kit | None, club: Club, words: str, where: str) -> Session:
+    """Balls of the day's own club; a log of several has to name it."""
+    try:
+        return work.question.shots_of(session, kit, club, words)
+    except InputError as error:
+        do = "Write the club as the log's labels do, or set builds: reading = { set = ['build=...'] }."
+        problems = [Problem(f"{where}, club", repr(words), p.allowed, do) for p in error.problems]
+        raise InputError(error.message, problems) from None
 
 
 def _club(home: Path, kit: Kit | None, words: str, where: str) -> Club:

@@ -15,6 +15,7 @@ from fitter.progress.figures import MIRRORED, Figure
 from fitter.progress.progress import Against, Progress, Remark, Seen, Target
 from fitter.progress.split import Part
 from fitter.progress.trend import Trend
+from fitter.shots.vocabulary import CHANNELS
 
 FIGURES: dict[str, tuple[str, str, int]] = {
     "club_speed_mps": ("club speed", "mps", 1),
@@ -296,6 +297,9 @@ def remark(found: Remark, units: Units) -> str:
             f"devices differ ({names}): club speeds of two devices may lie {apart} % apart (SD) for that "
             "reason alone"
         )
+    if code == "inferred":
+        words = ", ".join(CHANNELS[c].label for c in values[0])
+        return f"not measured at every visit, and inferred from the ball there: {words}"
     if code == "no carry":
         return f"{_days(values[0])} no carry was measured: it was flown from the ball's start"
     if code == "indoors":

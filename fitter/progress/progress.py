@@ -301,6 +301,9 @@ def _remarks(visits: tuple[Visit, ...], drawn: Together) -> tuple[Remark, ...]:
     if len({g.device for g in drawn.groups}) > 1:
         sd = float(calibration_prior(visits[0].main.delivery.session)[1][0])
         found.append(Remark("devices", (tuple(dict.fromkeys(g.device for g in drawn.groups)), sd)))
+    lacking = tuple(dict.fromkeys(c for v in visits for c in v.main.inferred))
+    if lacking:
+        found.append(Remark("inferred", (lacking,)))
     silent = [v.day for v in visits if not np.isfinite(v.main.carry).any()]
     if silent:
         found.append(Remark("no carry", (tuple(silent),)))

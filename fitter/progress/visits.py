@@ -27,6 +27,9 @@ from fitter.world import law_names
 
 Floats = NDArray[np.float64]
 
+SWING = ("club_speed_mps", "attack_deg", "path_deg", "face_deg", "dynamic_loft_deg", "strike_toe_mm")
+"""Channels whose absence the reader of a visit should know of."""
+
 
 @dataclass(frozen=True, eq=False)
 class Hit:
@@ -95,6 +98,12 @@ class Group:
 
     def __len__(self) -> int:
         return len(self.delivery)
+
+    @property
+    def inferred(self) -> tuple[str, ...]:
+        """Channels of the swing and strike that were not measured for most balls."""
+        used = self.delivery.session.used
+        return tuple(c for c in SWING if 2 * np.isfinite(used(c)).sum() < len(self))
 
     @property
     def start(self) -> Floats:
@@ -213,3 +222,10 @@ def of_club(session: Session, kit: Kit | None, club: Club, words: str) -> Sessio
             mine.add(label)
     at = np.array([label in mine for label in said], dtype=bool)
     return session.take(at) if at.any() else None
+
+
+def without(session: Session, some: Session | None) -> Session:
+    """Balls of a session that are not among some of its own."""
+    if some is None:
+        return session
+    return session.take(~np.isin(session.shot, some.shot))

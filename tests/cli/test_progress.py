@@ -168,6 +168,23 @@ def test_decisions_about_shots_count(folder: Path, capsys: pytest.CaptureFixture
     assert (visit["balls"], visit["set_aside"]) == (11, 3)
 
 
+def test_a_club_that_nobody_knows(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Its balls are those that are not the anchor's; two labels that name no club have to be told apart."""
+    home = tmp_path / "Y2"
+    shutil.copytree(YEAR / "Y2", home)
+    file = home / "visits.toml"
+    text = file.read_text(encoding="utf-8").replace("../..", str(demo.folder()))
+    file.write_text(text.replace('club = "H6/S1"', 'club = "unknown"'), encoding="utf-8")
+    out, _ = ran(capsys, "progress", "--visits", str(home), "--draws", "32", "--json")
+    data = json.loads(out)
+    assert [v["balls"] for v in data["visits"]] == [15, 14, 16, 14, 15]
+    assert any("nobody knows the figures" in note for note in data["notes"])
+    file.write_text(text.replace('anchor = "H1/S1"', "").replace("H6/S1", "unknown"), encoding="utf-8")
+    _, err = ran(capsys, "progress", "--visits", str(home), code=2)
+    assert "visit 3, club" in err
+    assert "as the log's labels do" in err
+
+
 def test_reach_reads_the_pace(capsys: pytest.CaptureFixture[str]) -> None:
     log = str(YEAR / "Y1" / "2026-10-10.csv")
     words = ("reach", "265yd", "--from", log, "--measured-in", AIR, "--draws", "64")

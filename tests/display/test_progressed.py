@@ -91,6 +91,7 @@ def test_a_distance_that_speed_does_not_reach() -> None:
         (Remark("no anchor", ("H1/S1 45.25in", (date(2026, 3, 1),))), "on 2026-03-01 another club"),
         (Remark("unknown club", (("a",),)), "hardly told"),
         (Remark("devices", (("A", ""), 0.015)), "A, one not named"),
+        (Remark("inferred", (("attack_deg",),)), "inferred from the ball there: attack"),
         (Remark("no carry", ((date(2026, 3, 1),),)), "no carry was measured"),
         (Remark("indoors", ((date(2026, 3, 1),),)), "indoors"),
         (Remark("aside", (date(2026, 3, 1), 2)), "2 balls set aside"),
