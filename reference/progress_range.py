@@ -240,8 +240,8 @@ def report(players: int, world: str) -> str:
                     told.setdefault(name, []).append(row)
     lines = [
         f"World {world!r}: " + ", ".join(f"{n} {k}" for k, n in sorted(kinds.items())), "",
-        "| part | players | inside 80 % | true SD m | mean half width m | RMS error m | mean error m |",
-        "|---|--:|--:|--:|--:|--:|--:|",
+        "| part | players | inside 80 % | true SD m | half width | RMS error | median error | mean error |",
+        "|---|--:|--:|--:|--:|--:|--:|--:|",
     ]  # fmt: skip
     for name, rows_ in told.items():
         true, mid, low, high = np.array(rows_).T
@@ -251,7 +251,7 @@ def report(players: int, world: str) -> str:
         lines.append(
             f"| {name} | {len(true)} | {100 * inside:.0f} % ± {100 * error_of_it:.0f} "
             f"| {true.std():.1f} | {0.5 * (high - low).mean():.1f} | {math.sqrt((error**2).mean()):.1f} "
-            f"| {error.mean():+.1f} |"
+            f"| {np.median(np.abs(error)):.1f} | {error.mean():+.1f} |"
         )
     return "\n".join(lines)
 
