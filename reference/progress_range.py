@@ -260,6 +260,8 @@ FORM = {
     "speed": 0.007, "strike": 1e-3 * np.array([1.5, 1.5]), "swing": DEG * np.array([0.4, 0.6, 0.5, 0.4]),
 }  # fmt: skip
 """SDs of a player's form from day to day (J)."""
+WANDER = 0.006
+"""SD of a level that strays for weeks (J), of half of the players; forgotten in two months."""
 MONTHS = (0, 2, 4, 6, 9, 11)
 """When a player of a year comes."""
 
@@ -278,6 +280,7 @@ class Year:
         Of two visits between which nothing moved but form: whether a change was believed.
     """
 
+    wanders: bool
     true: float
     pace: float
     low: float
@@ -296,12 +299,17 @@ def year(number: int, world: str, folder: Path) -> Year | None:
     pace = 0.0 if number % 2 else float(rng.normal(0.4, 0.4))
     club = from_kit(truth.parts.kit, player.present)
     option = Option(club.code, "-", club)
+    wanders, astray = number % 4 > 1, float(rng.standard_normal())
     hits = []
     for k, month in enumerate(MONTHS):
+        if k:
+            kept = math.exp(-(month - MONTHS[k - 1]) / 2.0)
+            astray = kept * astray + math.sqrt(1.0 - kept**2) * float(rng.standard_normal())
         z, place = rng.standard_normal(8), planted(player, k, option)
+        form = 1.0 + float(FORM["speed"]) * z[0] + wanders * WANDER * astray
         day = Day(
-            (1.0 + 0.01 * pace * month) * (1.0 + float(FORM["speed"]) * z[0]), 1.0, FORM["strike"] * z[1:3],
-            FORM["swing"] * z[3:7], option, place.air, place.density, place.wind, place.ball,
+            (1.0 + 0.01 * pace * month) * form, 1.0, FORM["strike"] * z[1:3], FORM["swing"] * z[3:7],
+            option, place.air, place.density, place.wind, place.ball,
         )  # fmt: skip
         path = folder / f"{number}_{k}.csv"
         swings = swung(player, player.swings(int(rng.integers(*BALLS)), f"visit {k}"), day)
@@ -316,31 +324,40 @@ def year(number: int, world: str, folder: Path) -> Year | None:
     assert still.since_last is not None
     middle = float(found.pace.values.mean()) / 100.0
     against = still.since_last
-    believed = {name: against.believed(name) for name in against.figures} if pace == 0.0 else {}
+    steady = pace == 0.0 and not wanders
+    believed = {name: against.believed(name) for name in against.figures} if steady else {}
     value, low, high = (v / middle for v in found.pace.pace)
     # Against the middle of the year, as the pace is told.
     scale = 1.0 / (1.0 + 0.01 * pace * float(np.mean(MONTHS)))
-    return Year(pace * scale, value, low, high, not found.pace.told, believed)
+    return Year(wanders, pace * scale, value, low, high, not found.pace.told, believed)
 
 
 def years(players: int, world: str) -> str:
     """Pace and smallest believable changes of one world."""
     with tempfile.TemporaryDirectory() as folder:
         every = [y for n in range(players) if (y := year(n, world, Path(folder))) is not None]
-    moving, still = [y for y in every if y.true], [y for y in every if not y.true]
-    inside = np.mean([y.low <= y.true <= y.high for y in every])
-    error = math.sqrt(float(np.mean([(y.pace - y.true) ** 2 for y in every])))
-    lines = [
-        f"World {world!r}, {len(every)} players with six visits: the pace lies inside its 80 % interval in "
-        f"{100 * inside:.0f} % (RMS error {error:.2f} % a month). A pace is told of "
-        f"{sum(y.told for y in moving)} of {len(moving)} players who have one (0.4 +- 0.4 % a month), and "
-        f"of {sum(y.told for y in still)} of {len(still)} who have none. A change between visits of players "
-        "who stayed the same but for form is believed in",
-        ", ".join(
-            f"{name} {100 * np.mean([y.believed[name] for y in still]):.0f} %" for name in still[0].believed
+    lines = [f"World {world!r}, players with six visits:", ""]
+    for wanders in (False, True):
+        some = [y for y in every if y.wanders == wanders]
+        inside = np.mean([y.low <= y.true <= y.high for y in some])
+        error = math.sqrt(float(np.mean([(y.pace - y.true) ** 2 for y in some])))
+        moving, still = [y for y in some if y.true], [y for y in some if not y.true]
+        lines.append(
+            f"- {len(some)} whose level {'strays for weeks' if wanders else 'is steady but for the day'}: "
+            "the pace lies "
+            f"inside its 80 % interval in {100 * inside:.0f} %, RMS error {error:.2f} % a month. "
+            f"A pace is told of {sum(y.told for y in moving)} of {len(moving)} who have one (0.4 +- 0.4 % a month), "
+            "and of "
+            f"{sum(y.told for y in still)} of {len(still)} who have none."
         )
-        + " (to be expected: 5 %).",
-    ]
+    still = [y for y in every if y.believed]
+    shares = ", ".join(
+        f"{name} {100 * np.mean([y.believed[name] for y in still]):.0f} %" for name in still[0].believed
+    )
+    lines.append(
+        f"- A change between the first two visits of {len(still)} players who stayed the same but for the "
+        f"day's form is believed in (to be expected: 5 %): {shares}."
+    )
     return "\n".join(lines)
 
 
