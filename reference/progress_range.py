@@ -346,8 +346,8 @@ def years(players: int, world: str) -> str:
             f"- {len(some)} whose level {'strays for weeks' if wanders else 'is steady but for the day'}: "
             "the pace lies "
             f"inside its 80 % interval in {100 * inside:.0f} %, RMS error {error:.2f} % a month. "
-            f"A pace is told of {sum(y.told for y in moving)} of {len(moving)} who have one (0.4 +- 0.4 % a month), "
-            "and of "
+            f"A pace is told of {sum(y.told for y in moving)} of {len(moving)} who have one "
+            "(0.4 +- 0.4 % a month), and of "
             f"{sum(y.told for y in still)} of {len(still)} who have none."
         )
     still = [y for y in every if y.believed]

@@ -23,7 +23,6 @@ from fitter.shots.infer.infer import infer
 from fitter.shots.infer.measurement import is_indoor
 from fitter.shots.screen import screen_physics
 from fitter.shots.session import Session, require
-from fitter.world import law_names
 
 Floats = NDArray[np.float64]
 
@@ -177,7 +176,6 @@ def _group(visit: int, hit: Hit, session: Session, club: Club) -> Group | None:
     """Balls of one club; None without any that are kept."""
     require(session, NEEDED)
     air = hit.measured_in.mirrored() if session.hand == "left" else hit.measured_in
-    law_names(air)
     head = present_head(club)
     some = session.evenly(int(current().value("verdict.most_shots")))
     if not len(some):
