@@ -50,10 +50,10 @@ def run(args: argparse.Namespace) -> int:
     )
     way = work.progress.way(came, found.present.speed, found.present.speed_now_mps) if came else None
     if args.json:
-        more = {} if way is None else {"progress": work.progressed.way_data(*way)}
+        more = {} if way is None else {"progress": work.pace.way_data(*way)}
         print_json(work.serialise.reach(found) | more)
     else:
         print(work.reached.text(found, Units(args.units)))
         if way is not None:
-            print("\n".join(work.progressed.way_text(*way, Units(args.units))))
+            print("\n".join(work.pace.way_text(*way, Units(args.units))))
     return EXIT_DATA if found.present.speed.expected is None else EXIT_DONE

@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from fitter.base import assumptions as assumptions, sources as sources
     from fitter.batches import batch as batch, output as output
     from fitter.display import (
-        bench as bench, compared as compared, progressed as progressed,
+        bench as bench, compared as compared, pace as pace, progressed as progressed,
         ranking as ranking, reached as reached, reading as reading,
         serialise as serialise, shots as shots, simulated as simulated,
         text as text, trial as trial,
@@ -46,7 +46,7 @@ _ROOMS = {
     "fitter.advice": "audit compare evidence losses objectives options question rank reach what_if",
     "fitter.base": "assumptions sources",
     "fitter.batches": "batch output",
-    "fitter.display": "bench compared progressed ranking reached reading serialise shots simulated text "
+    "fitter.display": "bench compared pace progressed ranking reached reading serialise shots simulated text "
     "trial",
     "fitter.trial": "course plan record",
     "fitter.kit": "build card club figures inventory mechanics offer parts sense shaft_figures",

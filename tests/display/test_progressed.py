@@ -9,7 +9,7 @@ import pytest
 
 from fitter.advice.curve import Speeds
 from fitter.base.units import Units
-from fitter.display import progressed
+from fitter.display import pace, progressed
 from fitter.progress.progress import Progress, Remark, Target, progress
 from fitter.progress.trend import Reached
 from fitter.sheet import months
@@ -73,14 +73,14 @@ def speeds(expected: float | None, reason: str = "") -> Speeds:
     ],
 )
 def test_when_it_is_reached(when: Reached | None, said: str) -> None:
-    words = progressed.target(Target(250.0, speeds(52.0), 50.0, when), US)
+    words = pace.target(Target(250.0, speeds(52.0), 50.0, when), US)
     assert words[0].startswith("273 yd of carry in that air needs 116.3 mph")
     assert "114.1 to ?" in words[0]
     assert said in words[1]
 
 
 def test_a_distance_that_speed_does_not_reach() -> None:
-    words = progressed.target(Target(400.0, speeds(None, "peaked"), 50.0, None), US)
+    words = pace.target(Target(400.0, speeds(None, "peaked"), 50.0, None), US)
     assert len(words) == 1
     assert "not reachable" in words[0]
 
@@ -105,8 +105,8 @@ def test_notes(remark: Remark, said: str) -> None:
 def test_no_pace_has_a_reason(found: Progress) -> None:
     assert found.pace is not None
     for code, words in (("visits", "3 visits"), ("span", "2 months"), ("sign", "P(up)")):
-        assert words in progressed.pace(replace(found.pace, told=code), US)
-    assert "a month" in progressed.pace(replace(found.pace, told=""), US)
+        assert words in pace.pace(replace(found.pace, told=code), US)
+    assert "a month" in pace.pace(replace(found.pace, told=""), US)
 
 
 def test_the_page_holds_the_figures_of_the_text(found: Progress) -> None:
