@@ -38,6 +38,8 @@ def run(args: argparse.Namespace) -> int:
         outputs = gather(_outputs, args)
         gather(_sample, args)
         found = gather(visits.hits, args.visits, args.player, args.units)
+    if args.measured_in is not None:
+        tell(f"Note: --measured-in changes nothing here: {visits.FILE} says in which air each visit was hit.")
     warn_of_compiling()
     answer = work.progress.progress(found, place, towards, args.draws, args.seed)
     units = Units(args.units)

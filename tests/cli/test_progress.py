@@ -163,7 +163,9 @@ def test_decisions_about_shots_count(folder: Path, capsys: pytest.CaptureFixture
     file.write_text(
         text.replace('log = "2026-01-17.csv"', f'log = "2026-01-17.csv"{reading}'), encoding="utf-8"
     )
-    out, _ = ran(capsys, "progress", "--visits", str(folder), "--draws", "32", "--json")
+    words = ("--draws", "32", "--json", "--measured-in", "temperature=3C")
+    out, err = ran(capsys, "progress", "--visits", str(folder), *words)
+    assert "changes nothing" in err
     visit = json.loads(out)["visits"][1]
     assert (visit["balls"], visit["set_aside"]) == (11, 3)
 
