@@ -30,7 +30,7 @@ Floats = NDArray[np.float64]
 
 X = measurement.START
 """Columns of a delivery; the calibrations stand behind them."""
-_UNIT = np.array([0.01, DEG, 1.0, DEG, 0.01, DEG])
+_UNIT = np.array([0.01, DEG, 1.0, DEG, 0.01, DEG, DEG, DEG])
 """Units of the judged parts of the calibrations `measurement.OF_SESSION`."""
 _ALIKE = 1.0 - 1e-4
 """Correlation of what stays: all but 1, so that the prior has an inverse."""
@@ -51,7 +51,7 @@ class Together:
         What the player's own level of that day may lie beside the mean of these balls.
     wider : tuple of ndarray, shape (draws, 7) each
         Factor on the scatter of these balls that makes it the player's own.
-    calibrations : ndarray, shape (draws, groups, 12)
+    calibrations : ndarray, shape (draws, groups, C)
     models : ndarray, shape (draws, vectors.MODEL)
         Strike model of each draw, the same for all groups.
     """
@@ -79,7 +79,7 @@ class Together:
 
 
 def parts() -> tuple[Floats, Floats]:
-    """SDs of a calibration's part of the day and of the club, shape (12,) each; what stays is the rest."""
+    """SDs of a calibration's part of the day and of the club, shape (C,) each; what stays is the rest."""
     a, more = current(), np.zeros(len(measurement.CALIBRATIONS) - measurement.OPEN)
     found = [
         np.array([a.sd(f"progress.{kind}_{name}") for name in measurement.OF_SESSION]) * _UNIT
@@ -126,7 +126,7 @@ def together(groups: Sequence[Group], n: int, seed: int) -> Together:
 
 
 def combined(groups: Sequence[Group], lines: Sequence[Linear]) -> tuple[Floats, Floats]:
-    """Mean and covariance of what the shots of every group share, shapes (19 groups,) and squared."""
+    """Mean and covariance of what the shots of every group share, shapes (G groups,) and squared."""
     size = len(lines[0].g)
     wide = size * len(lines)
     day, club = parts()
