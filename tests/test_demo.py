@@ -8,7 +8,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from demo_data import make_demo
+from demo_data import make_demo, make_year
 from fitter import demo
 from fitter.advice.options import enumerate_options, present_club
 from fitter.advice.question import ask
@@ -100,3 +100,19 @@ def test_a_card_of_the_same_club_ends_the_same() -> None:
     session = intake.read(demo.folder() / player.log)
     found = ranked(ask(session, Kit.load(demo.folder()), str(demo.folder() / "card.toml"), "carry"))
     assert serialise.ranking(found)["verdict"]["action"] == "keep"
+
+
+def test_the_year_is_what_its_script_makes(tmp_path: Path) -> None:
+    make_year.make(tmp_path)
+    made = {p.relative_to(tmp_path): p.read_bytes() for p in tmp_path.rglob("*.*")}
+    home = demo.folder() / "year"
+    assert made == {p.relative_to(home): p.read_bytes() for p in home.rglob("*.*")}
+    assert len(made) == 13
+
+
+@pytest.mark.parametrize("code", make_year.YEARS)
+def test_the_logs_of_the_year_read_without_a_question(code: str) -> None:
+    for path in sorted((demo.folder() / "year" / code).glob("*.csv")):
+        session = intake.read(path)
+        assert (session.player, session.hand) == (code, "right")
+        assert not session.doubts

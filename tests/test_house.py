@@ -9,7 +9,7 @@ from pathlib import Path
 import fitter
 
 ROOT = Path(str(fitter.__file__)).parent
-HEAVY = {"llvmlite", "numba", "pandas", "python_calamine", "rich", "scipy", "typst"}
+HEAVY = {"llvmlite", "numba", "pandas", "python_calamine", "rich", "scipy", "sklearn", "typst"}
 """Libraries that take long to import: functions that need them may import them."""
 LONGEST = 400
 

@@ -284,9 +284,21 @@ def measured_in(args: argparse.Namespace) -> Conditions | None:
     """Conditions of the session, or None when they are the same; every problem at once."""
     if args.measured_in is None:
         return None
-    with together("--measured-in cannot be understood.") as gather:
-        given = gather(_pairs, args.measured_in)
-    return _build(given, args.units, "--measured-in ")
+    return air(args.measured_in, args.units, "--measured-in")
+
+
+def air(text: str, units: str, where: str) -> Conditions:
+    """Conditions of 'KEY=VALUE ...', as after --measured-in; every problem at once.
+
+    Parameters
+    ----------
+    text, units : str
+    where : str
+        The option or the place of a file, for messages.
+    """
+    with together(f"{where} cannot be understood.") as gather:
+        given = gather(_pairs, text, where)
+    return _build(given, units, f"{where} ")
 
 
 def without_session(args: argparse.Namespace) -> None:
@@ -295,17 +307,17 @@ def without_session(args: argparse.Namespace) -> None:
         work.text.tell("Note: --measured-in changes nothing here, there is no session whose air it could be.")
 
 
-def _pairs(text: str) -> dict[str, str]:
+def _pairs(text: str, where: str) -> dict[str, str]:
     """Read 'KEY=VALUE ...'."""
     allowed = f"KEY=VALUE with {', '.join(k.replace('_', '-') for k in EVERY)}"
     problems: list[Problem] = []
     given: dict[str, str] = {}
-    for key, value in key_values(text, "--measured-in", allowed, problems).items():
+    for key, value in key_values(text, where, allowed, problems).items():
         name = key.strip("-").replace("-", "_")
         if name not in EVERY:
-            problems.append(Problem("--measured-in", repr(f"{key}={value}"), allowed, "Mend the pair."))
+            problems.append(Problem(where, repr(f"{key}={value}"), allowed, "Mend the pair."))
         given[name] = value
-    raise_if(problems, "--measured-in cannot be understood.")
+    raise_if(problems, f"{where} cannot be understood.")
     return given
 
 

@@ -6,7 +6,7 @@ import argparse
 
 from fitter.base.errors import EXIT_DATA, EXIT_DONE
 from fitter.base.units import Units
-from fitter.cli import session, work
+from fitter.cli import session, visits, work
 from fitter.cli.arguments import quantity, together
 from fitter.display.text import print_json, tell
 
@@ -28,6 +28,7 @@ def prepare_parser(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--grid", metavar="WIDTHxDEPTH", help="for best-of-N: only balls within the width count (60yd)"
     )
+    visits.add_visits(parser, required=False)
     session.add_offer(parser)
     session.add_shots(parser)
     session.add_sample(parser)
@@ -38,6 +39,7 @@ def run(args: argparse.Namespace) -> int:
     with together("These options cannot be used.") as gather:
         given = session.asked(args, gather)
         distance = gather(quantity, args, "distance", "length")
+        came = gather(visits.hits, args.visits, args.player or "", args.units) if args.visits else []
         size = gather(session.grid, args.grid, args.units) if args.grid else {}
     question = session.question(args, given)
     if args.grid and args.count == "typical":
@@ -46,8 +48,12 @@ def run(args: argparse.Namespace) -> int:
     found = work.reach.reach(
         question, distance, args.measure, args.count, size.get("grid_width_m"), progress=session.progress()
     )
+    way = work.progress.way(came, found.present.speed, found.present.speed_now_mps) if came else None
     if args.json:
-        print_json(work.serialise.reach(found))
+        more = {} if way is None else {"progress": work.pace.way_data(*way)}
+        print_json(work.serialise.reach(found) | more)
     else:
         print(work.reached.text(found, Units(args.units)))
+        if way is not None:
+            print("\n".join(work.pace.way_text(*way, Units(args.units))))
     return EXIT_DATA if found.present.speed.expected is None else EXIT_DONE

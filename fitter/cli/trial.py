@@ -19,7 +19,19 @@ TYPED = {
     "total": ("length", "total_m"), "side": ("length", "offline_m"),
 }  # fmt: skip
 """What can be typed of a ball, with its kind of quantity and channel."""
-NOT_KEPT = ("action", "output", "balls_log", "ball", "feel", "json", "command", "pick", "try_", "units_said")
+NOT_KEPT = (
+    "action",
+    "output",
+    "balls_log",
+    "ball",
+    "feel",
+    "json",
+    "command",
+    "pick",
+    "try_",
+    "units_said",
+    "pain",
+)
 """Options that do not belong to the question."""
 
 
@@ -49,6 +61,9 @@ def prepare_parser(parser: argparse.ArgumentParser) -> None:
         default=[],
         metavar="'CODE words'",
         help="what the player felt, before numbers",
+    )
+    group.add_argument(
+        "--pain", default="", metavar="WORDS", help="pain, asked at every swap: the trial stops"
     )
     parser.add_argument("--kit", metavar="DIR", help="folder with heads.csv and shafts.csv")
     parser.add_argument("--present", metavar="CLUB", help="CARD.toml, HEAD/SHAFT, HEAD+1/SHAFT (sleeve)")
@@ -141,10 +156,10 @@ def _add(args: argparse.Namespace) -> int:
     record, known = record.with_balls(new)
     with together("These balls cannot be added.") as gather:
         typed = [gather(_typed, text, args.units) for text in args.ball]
-    for values in typed:
-        club = record.club_of(len(record.balls))
-        ball = work.record.Ball(club, values, work.record.TYPED)
-        record, _ = record.with_balls([ball])
+    if typed:
+        record, _ = record.with_balls(work.course.typed_balls(record, begun, typed))
+    if args.pain:
+        record = record.hurt(args.pain)
     work.record.save(record, Path(args.log))
     found = work.course.next_ball(record, begun)
     if args.json:

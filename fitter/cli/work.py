@@ -20,7 +20,8 @@ if TYPE_CHECKING:
     from fitter.base import assumptions as assumptions, sources as sources
     from fitter.batches import batch as batch, output as output
     from fitter.display import (
-        bench as bench, compared as compared, ranking as ranking, reached as reached, reading as reading,
+        bench as bench, compared as compared, pace as pace, progressed as progressed,
+        ranking as ranking, reached as reached, reading as reading,
         serialise as serialise, shots as shots, simulated as simulated,
         text as text, trial as trial,
     )  # fmt: skip
@@ -31,7 +32,8 @@ if TYPE_CHECKING:
         shaft_figures as shaft_figures,
     )  # fmt: skip
     from fitter.physics import air as air, compiled as compiled
-    from fitter.sheet import content as content, markdown as markdown, render as render
+    from fitter.sheet import content as content, markdown as markdown, months as months, render as render
+    from fitter.progress import progress as progress, trend as trend, visits as visits
     from fitter.shots import (
         annotations as annotations, freshness as freshness, screen as screen,
     )  # fmt: skip
@@ -44,11 +46,13 @@ _ROOMS = {
     "fitter.advice": "audit compare evidence losses objectives options question rank reach what_if",
     "fitter.base": "assumptions sources",
     "fitter.batches": "batch output",
-    "fitter.display": "bench compared ranking reached reading serialise shots simulated text trial",
+    "fitter.display": "bench compared pace progressed ranking reached reading serialise shots simulated text "
+    "trial",
     "fitter.trial": "course plan record",
     "fitter.kit": "build card club figures inventory mechanics offer parts sense shaft_figures",
     "fitter.physics": "air compiled",
-    "fitter.sheet": "content markdown render",
+    "fitter.progress": "progress trend visits",
+    "fitter.sheet": "content markdown months render",
     "fitter.shots": "annotations freshness screen",
     "fitter.shots.infer": "infer",
     "fitter.shots.reader": "columns intake",

@@ -21,6 +21,10 @@ CAUTIONS = (
     "every swap. Check each club for cracks and loose heads, and the net or the range. Stop on pain, when "
     "speed falls for good, or at the day's cap of full drives. Pain is a physician's."
 )
+ASKED = (
+    " Ask first: any pain, or tired? (--pain) And how did the last club feel, before its numbers? (--feel)"
+)
+"""At every swap."""
 LITTLE = 0.1
 """Share of a yard: a trial that is expected to bring less is not worth its balls (judged)."""
 LABELS = {
@@ -83,7 +87,12 @@ def next_ball(found: Next) -> str:
             f"Mount code {found.code}: {balls}." if found.mount else f"Go on with code {found.code}: {balls}."
         )
         swaps = f"{found.swaps} swap{'' if found.swaps == 1 else 's'}"
-        return f"{what} Ball {found.ball} of {found.of}; {found.minutes:.0f} minutes and {swaps} left."
+        where = f"Ball {found.ball} of {found.of}; {found.minutes:.0f} minutes and {swaps} left."
+        return f"{what} {where}{ASKED if found.mount and found.ball > 1 else ''}"
+    if found.action == "pain":
+        return (
+            "Stop: the player told of pain. No more balls today; pain is a physician's. See 'trial result'."
+        )
     if found.action == "enough":
         return "Enough: more balls would hardly change the choice. See 'trial result'."
     return "The planned balls are hit. See 'trial result'."

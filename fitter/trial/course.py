@@ -20,10 +20,11 @@ from fitter.advice.suspect import Suspect
 from fitter.advice.verdict import Verdict, decide
 from fitter.base.assumptions import current, using
 from fitter.kit.club import Club
+from fitter.shots.screen import screen
 from fitter.shots.session import Session
 from fitter.trial.designs import swaps
 from fitter.trial.plan import Budget, Plan, minutes_of, net_gains, open_worth, plan
-from fitter.trial.record import Ball, Record
+from fitter.trial.record import TYPED, Ball, Record
 
 Floats = NDArray[np.float64]
 
@@ -113,6 +114,31 @@ def read_balls(record: Record, begun: Start, session: Session, source: str) -> l
     ]
 
 
+def typed_balls(record: Record, begun: Start, told: Sequence[dict[str, float]]) -> list[Ball]:
+    """Balls that were typed, the next ones of the plan; misreads are set aside as those of a log are.
+
+    Parameters
+    ----------
+    record : Record
+    begun : Start
+    told : sequence of dict of str to float
+        Channels of `advice.balls.OBSERVED` as the player reads them: a left-hander's side is mirrored here.
+    """
+    own = begun.decided.question.session
+    flip = -1.0 if own.hand == "left" else 1.0
+    rows = [{k: v * (flip if k == "offline_m" else 1.0) for k, v in values.items()} for values in told]
+    names = [n for n in OBSERVED if any(n in values for values in rows)]
+    order = np.arange(1, len(rows) + 1)
+    values = {n: np.array([row.get(n, np.nan) for row in rows]) for n in names}
+    session = screen(Session(own.player, own.hand, TYPED, values, {}, {}, order, order))
+    # Two balls that read alike were both typed.
+    bad = {f.shot for f in session.flags if f.set_aside and f.reason != "repeated row"}
+    session = replace(session, set_aside=np.isin(order, list(bad)))
+    club = np.array([record.club_of(len(record.balls) + i) for i in range(len(rows))], dtype=np.int64)
+    aside = misreads(session, club, _clubs(record, begun), begun.decided.question.measured_at).set_aside
+    return [Ball(int(club[i]), rows[i], TYPED, "misread" if aside[i] else "") for i in range(len(rows))]
+
+
 def _values(session: Session, i: int) -> dict[str, float]:
     found = {}
     for name in OBSERVED:
@@ -144,7 +170,7 @@ class Next:
     Parameters
     ----------
     action : str
-        'hit', 'enough' or 'spent'.
+        'hit', 'enough', 'spent' or 'pain': the player told of pain, and nothing more is hit.
     code : str
         Mask of the club to mount, '' when nothing more is hit.
     ball, of : int
@@ -175,6 +201,8 @@ def next_ball(record: Record, begun: Start) -> Next:
     with using(begun.decided.question.assumptions):
         n, worth = len(record.balls), float("nan")
         action = "hit"
+        if record.pain:
+            return Next("pain", "", n, record.planned, 0, False, 0.0, 0, worth)
         if n >= record.planned:
             action = "spent"
         if n and n % record.turn == 0:

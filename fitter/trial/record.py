@@ -60,6 +60,8 @@ class Record(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
     balls : list of Ball
     feel : dict of str to str
         What the player said of a masked code, before numbers.
+    pain : str
+        What the player told of pain: the trial stops there.
     """
 
     version: int
@@ -74,6 +76,7 @@ class Record(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
     pick: str = ""
     balls: list[Ball] = []
     feel: dict[str, str] = {}
+    pain: str = ""
 
     @property
     def planned(self) -> int:
@@ -101,6 +104,11 @@ class Record(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
             problem = Problem("--feel", repr(code), ", ".join(self.codes), "Name the code on the club.")
             raise InputError("No club of this trial has that code.", [problem])
         return msgspec.structs.replace(self, feel={**self.feel, code: words})
+
+    def hurt(self, words: str) -> Record:
+        """With what the player told of pain: nothing more is hit."""
+        found: Record = msgspec.structs.replace(self, pain=words)
+        return found
 
     def with_balls(self, new: list[Ball]) -> tuple[Record, int]:
         """With balls that are not there yet, and how many were there before.

@@ -23,6 +23,7 @@ import numpy as np
 from fitter.advice.options import enumerate_options, present_club
 from fitter.advice.question import ask
 from fitter.advice.rank import rank
+from fitter.base.errors import FitterError
 from fitter.shots.reader.intake import read
 from reference.virtual_range import engine
 from reference.virtual_range.device import write_log
@@ -78,7 +79,11 @@ def one(number: int, world: str) -> dict[str, str] | None:
     for goal in GOALS:
         for balls in BALLS:
             some = session.take(np.arange(min(balls, len(session))))
-            found = rank(ask(some, kit, player.present, goal, draws=128), flips=False)
+            try:
+                found = rank(ask(some, kit, player.present, goal, draws=128), flips=False)
+            except FitterError:
+                out[f"{goal} {balls}"] = "refused"
+                continue
             tier = "" if found.named is None else found.named.option.tier
             kind = next((k for k, tiers in KINDS.items() if tier and tier in tiers), "")
             out[f"{goal} {balls}"] = (

@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import itertools
 import json
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -16,6 +17,7 @@ from fitter.advice.question import ask
 from fitter.base.errors import DataError, InputError
 from fitter.base.units import YARD
 from fitter.cli.main import main
+from fitter.display import trial as sentences
 from fitter.kit.inventory import Kit
 from fitter.shots.reader import intake
 from fitter.trial import course, record
@@ -210,3 +212,33 @@ def test_from_plan_to_result_on_the_command_line(tmp_path: Path, capsys: Capture
     assert found["feel"] == {rec.codes[rec.runs[0]]: "heavy"}
     assert main(["trial", "result", str(file)]) == 0
     assert "Your own pick before the ladder: the present club" in capsys.readouterr().out
+
+
+def test_a_typed_ball_that_contradicts_itself_is_set_aside(begun: course.Start, planned: Plan) -> None:
+    rec = record.of_plan(planned, {}, demo.folder() / PLAYER.log)
+    session = begun.decided.question.session
+    names = ("club_speed_mps", "ball_speed_mps", "launch_deg", "spin_rpm")
+    good = {k: float(np.nanmedian(session.value(k))) for k in names}
+    wrong = {**good, "ball_speed_mps": 1.9 * good["club_speed_mps"]}
+    found = course.typed_balls(rec, begun, [good, good, wrong, good])
+    assert [b.aside for b in found] == ["", "", "misread", ""]
+    assert [b.club for b in found] == [rec.club_of(i) for i in range(4)]
+
+
+def test_the_side_of_a_left_hander_is_mirrored_once(begun: course.Start, planned: Plan) -> None:
+    rec = record.of_plan(planned, {}, demo.folder() / PLAYER.log)
+    session = replace(begun.decided.question.session, hand="left")
+    decided = replace(begun.decided, question=replace(begun.decided.question, session=session))
+    there = replace(begun, decided=decided)
+    told = [{"carry_m": 220.0, "offline_m": 5.0}]
+    assert course.typed_balls(rec, begun, told)[0].values["offline_m"] == 5.0
+    assert course.typed_balls(rec, there, told)[0].values["offline_m"] == -5.0
+
+
+def test_pain_ends_a_trial(begun: course.Start, planned: Plan, tmp_path: Path) -> None:
+    rec = kept(planned, tmp_path / "balls.csv", 2, begun)
+    assert course.next_ball(rec, begun).action == "hit"
+    hurt = rec.hurt("left wrist")
+    assert len(hurt.balls) == 2
+    assert course.next_ball(hurt, begun).action == "pain"
+    assert "physician" in sentences.next_ball(course.next_ball(hurt, begun))

@@ -42,6 +42,31 @@ class AtStrike:
     face_sd: Floats
 
 
+@dataclass(frozen=True, eq=False)
+class Linear:
+    """Posterior of a session of n shots under one hypothesis, as a straight line in what its shots share.
+
+    Parameters
+    ----------
+    g, g_cov : ndarray, shapes (19,) and (19, 19)
+        Mean delivery, the logarithm of the speed first, and calibrations, see `measurement.CALIBRATIONS`.
+    prior, prior_cov : ndarray, shapes (19,) and (19, 19)
+        The same before the shots were seen.
+    x, own : ndarray, shapes (n, 7) and (n, 7, 7)
+        Deliveries, and the covariance of each if g were known.
+    pull : ndarray, shape (n, 7, 19)
+        A delivery given g' is x - pull (g' - g).
+    """
+
+    g: Floats
+    g_cov: Floats
+    prior: Floats
+    prior_cov: Floats
+    x: Floats
+    own: Floats
+    pull: Floats
+
+
 def mixture(weights: Floats, x: Floats, cov: Floats) -> tuple[Floats, Floats]:
     """Mean and covariance of a mixture of k normal hypotheses, with the speed in m/s.
 
@@ -199,6 +224,24 @@ class Delivery:
         x = p.x[part] + (dx - np.matmul(p.pull[part], dg[:, None]))[..., 0]
         x[..., 0] = np.exp(x[..., 0])
         return x, p.g[part, 0, X:] + dg[:, X:, 0]
+
+    def linear(self, repair: int) -> Linear:
+        """Most probable hypothesis among those of a repair of the spin, 0 the leading one, 1 its rival.
+
+        Whoever knows what several sessions share can move what they say of it, and their shots follow.
+        """
+        h, p = self._hypotheses, self._parts
+        among = np.flatnonzero(h.repair == repair)
+        k = int(among[np.argmax(self._weights[among])])
+        mean, sd = measurement.calibration_prior(self.session)
+        if "speed_point" in self.points:
+            mean[measurement.PATH], sd[measurement.PATH] = measurement.path_offsets()[int(h.speed[k])]
+        cov = np.zeros((len(p.g[k, 0]), len(p.g[k, 0])))
+        cov[:X, :X] = h.priors[k].between
+        cov[X:, X:] = np.diag(sd**2)
+        return Linear(
+            p.g[k, 0], p.g_cov[k, 0], np.append(h.priors[k].mean, mean), cov, p.x[k], p.own[k], p.pull[k]
+        )
 
     def sample_points(
         self, n: int, rng: np.random.Generator, repair: NDArray[np.int64] | None = None

@@ -1,0 +1,1 @@
+"""Months of one player at a glance: visits in one air, what changed and why, and at which pace."""
