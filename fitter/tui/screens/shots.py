@@ -17,8 +17,8 @@ from fitter.shots.annotations import REASONS
 from fitter.shots.findings import Doubt
 from fitter.tui import flights, pictures
 from fitter.tui.answer import option_of
+from fitter.tui.bench import Typed, correct, mark_strike, restore, set_aside
 from fitter.tui.bench import assign as given_to
-from fitter.tui.bench import correct, mark_strike, restore, set_aside
 from fitter.tui.dialogs import Pick
 from fitter.tui.foot import Key
 from fitter.tui.lines import Line, Lines, heading, line, paragraphs
