@@ -82,7 +82,7 @@ async def burst(app: FitterApp, pilot: Pilot[None], *keys: str) -> None:
 async def write(app: FitterApp, pilot: Pilot[None], words: str | None = None) -> None:
     """Type a line and give it; None takes what stands there."""
     if words is not None:
-        app.query_one(Input).value = words
+        app.screen.query(Input).first().value = words
     await press(app, pilot, "enter")
 
 

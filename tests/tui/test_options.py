@@ -98,7 +98,7 @@ def test_settings_and_their_errors_in_place(one: Work) -> None:
         assert app.bench.conditions.pressure_pa == pytest.approx(app.bench.measured.pressure_pa)
         assert "5280 ft" in screen(app)
         form.cursor = "caution pain"
-        await press(app, pilot, "plus")
+        await press(app, pilot, "y")
         assert "Pain was named: stop here." in screen(app)
         await press(app, pilot, "4")
         assert "Pain was named: stop here." in screen(app)
@@ -131,7 +131,7 @@ def test_a_new_player_has_the_same_shop(one: Work) -> None:
         assert (app.bench.player, app.bench.kit) == ("P7", one.bench.kit)
         await press(app, pilot, "2")
         assert "No shots yet" in screen(app)
-        await press(app, pilot, "3", "4", "5", "x", "w", "n")
+        await press(app, pilot, "3", "4", "5", "x", "w", "r")
         assert app.bench.player == "P1"
 
     run(play, work=one)
@@ -140,7 +140,7 @@ def test_a_new_player_has_the_same_shop(one: Work) -> None:
 def test_the_palette_names_everything(one: Work) -> None:
     async def play(app: FitterApp, pilot: Any) -> None:
         names = {c.title for c in app.get_system_commands(app.screen)}
-        assert {"Go to Options", "Next player", "Dark or light", "Undo"} <= names
+        assert {"Go to Options", "Next player's turn", "Dark or light", "Undo"} <= names
         app.turn_colours()
         await settle(app, pilot)
         assert app.theme == "fitter-light"
@@ -158,7 +158,7 @@ def test_a_log_of_several_players_brings_them_to_the_bench(shop: Path) -> None:
     async def play(app: FitterApp, pilot: Any) -> None:
         assert [b.player for b in app.view.work.benches] == ["P1", "P3"]
         assert app.bench.seen == 18
-        await press(app, pilot, "n")
+        await press(app, pilot, "r")
         assert (app.bench.player, app.bench.hand, app.bench.seen) == ("P3", "left", 16)
         assert app.view.answer is not None
         assert (app.view.answer.ranking.player, app.view.answer.ranking.hand) == ("P3", "left")
@@ -181,16 +181,19 @@ def test_the_mouse_does_what_the_keys_do(two: Work) -> None:
         await pilot.click(offset=(10, at))
         await settle(app, pilot)
         assert "Why sleeve -0.75" in screen(app)
-        # A second click on the same line opens it: the option goes in hand.
+        # A second click on the same line opens it: the club's other set-ups.
+        closed = screen(app)
         await pilot.click(offset=(10, at))
         await settle(app, pilot)
+        assert screen(app) != closed
+        await press(app, pilot, "b", "g")
         assert app.bench.in_hand.startswith("H4-0.75/S2")
         at = next(k for k, row in enumerate(screen(app).splitlines()) if " length    - " in row)
         column = screen(app).splitlines()[at].rindex("+")
         await pilot.click(offset=(column, at))
         await settle(app, pilot)
         assert app.bench.steps.length_in == 0.25
-        await press(app, pilot, "1", "plus")
+        await press(app, pilot, "r")
         assert app.bench.player == "P3"
 
     run(play, work=two)

@@ -164,7 +164,7 @@ def test_a_left_handed_player_reads_left_and_right(two: Work) -> None:
     """P3's log: the first ball 11.4 yd to the right, its path 5.4 deg to the left; no signs on screens."""
 
     async def play(app: FitterApp, pilot: Any) -> None:
-        await press(app, pilot, "n", "2", "end")
+        await press(app, pilot, "r", "2", "end")
         row = next(line for line in screen(app).splitlines() if line[:7].split()[-1:] == ["1"])
         assert "11 R" in row
         assert "5.4 L" in row
