@@ -98,6 +98,11 @@ class Ranking:
         return self.yard if self.yard > least else None
 
     @property
+    def sturdy(self) -> bool | None:
+        """Whether the verdict survives wider answers of players; None where nothing was tried."""
+        return None if self.flips is None else all(f.what != "answers" for f in self.flips)
+
+    @property
     def player(self) -> str:
         """Whose shots they are."""
         return self.shots.player

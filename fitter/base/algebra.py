@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from contextlib import contextmanager
 
+from threadpoolctl import threadpool_limits
+
 
 @contextmanager
 def one_thread() -> Iterator[None]:
@@ -13,7 +15,5 @@ def one_thread() -> Iterator[None]:
     For matrices of a few hundred rows more threads gain nothing, and on a busy machine they wait for each
     other: an update of 45 ms took 650. One thread also adds in one order, whatever the machine.
     """
-    from threadpoolctl import threadpool_limits
-
     with threadpool_limits(limits=1, user_api="blas"):
         yield

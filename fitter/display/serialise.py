@@ -77,9 +77,7 @@ def ranking(found: Ranking) -> dict[str, Any]:
             "balance": None if found.named is None else plain(found.named.balance),
         },
         "flips": [_flip(f, (values, metric)) for f in found.flips or ()],
-        "holds_with_wide_answers": None
-        if found.flips is None
-        else all(f.what != "answers" for f in found.flips),
+        "holds_with_wide_answers": found.sturdy,
         "next": [
             {"action": sentences.step(s, values), "kind": s.kind, "minutes": s.minutes, "option": s.option,
              "now": s.now, "after": s.after, "unit": s.unit}

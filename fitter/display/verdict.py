@@ -248,7 +248,7 @@ def flip(found: Flip, values: Values) -> str:
 
 def sturdy(ranking: Ranking) -> str:
     """Whether the verdict survives wider answers of players; empty where it turns or nothing was tried."""
-    if ranking.flips is None or any(f.what == "answers" for f in ranking.flips):
+    if not ranking.sturdy:
         return ""
     wider = ranking.question.assumptions.value("flips.answers")
     return f"It stays so if players answer changes {wider:g} times as widely as judged."

@@ -329,6 +329,16 @@ class FitterApp(Desk):
             return
         ask_choice(self.pane, self.view)
 
+    def to_player(self, by: int) -> None:
+        """Give the turn to another player, so many further."""
+        for _ in range(by % len(self.view.work.benches)):
+            self.to(benches.next_player(self.view.work))
+
+    def take_in_hand(self, option: str) -> None:
+        """Give the player another build; new shots take it."""
+        self.change("build in hand", in_hand=option)
+        self.say(f"In hand: {self.view.hand_name}. New shots take it; u takes that back.")
+
     def action_large(self) -> None:
         """The last ball in large type, for the player."""
         self.push_screen(PlayerView(self.view))

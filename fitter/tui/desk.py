@@ -7,7 +7,6 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any, TypeVar
 
-import numpy as np
 from textual import work
 from textual.app import App
 from textual.reactive import reactive
@@ -17,7 +16,6 @@ from textual.worker import Worker, WorkerState, WorkType, get_current_worker
 from fitter.advice.scored import Scored
 from fitter.base.assumptions import current, using
 from fitter.base.errors import FitterError
-from fitter.display.shots import reasons_of
 from fitter.kit.inventory import Kit
 from fitter.physics import compiled, engine
 from fitter.shots.session import Session
@@ -298,7 +296,7 @@ class Desk(Guarded, App[None]):
         before = self.view.reading
         self.put(reading=reading)
         if self.awaited:
-            self.said_of(reading, self.awaited)
+            self.say(*self.view.became(self.awaited))
             self.awaited = 0
         if self.stale or self.view.busy or before is None or not same(before, reading):
             self.rank()
@@ -377,11 +375,6 @@ class Desk(Guarded, App[None]):
 
     # What a person does.
 
-    def to_player(self, by: int) -> None:
-        """Give the turn to another player, so many further."""
-        for _ in range(by % len(self.view.work.benches)):
-            self.to(benches.next_player(self.view.work))
-
     def take_shot(self, shot: Typed) -> None:
         """Take a typed shot; it is hit with the build in hand."""
         shots = 0 if self.view.reading is None else int(max([0, *self.view.reading.session.shot]))
@@ -395,28 +388,11 @@ class Desk(Guarded, App[None]):
         self.awaited = last - len(typed) + at + 1
         self.change("the typed shot", typed=(*typed[:at], shot, *typed[at + 1 :]))
 
-    def said_of(self, reading: Reading, shot: int) -> None:
-        """Say what became of a shot that was just typed: taken, or set aside and why."""
-        at = np.flatnonzero(reading.session.shot == shot)
-        if not len(at):
-            return
-        if reading.session.set_aside[at[0]]:
-            why = ", ".join(reasons_of(reading.session, shot)) or "by hand"
-            self.say(f"Shot {shot} is set aside: {why}. Enter edits it, Space brings it back.", "warn")
-        else:
-            name = self.view.words_of(reading.builds[at[0]])
-            self.say(f"Shot {shot} is taken, with {name}. u takes it back.")
-
     def add_player(self, code: str) -> bool:
         """Put another player at the bench."""
         self.to(benches.joined(self.view.work, code))
         self.say(f"{code} is at the bench: name the present club and the log.")
         return True
-
-    def take_in_hand(self, option: str) -> None:
-        """Give the player another build; new shots take it."""
-        self.change("build in hand", in_hand=option)
-        self.say(f"In hand: {self.view.hand_name}. New shots take it; u takes that back.")
 
     def afresh(self) -> None:
         """Forget the decisions of this player."""

@@ -9,6 +9,7 @@ from fitter.advice.scored import Scored
 from fitter.base.units import Units
 from fitter.display import verdict as sentences
 from fitter.display import words
+from fitter.display.shots import reasons_of
 from fitter.display.values import Values
 from fitter.kit.inventory import Kit
 from fitter.tui.answer import ON_BENCH, PRESENT, Answer, Rough, option_of
@@ -100,6 +101,16 @@ class View:
         said = f"{c.head.code}{sleeve}/{c.shaft.code}"
         said += f" ball {abs(ball):g} {'forward' if ball > 0 else 'back'}" if ball else ""
         return said + (f" tee {abs(tee):g} {'higher' if tee > 0 else 'lower'}" if tee else "")
+
+    def became(self, shot: int) -> tuple[str, str]:
+        """What became of a shot that was just typed, and how that is said: taken, or set aside and why."""
+        at = [] if self.reading is None else [k for k, s in enumerate(self.reading.session.shot) if s == shot]
+        if self.reading is None or not at:
+            return "", ""
+        if self.reading.session.set_aside[at[0]]:
+            why = ", ".join(reasons_of(self.reading.session, shot)) or "by hand"
+            return f"Shot {shot} is set aside: {why}. Enter edits it, Space brings it back.", "warn"
+        return f"Shot {shot} is taken, with {self.words_of(self.reading.builds[at[0]])}. u takes it back.", ""
 
     def words_of(self, option: str) -> str:
         """Option of an id in words; its id where it is no longer there."""

@@ -2,30 +2,28 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from typing import ClassVar
 
 import numpy as np
 from textual.app import ComposeResult
 from textual.containers import Horizontal, Vertical
 
-from fitter.base.units import Units, strike_place
-from fitter.display import doubts, words
-from fitter.display.shots import Column, all_aside, columns, flag_lines, reasons_of
-from fitter.display.text import fit
+from fitter.base.units import strike_place
+from fitter.display import doubts
+from fitter.display.shots import all_aside
 from fitter.shots.annotations import REASONS
-from fitter.shots.findings import Doubt
 from fitter.tui import flights, pictures
 from fitter.tui.answer import option_of
-from fitter.tui.bench import Typed, correct, mark_strike, restore, set_aside
+from fitter.tui.bench import Typed, mark_strike, restore, set_aside
 from fitter.tui.bench import assign as given_to
 from fitter.tui.dialogs import Pick
 from fitter.tui.foot import Key
 from fitter.tui.lines import Line, Lines, heading, line, paragraphs
+from fitter.tui.mending import confirmed, doubts_of, mended
 from fitter.tui.messages import Change, Entered, Moved, Pressed, Say
-from fitter.tui.reading import Reading
 from fitter.tui.screens.pane import Pane
 from fitter.tui.shot_form import ShotForm
+from fitter.tui.shot_table import table, why_marked
 from fitter.tui.view import View
 
 PICTURES = ("pattern", "strikes", "speed", "flight")
@@ -33,72 +31,6 @@ STACKED = 27
 """Lines from which on two pictures stand over each other, the one that is looked at on top."""
 NARROW = 100
 """Below so many columns of the window the picture stands in the table's place."""
-
-
-NAMES = 9
-"""Least columns for the build."""
-ROOM = 18
-"""Columns from which on a reason stands in place of the build."""
-
-
-def columns_in(reading: Reading, width: int) -> list[Column]:
-    """Columns that were measured and find room."""
-    there = columns(reading.session)
-    left, chosen = width - NAMES - 7, set()
-    for c in sorted(there, key=lambda c: c.need):
-        if c.need == 1 or c.width + 1 <= left:
-            chosen.add(c.channel)
-            left -= c.width + 1
-    return [c for c in there if c.channel in chosen]
-
-
-def table(reading: Reading, units: Units, width: int) -> tuple[list[Line], list[Line]]:
-    """Two heading lines, and one row a shot: the newest on top."""
-    shown, seen = columns_in(reading, width), reading.seen
-    spare = width - sum(c.width + 1 for c in shown) - 6
-    names = max(NAMES, min(24, spare))
-    groups, labels = " " * (5 + names), f" shot {fit('build', names - 1)}"
-    for group in dict.fromkeys(c.group for c in shown):
-        size = sum(c.width + 1 for c in shown if c.group == group)
-        groups += " " + fit(f"{group} {'─' * size}", size - 1).replace("…", "─")
-    for c in shown:
-        labels += " " + fit(c.label, c.width, right=True)
-    head = [line((groups, "head")), line((labels, "dim"))]
-    tired = reading.fresh.tired if reading.fresh is not None else np.zeros(len(seen), dtype=bool)
-    rows = []
-    for i in reversed(range(len(seen))):
-        aside, warned = bool(seen.set_aside[i]), any(f.shot == int(seen.shot[i]) for f in seen.flags)
-        sign = "x" if aside else "t" if tired[i] else "?" if warned else " "
-        spans: list[tuple[str, str]] = [
-            (f"{sign}{int(seen.shot[i]):>4} ", "warn" if aside else "mark" if sign != " " else "dim"),
-            (fit(_called(reading, i, names), names - 1), "hand" if reading.builds[i] else "dim"),
-        ]
-        for c in shown:
-            text = c.cell(float(seen.value(c.channel)[i]), units)
-            spans.append((" " + fit(text, c.width, right=True), "dim" if aside else ""))
-        rows.append(line(*spans, key=str(int(seen.shot[i]))))
-    return head, rows
-
-
-def _called(reading: Reading, i: int, names: int) -> str:
-    """Build of a shot; of a set-aside one the reason, where there is room for it."""
-    if reading.session.set_aside[i] and names >= ROOM:
-        reasons = reasons_of(reading.session, int(reading.session.shot[i]))
-        if reasons:
-            return reasons[0]
-    return words.short_build(reading.builds[i])
-
-
-def why_marked(reading: Reading, shot: int, units: Units) -> list[str]:
-    """Sentences of one shot's flags."""
-    at = [i for i, s in enumerate(reading.session.shot) if int(s) == shot]
-    if not at:
-        return []
-    one = reading.session.take(np.array(at, dtype=np.int64))
-    said = [f.strip() for f in flag_lines(one, units)]
-    if reading.fresh is not None and reading.fresh.tired[at[0]]:
-        said.append(f"t {words.FRESH}")
-    return list(dict.fromkeys(said))
 
 
 class ShotsPane(Pane):
@@ -287,7 +219,7 @@ class ShotsPane(Pane):
         """Keys that count now."""
         if self.placing is not None:
             return self.PLACING
-        return (*self.MENDING, *self.KEYS) if self._doubts() else self.KEYS
+        return (*self.MENDING, *self.KEYS) if doubts_of(self.view) else self.KEYS
 
     @property
     def takes_enter(self) -> bool:
@@ -359,27 +291,13 @@ class ShotsPane(Pane):
 
     def yes(self) -> None:
         """Correct the columns as the doubts say."""
-        pairs = [pair for d in self._doubts() for pair in d.cure]
-        self._correct(pairs, "mend the log", "The columns are read as")
+        for message in mended(self.view):
+            self.post_message(message)
 
     def no(self) -> None:
         """Say that the doubted columns are right."""
-        session = (
-            self.view.reading.session if self.view is not None and self.view.reading is not None else None
-        )
-        pairs = doubts.confirmed(self._doubts(), session) if session is not None else []
-        self._correct(pairs, "confirm the log", "As they stand:")
-
-    def _doubts(self) -> tuple[Doubt, ...]:
-        return () if self.view is None or self.view.reading is None else self.view.reading.session.doubts
-
-    def _correct(self, pairs: Sequence[tuple[str, str]], what: str, words: str) -> None:
-        if not pairs or self.view is None:
-            self.post_message(Say("There is nothing to mend in the log.", "warn"))
-            return
-        self.post_message(Change(what, **correct(self.view.bench, pairs)))
-        said = ", ".join(f"{header} = {target}" for header, target in pairs)
-        self.post_message(Say(f"{words} {said}. u takes that back."))
+        for message in confirmed(self.view):
+            self.post_message(message)
 
     def start_placing(self) -> None:
         """Place the strike mark of the shot under the cursor."""
