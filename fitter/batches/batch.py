@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from concurrent.futures import Executor
 from contextlib import ExitStack, closing
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from importlib import import_module
 from pathlib import Path
 from typing import Any, TypeVar
@@ -22,8 +22,11 @@ from fitter.batches.plan import BrokenFile, Plan, find
 from fitter.batches.pool import Entry, Pool, in_order, processes
 from fitter.batches.roster import Roster, by_roster, read_roster
 from fitter.batches.rows import FAILED, OptionRow, Outcome, PlayerRow, clean
+from fitter.history.records import Kit as KitRecord
+from fitter.history.store import Store
 from fitter.kit.club import UNKNOWN
 from fitter.kit.inventory import Kit, kit_files
+from fitter.remember.visit import kit_of
 from fitter.shots.session import Session
 
 T = TypeVar("T")
@@ -79,6 +82,7 @@ def batch(
     sheets: str | Path | None = None,
     order_by_speed: bool = False,
     keep_options: bool | None = None,
+    history: str | Path | None = None,
     progress: Callable[[int, float], None] | None = None,
     stopping: Callable[[int], None] | None = None,
     **asked: Any,
@@ -117,6 +121,9 @@ def batch(
         Fastest first. Only if every player consented.
     keep_options : bool, optional
         Whether to return the option rows, some hundreds a session; True when silent and there is no ``out``.
+    history : path, optional
+        The shop's memory: each ranked session is recorded there, one transaction a player, before it counts
+        as finished; one that is there already is not recorded twice.
     progress : callable, optional
         Called with sessions done and sessions expected in all.
     stopping : callable, optional
@@ -169,9 +176,11 @@ def batch(
     assert files is not None
     assert players is not None
     assert question is not None
+    shop = None if history is None or isinstance(kit, Kit) else kit_of(Path(kit))
     plan = Plan(
-        files, players, question, clean(present), header_map or {}, sheets=folder is not None, metric=metric
-    )
+        files, players, question, clean(present), header_map or {}, sheets=folder is not None, metric=metric,
+        remember=None if history is None else "" if shop is None else shop.digest,
+    )  # fmt: skip
     keep_options = out is None if keep_options is None else keep_options
     work = _Work(plan, None if out is None else Journal.of(out), folder)
     pool = Pool(None if workers == 1 else lambda: processes(workers), executor)
@@ -182,6 +191,8 @@ def batch(
     with ExitStack() as held:
         _take(held, out, folder)
         with ExitStack() as stack:
+            if history is not None:
+                work.history, work.shop = stack.enter_context(Store(Path(history))), shop
             table = second = None
             if out is not None:
                 table = stack.enter_context(output.table(out, PlayerRow, metric))
@@ -220,6 +231,8 @@ class _Work:
 
     def __init__(self, plan: Plan, journal: Journal | None, sheets: Path | None) -> None:
         self.plan, self.journal, self.sheets, self.resumed = plan, journal, sheets, 0
+        self.history: Store | None = None
+        self.shop: KitRecord | None = None
 
     def entries(self) -> Iterator[Entry]:
         for entry in self.plan.entries():
@@ -232,9 +245,12 @@ class _Work:
             yield done or entry
 
     def keep(self, job: Job, outcome: Outcome) -> None:
-        """Write the sheet, then keep the outcome; a fault of the program is tried again next time."""
+        """Write the sheet and the records, then keep the outcome; a fault is tried again next time."""
         if outcome.sheet:
             write_whole(self._page(outcome), outcome.sheet, tidy=False)
+        if self.history is not None and outcome.memory is not None:
+            kits = () if self.shop is None else (self.shop,)
+            replace(outcome.memory, kits=kits).into(self.history)
         if self.journal is not None and outcome.row.status != FAILED:
             self.journal.keep(job.key, outcome)
 

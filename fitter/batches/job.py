@@ -6,6 +6,7 @@ import hashlib
 from collections.abc import Iterable
 from contextlib import suppress
 from dataclasses import dataclass, replace
+from pathlib import Path
 from types import MappingProxyType
 from typing import Any
 
@@ -16,6 +17,7 @@ from fitter.advice.losses import losses
 from fitter.advice.pattern import weak_carry
 from fitter.advice.question import Question, shots_of
 from fitter.advice.rank import rank
+from fitter.advice.result import Ranking
 from fitter.base.assumptions import using
 from fitter.base.conditions import Conditions
 from fitter.base.errors import DataError, FitterError
@@ -34,6 +36,8 @@ from fitter.batches.rows import (
 )
 from fitter.display.notes import noted
 from fitter.display.shots import all_aside
+from fitter.remember.fittings import decision
+from fitter.remember.visit import Remembered, Source
 from fitter.sheet import render
 from fitter.sheet.content import Settings, content
 from fitter.shots.infer.infer import infer
@@ -63,6 +67,8 @@ class Job:
         Of the sheet.
     notes : tuple of str
         What reading it brought to light.
+    remember : str or None
+        Digest of the kit, for the records of a history; None where nothing is remembered.
     """
 
     key: str
@@ -74,6 +80,7 @@ class Job:
     sheet: str
     metric: bool
     notes: tuple[str, ...]
+    remember: str | None = None
 
 
 def digest(words: Iterable[str]) -> str:
@@ -140,7 +147,14 @@ def _score(job: Job) -> Outcome:
         except Exception as error:
             notes.append(f"no sheet could be printed: {_named(error)}")
     row = replace(row, notes=sentence(dict.fromkeys([*noted(ranking.notes), *notes])))
-    return Outcome(rounded(row), option_rows(row, ranking), page)
+    memory = None if job.remember is None else _records(job, ranking)
+    return Outcome(rounded(row), option_rows(row, ranking), page, memory)
+
+
+def _records(job: Job, ranking: Ranking) -> Remembered:
+    """Records of a session: the player's own rows of the log, and what was recommended."""
+    source = Source(Path(job.label), present=job.present, alone=False, kit_digest=job.remember or "")
+    return decision(ranking, source)
 
 
 def _session(job: Job) -> Session:

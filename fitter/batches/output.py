@@ -248,6 +248,14 @@ def made_by_a_batch(path: Path) -> bool:
     return found[first] in [[f.name for f in fields(cls)[first]] for cls in (PlayerRow, OptionRow)]
 
 
+@dataclass(frozen=True)
+class _Kept:
+    """What is kept of an outcome: its sheet and its records are on disk before it."""
+
+    row: PlayerRow
+    options: tuple[OptionRow, ...] = ()
+
+
 class Journal:
     """Finished jobs on disk, one file each and named by their keys: a batch that was stopped skips them.
 
@@ -271,7 +279,8 @@ class Journal:
     def load(self, key: str) -> Outcome | None:
         """Outcome of a finished job, without its sheet; None if it is not there or not whole."""
         try:
-            return msgspec.json.decode((self.folder / f"{key}.json").read_bytes(), type=Outcome)
+            done = msgspec.json.decode((self.folder / f"{key}.json").read_bytes(), type=_Kept)
+            return Outcome(done.row, done.options)
         except (OSError, msgspec.DecodeError):
             return None
 

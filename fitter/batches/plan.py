@@ -166,6 +166,8 @@ class Plan:
         Corrections of headers.
     sheets, metric : bool
         Whether each session gets the name of a sheet, and the units of the sheets.
+    remember : str or None
+        See `Job`.
 
     Attributes
     ----------
@@ -185,6 +187,7 @@ class Plan:
     header_map: Mapping[str, str]
     sheets: bool = False
     metric: bool = False
+    remember: str | None = None
     broken: list[BrokenFile] = field(default_factory=list)
     strangers: list[tuple[str, str]] = field(default_factory=list)
     met: set[str] = field(default_factory=set)
@@ -234,8 +237,9 @@ class Plan:
         sheet = names.give(code) if self.sheets else ""
         own = (context, code, label, session.player, session.hand, words, ball, sheet, *notes)
         points = [session.told_point(channel) for channel in POINTS]
-        key = digest([*own, repr(points), repr(question.present)])
-        return Job(key, code, label, question, words, ball, sheet, self.metric, tuple(notes))
+        kept = () if self.remember is None else (f"remember {self.remember}",)
+        key = digest([*own, repr(points), repr(question.present), *kept])
+        return Job(key, code, label, question, words, ball, sheet, self.metric, tuple(notes), self.remember)
 
     def _broken(self, label: str, error: Exception) -> Outcome:
         """Line of a file that could not be read."""

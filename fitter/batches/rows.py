@@ -19,6 +19,7 @@ from fitter.display import verdict as sentences
 from fitter.display.notes import breach
 from fitter.display.shots import all_aside
 from fitter.display.values import Values
+from fitter.remember.visit import Remembered
 
 Row = TypeVar("Row", "PlayerRow", "OptionRow")
 DIGITS = 4
@@ -228,6 +229,7 @@ class Outcome:
     row: PlayerRow
     options: tuple[OptionRow, ...] = ()
     sheet: bytes = b""
+    memory: Remembered | None = None
 
 
 def ranked(row: PlayerRow, ranking: Ranking) -> PlayerRow:

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 from fitter.base.errors import EXIT_DATA, EXIT_DONE
 from fitter.base.files import refuse_overwriting
 from fitter.base.units import Units
-from fitter.cli import session, work
+from fitter.cli import remembering, session, work
 from fitter.cli.arguments import together
 from fitter.display.text import clean, plain, print_json, table, tell
 
@@ -56,6 +56,7 @@ def prepare_parser(parser: argparse.ArgumentParser) -> None:
     )
     session.add_offer(parser)
     session.add_sample(parser)
+    remembering.add_history(parser, day=False)
 
 
 def run(args: argparse.Namespace) -> int:
@@ -81,6 +82,7 @@ def run(args: argparse.Namespace) -> int:
             metric=args.units == "metric",
             sheets=args.sheets,
             order_by_speed=args.order_by_speed,
+            history=remembering.file_of(args) or work.store.usual_path() if args.remember else None,
             progress=shown,
             stopping=shown.stop,
             **asked,

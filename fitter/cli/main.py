@@ -27,6 +27,7 @@ COMMANDS: dict[str, str] = {
     "trial": "a fair trial: plan it, add its balls, ask for the next one, decide",
     "reach": "club speed that a distance needs, and what the gap is made of",
     "progress": "a player's visits over months in one air: what changed, why, and at which pace",
+    "history": "the shop's memory: players, visits, what was promised and what came of it",
     "sheet": "print the recommendation for one player on one page",
     "batch": "score many sessions: one line a player, and what to do first",
     "read": "say what a log holds: columns, shots, misreads",

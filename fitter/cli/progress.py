@@ -4,14 +4,18 @@ from __future__ import annotations
 
 import argparse
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from fitter.base.errors import InputError, Problem, raise_if
 from fitter.base.files import refuse_overwriting, unwritable, write_whole
 from fitter.base.units import Units
-from fitter.cli import visits, work
+from fitter.cli import remembering, visits, work
 from fitter.cli.arguments import add_conditions, conditions, maybe, together
 from fitter.cli.session import warn_of_compiling
 from fitter.display.text import print_json, tell
+
+if TYPE_CHECKING:
+    from fitter.progress.visits import Hit
 
 PICTURES, PAGES = (".png",), (".pdf", ".md")
 
@@ -19,7 +23,8 @@ PICTURES, PAGES = (".png",), (".pdf", ".md")
 def prepare_parser(parser: argparse.ArgumentParser) -> None:
     """Add the options of the command."""
     parser.add_argument("player", nargs="?", default="", metavar="PLAYER", help="code of the player")
-    visits.add_visits(parser)
+    visits.add_visits(parser, required=False)
+    remembering.add_history(parser, remember=False)
     parser.add_argument("--towards", metavar="X", help="carry that is worked towards, such as 290yd")
     parser.add_argument("--picture", metavar="FILE.png", help="write pace and causes as a picture")
     parser.add_argument("-o", "--output", metavar="FILE", help="a page for the player: file.pdf or file.md")
@@ -37,7 +42,7 @@ def run(args: argparse.Namespace) -> int:
         towards = gather(maybe, args, "towards", "length")
         outputs = gather(_outputs, args)
         gather(_sample, args)
-        found = gather(visits.hits, args.visits, args.player, args.units)
+        found = gather(_hits, args)
     if args.measured_in is not None:
         tell(f"Note: --measured-in changes nothing here: {visits.FILE} says in which air each visit was hit.")
     warn_of_compiling()
@@ -63,6 +68,17 @@ def run(args: argparse.Namespace) -> int:
     return 0
 
 
+def _hits(args: argparse.Namespace) -> list[Hit]:
+    """Visits of the folder, or as they are remembered."""
+    if args.visits is not None:
+        return visits.hits(args.visits, args.player, args.units)
+    if not args.player:
+        do = "Name a player who is remembered, or a folder with --visits."
+        raise InputError("There are no visits.", [Problem("PLAYER", "none", "a player or --visits", do)])
+    with remembering.opened(args, read_only=True) as store:
+        return work.hits.hits(store, args.player)
+
+
 def _outputs(args: argparse.Namespace) -> list[Path]:
     """Files to be written.
 
@@ -83,7 +99,8 @@ def _outputs(args: argparse.Namespace) -> list[Path]:
         problems += unwritable(where, path)
         found.append((where, path))
     raise_if(problems, "The picture or the page cannot be written there.")
-    refuse_overwriting(found, [("the visits'", file) for file in Path(args.visits).glob("*")])
+    there = Path(args.visits).glob("*") if args.visits is not None else ()
+    refuse_overwriting(found, [("the visits'", file) for file in there])
     return [path for _, path in found]
 
 

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from fitter.base.assumptions import current
 from fitter.base.units import Units
-from fitter.cli import session, work
+from fitter.cli import remembering, session, work
 from fitter.cli.arguments import together
 from fitter.cli.what_if import add_what_if
 from fitter.display.text import print_json
@@ -21,11 +21,10 @@ if TYPE_CHECKING:
 
 def prepare_parser(parser: argparse.ArgumentParser) -> None:
     """Add the options of the command."""
-    session.add_log(parser)
-    parser.add_argument("--kit", required=True, metavar="DIR", help="folder with heads.csv and shafts.csv")
+    session.add_log(parser, nargs="?")
+    parser.add_argument("--kit", metavar="DIR", help="folder with heads.csv and shafts.csv")
     parser.add_argument(
         "--present",
-        required=True,
         metavar="CLUB",
         help="CARD.toml, HEAD/SHAFT, HEAD+1/SHAFT (sleeve) or unknown",
     )
@@ -48,29 +47,37 @@ def prepare_parser(parser: argparse.ArgumentParser) -> None:
     session.add_offer(parser)
     session.add_shots(parser)
     session.add_sample(parser)
+    remembering.add_history(parser)
 
 
 def run(args: argparse.Namespace) -> int:
     """Run the command."""
-    ranking = answer(args)
+    with remembering.recalled(args), remembering.as_learned(args):
+        ranking, question = answer(args)
+        told(args, ranking)
+        remembering.keep(args, ranking, question)
+    return 0
+
+
+def told(args: argparse.Namespace, ranking: Ranking) -> None:
+    """Print a ranking."""
     if args.json:
         found = work.serialise.ranking(ranking)
-        if args.assumptions:
+        if current().changed():
             found["assumptions"] = {name: here.value for name, (_, here) in current().changed().items()}
         print_json(found)
     else:
         print(work.ranking.text(ranking, Units(args.units), also=args.option))
-    return 0
 
 
-def answer(args: argparse.Namespace) -> Ranking:
-    """Ranking of what the options ask."""
+def answer(args: argparse.Namespace) -> tuple[Ranking, Question]:
+    """Ranking of what the options ask, and the question."""
     with together("These options cannot be used.") as gather:
         given = session.asked(args, gather)
     question = session.question(args, given)
     question = with_evidence(args, question)
     session.warn_of_compiling()
-    return work.rank.rank(question, progress=session.progress())
+    return work.rank.rank(question, progress=session.progress()), question
 
 
 def with_evidence(args: argparse.Namespace, question: Question) -> Question:

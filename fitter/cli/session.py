@@ -29,6 +29,7 @@ from fitter.display.text import tell
 if TYPE_CHECKING:
     from fitter.advice.objectives import Goal
     from fitter.advice.question import Question
+    from fitter.base.conditions import Conditions
     from fitter.kit.offer import Offer
     from fitter.shots.session import Session
 
@@ -68,10 +69,10 @@ def add_map(parser: argparse.ArgumentParser) -> None:
     )
 
 
-def add_log(parser: argparse.ArgumentParser, option: str | None = None) -> None:
+def add_log(parser: argparse.ArgumentParser, option: str | None = None, **settings: Any) -> None:
     """Add the log, in its place or under an option's name, and how to read it."""
     if option is None:
-        parser.add_argument("log", metavar="LOG", help="the session's file")
+        parser.add_argument("log", metavar="LOG", help="the session's file", **settings)
     else:
         parser.add_argument(option, dest="log", required=True, metavar="LOG", help="the session's file")
     parser.add_argument("--player", metavar="P", help="whose shots, if the file holds several players")
@@ -211,7 +212,9 @@ def decided(args: argparse.Namespace, session: Session) -> Session:
 
 def read_log(args: argparse.Namespace) -> Session:
     """Read and screen the session of one player; of --baseline only, else `question.ask` picks."""
-    session = decided(args, work.intake.read(args.log, **how_to_read(args)))
+    again = getattr(args, "recalled", None)
+    found = work.intake.read(args.log, **how_to_read(args)) if again is None else work.visit.read_again(again)
+    session = decided(args, found)
     if args.baseline is None:
         return session
     return work.annotations.of_present(session, args.baseline)
@@ -222,7 +225,7 @@ def asked(args: argparse.Namespace, gather: Gather) -> dict[str, Any]:
     gather(_check_draws, args.draws)
     found = {
         "conditions": gather(conditions, args),
-        "measured_in": gather(measured_in, args),
+        "measured_in": gather(_measured_in, args),
         "offer": gather(offer, args),
         "draws": args.draws,
         "seed": args.seed,
@@ -230,6 +233,12 @@ def asked(args: argparse.Namespace, gather: Gather) -> dict[str, Any]:
     if hasattr(args, "what_if"):
         found["what_if"] = gather(what_if, args.what_if, args.units)
     return found | ({"goal": gather(goal, args)} if hasattr(args, "objective") else {})
+
+
+def _measured_in(args: argparse.Namespace) -> Conditions | None:
+    """Air of the session: as it is given, else as it is remembered."""
+    again = getattr(args, "recalled", None)
+    return measured_in(args) if again is None or args.measured_in is not None else again.measured_in
 
 
 def question(args: argparse.Namespace, given: Mapping[str, Any]) -> Question:

@@ -10,12 +10,13 @@ from typing import TYPE_CHECKING, Any
 from fitter.base.errors import InputError, Problem, raise_if
 from fitter.base.files import unwritable, write_whole
 from fitter.base.units import Units
-from fitter.cli import rank, work
+from fitter.cli import rank, remembering, work
 from fitter.cli.arguments import together
 from fitter.cli.session import check_outputs
 from fitter.display.text import print_json, tell
 
 if TYPE_CHECKING:
+    from fitter.advice.question import Question
     from fitter.advice.result import Ranking
 
 SUFFIXES = (".pdf", ".png", ".md")
@@ -49,7 +50,9 @@ def run(args: argparse.Namespace) -> int:
         path = gather(_path, args)
         gather(_fitting, args)
         gather(check_outputs, args)
-    ranking = _answer(args)
+    with remembering.recalled(args), remembering.as_learned(args):
+        ranking, asked = _answer(args)
+        remembering.keep(args, ranking, asked, args.chosen, args.why)
     question = ranking.question
     found = work.content.content(
         ranking,
@@ -76,8 +79,8 @@ def run(args: argparse.Namespace) -> int:
     return 0
 
 
-def _answer(args: argparse.Namespace) -> Ranking:
-    """Ranking in which the chosen option is predicted in full."""
+def _answer(args: argparse.Namespace) -> tuple[Ranking, Question]:
+    """Ranking in which the chosen option is predicted in full, and its question."""
     if args.chosen not in ("", "keep"):
         args.option = [*args.option, args.chosen]
     try:

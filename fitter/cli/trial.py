@@ -8,9 +8,9 @@ from typing import Any
 
 from fitter.base.errors import InputError, Problem
 from fitter.base.units import Units, parse_quantity
-from fitter.cli import session, work
+from fitter.cli import remembering, session, work
 from fitter.cli.arguments import together
-from fitter.display.text import print_json
+from fitter.display.text import print_json, tell
 
 ACTIONS = ("plan", "add", "next", "result")
 TYPED = {
@@ -31,6 +31,9 @@ NOT_KEPT = (
     "try_",
     "units_said",
     "pain",
+    "history",
+    "remember",
+    "hit_on",
 )
 """Options that do not belong to the question."""
 
@@ -71,6 +74,7 @@ def prepare_parser(parser: argparse.ArgumentParser) -> None:
     session.add_offer(parser)
     session.add_shots(parser)
     session.add_sample(parser)
+    remembering.add_history(parser)
 
 
 def run(args: argparse.Namespace) -> int:
@@ -92,6 +96,7 @@ def _plan(args: argparse.Namespace) -> int:
     _check_pick(args.pick, begun)
     record = work.record.of_plan(found, _asked(args), Path(args.log), args.pick)
     work.record.save(record, Path(args.output))
+    _remember(args, record, begun)
     if args.json:
         print_json(work.trial.plan_json(found))
     else:
@@ -161,6 +166,7 @@ def _add(args: argparse.Namespace) -> int:
     if args.pain:
         record = record.hurt(args.pain)
     work.record.save(record, Path(args.log))
+    _remember(args, record, begun)
     found = work.course.next_ball(record, begun)
     if args.json:
         print_json({"added": len(new) - known + len(typed), "known": known, **work.trial.next_json(found)})
@@ -193,6 +199,21 @@ def _typed(text: str, units: str) -> dict[str, float]:
     return found
 
 
+def _remember(args: argparse.Namespace, record: Any, begun: Any, ended: bool = False) -> None:
+    """Keep the trial as it stands; with its result, what came of its promises too."""
+    if not args.remember:
+        return
+    asked = argparse.Namespace(**{**record.asked, "units_said": None, "recalled": None})
+    q, source = begun.decided.asked, remembering.source_of(asked)
+    found = work.visit.visit_of(q.session, source, q.measured_at, remembering.day_of(args))
+    with remembering.opened(args) as store:
+        fittings = store.entries(work.records.Fitting, found.player.code)
+        fitting = next((f for f in reversed(fittings) if f.visit == found.visit.digest), None)
+        trial, outcomes = work.outcomes.of_trial(record, begun, found.visit, fitting)
+        new = found.adding([trial, *(outcomes if ended else ())]).into(store, renew=True)
+        tell(f"{store.path}: {found.player.code}, {new} new {'entry' if new == 1 else 'entries'}.")
+
+
 def _next(args: argparse.Namespace) -> int:
     record, begun = _loaded(args)
     found = work.course.next_ball(record, begun)
@@ -206,6 +227,7 @@ def _result(args: argparse.Namespace) -> int:
         problem = Problem(args.log, "no ball that counts", "balls with a club of the trial", "Use trial add.")
         raise InputError("There is nothing to decide yet.", [problem])
     found = work.course.outcome(record, begun)
+    _remember(args, record, begun, ended=True)
     if args.json:
         print_json(
             {

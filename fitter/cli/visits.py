@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 from collections.abc import Mapping
+from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -38,8 +39,36 @@ def add_visits(parser: argparse.ArgumentParser, required: bool = True) -> None:
     )  # fmt: skip
 
 
+@dataclass(frozen=True)
+class Told:
+    """One visit of the folder: what was hit, and from which files.
+
+    Parameters
+    ----------
+    hit : Hit
+    log : Path
+    reading : dict
+        Keyword arguments of `intake.read`, and 'aside'.
+    kit : Path or None
+    club, anchor : str
+        In words; the path of a card.
+    """
+
+    hit: Hit
+    log: Path
+    reading: dict[str, Any]
+    kit: Path | None
+    club: str
+    anchor: str
+
+
 def hits(folder: str, player: str, units: str) -> list[Hit]:
-    """Visits of a player.
+    """Visits of a player, see `told`."""
+    return [t.hit for t in told(folder, player, units)]
+
+
+def told(folder: str, player: str, units: str) -> list[Told]:
+    """Visits of a player, with their files.
 
     Parameters
     ----------
@@ -67,7 +96,7 @@ def hits(folder: str, player: str, units: str) -> list[Hit]:
     if player and named and player.casefold() != named.casefold():
         problems.append(Problem("PLAYER", repr(player), named, f"{file} is about this player."))
     raise_if(problems, f"{file} cannot be used.")
-    found: list[Hit] = []
+    found: list[Told] = []
     with together(f"The visits of {file} cannot be used.") as gather:
         kit = gather(work.inventory.Kit.load, home / data["kit"]) if "kit" in data else None
         anchor = gather(_club, home, kit, data["anchor"], f"{FILE}, anchor") if "anchor" in data else None
@@ -91,7 +120,7 @@ def _check(table: Any, wanted: Mapping[str, type], where: str, problems: list[Pr
 
 
 def _one(
-    found: list[Hit], home: Path, data: dict[str, Any], entry: Any, number: int, kit: Kit | None,
+    found: list[Told], home: Path, data: dict[str, Any], entry: Any, number: int, kit: Kit | None,
     anchor: Club | None, units: str,
 ) -> None:  # fmt: skip
     """Read one visit and add it."""
@@ -117,11 +146,17 @@ def _one(
             session = work.visits.without(session, beside)
     shots = _of_day(session, kit, club, words, where)
     day = entry["day"]
-    found.append(
-        work.visits.Hit(
-            date(day.year, day.month, day.day), shots, place, club, beside, anchor, entry.get("device", "")
-        )
+    hit = work.visits.Hit(
+        date(day.year, day.month, day.day), shots, place, club, beside, anchor, entry.get("device", "")
     )
+    folder = home / data["kit"] if "kit" in data else None
+    named, anchored = _path_of(home, words), _path_of(home, data.get("anchor", ""))
+    found.append(Told(hit, home / entry["log"], _how(data, entry), folder, named, anchored))
+
+
+def _path_of(home: Path, words: str) -> str:
+    """A club in words; of a card, the path that holds from here."""
+    return str(home / words) if words.casefold().endswith(".toml") else words
 
 
 def _of_day(session: Session, kit: Kit | None, club: Club, words: str, where: str) -> Session:
@@ -150,21 +185,28 @@ def _club(home: Path, kit: Kit | None, words: str, where: str) -> Club:
 
 def _read(home: Path, data: dict[str, Any], entry: dict[str, Any], log: str) -> Session:
     """Shots of a log, with what was decided about them."""
-    how = entry.get("reading", {})
+    how = _how(data, entry)
+    aside = how.pop("aside")
     try:
-        session = work.intake.read(
-            home / log,
-            hand=how.get("hand", data.get("hand")),
-            player=how.get("player", data["player"]) or None,
-            header_map=how.get("map") or None,
-            set_=tuple(how.get("set", ())),
-            club=how.get("club"),
-            sheet=how.get("sheet"),
-        )
+        session = work.intake.read(home / log, **how)
     except InputError:
         raise
     except FitterError as error:
         problems = list(error.problems) or [Problem(log, error.message, "shots", "Mend the log.")]
         raise InputError(error.message, problems) from None
-    decisions = work.annotations.parse_aside(tuple(how.get("aside", ())))
+    decisions = work.annotations.parse_aside(aside)
     return work.annotations.set_aside(session, decisions) if decisions else session
+
+
+def _how(data: dict[str, Any], entry: dict[str, Any]) -> dict[str, Any]:
+    """How the log of a visit is read."""
+    how = entry.get("reading", {})
+    return {
+        "hand": how.get("hand", data.get("hand")),
+        "player": how.get("player", data["player"]) or None,
+        "header_map": how.get("map") or None,
+        "set_": tuple(how.get("set", ())),
+        "club": how.get("club"),
+        "sheet": how.get("sheet"),
+        "aside": tuple(how.get("aside", ())),
+    }

@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from fitter.batches import batch as batch, output as output
     from fitter.display import (
         bench as bench, compared as compared, pace as pace, progressed as progressed,
-        ranking as ranking, reached as reached, reading as reading,
+        ranking as ranking, reached as reached, reading as reading, remembered as remembered,
         serialise as serialise, shots as shots, simulated as simulated,
         text as text, trial as trial,
     )  # fmt: skip
@@ -31,11 +31,18 @@ if TYPE_CHECKING:
         mechanics as mechanics, offer as offer, parts as parts, sense as sense,
         shaft_figures as shaft_figures,
     )  # fmt: skip
+    from fitter.history import (
+        calibration as calibration, erase as erase, learning as learning, records as records,
+        store as store, transfer as transfer,
+    )  # fmt: skip
+    from fitter.remember import (
+        fittings as fittings, hits as hits, outcomes as outcomes, visit as visit,
+    )  # fmt: skip
     from fitter.physics import air as air, compiled as compiled
     from fitter.sheet import content as content, markdown as markdown, months as months, render as render
     from fitter.progress import progress as progress, trend as trend, visits as visits
     from fitter.shots import (
-        annotations as annotations, freshness as freshness, screen as screen,
+        annotations as annotations, freshness as freshness, screen as screen, written as written,
     )  # fmt: skip
     from fitter.shots.infer import infer as infer
     from fitter.shots.reader import columns as columns, intake as intake
@@ -46,14 +53,16 @@ _ROOMS = {
     "fitter.advice": "audit compare evidence losses objectives options question rank reach what_if",
     "fitter.base": "assumptions sources",
     "fitter.batches": "batch output",
-    "fitter.display": "bench compared pace progressed ranking reached reading serialise shots simulated text "
-    "trial",
+    "fitter.display": "bench compared pace progressed ranking reached reading remembered serialise shots "
+    "simulated text trial",
     "fitter.trial": "course plan record",
+    "fitter.history": "calibration erase learning records store transfer",
+    "fitter.remember": "fittings hits outcomes visit",
     "fitter.kit": "build card club figures inventory mechanics offer parts sense shaft_figures",
     "fitter.physics": "air compiled",
     "fitter.progress": "progress trend visits",
     "fitter.sheet": "content markdown months render",
-    "fitter.shots": "annotations freshness screen",
+    "fitter.shots": "annotations freshness screen written",
     "fitter.shots.infer": "infer",
     "fitter.shots.reader": "columns intake",
     "fitter.simulate": "flight sensitivities strike",

@@ -120,6 +120,7 @@ def test_a_log_that_contradicts_itself_is_mended_by_a_key(one: Work, shop: Path)
         }
         assert app.view.reading is not None
         assert app.view.reading.session.doubts == ()
+        assert app.view.answer is not None, (app.view.trouble, app.view.busy)
         assert app.view.answer.ranking.verdict.withheld == ()
         assert "look exchanged" not in screen(app)
         await press(app, pilot, "u", "n")

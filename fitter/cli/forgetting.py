@@ -1,0 +1,78 @@
+"""A player leaves the benches and the reports of faults too."""
+
+from __future__ import annotations
+
+import os
+import re
+from pathlib import Path
+
+import msgspec
+
+from fitter.base.errors import FitterError, Problem
+from fitter.base.files import Busy, hold, state_folder, write_whole
+
+BENCH = re.compile(r"^bench-.*\.json$")
+
+
+def forget(player: str) -> list[Path]:
+    """Take a player out of every saved bench, and delete reports and unread files that name him.
+
+    Parameters
+    ----------
+    player : str
+        Code.
+
+    Returns
+    -------
+    list of Path
+        Files that were changed or deleted.
+
+    Raises
+    ------
+    FitterError
+        With every bench that is open, or file that cannot be changed; the others are cleared.
+    """
+    folder = state_folder()
+    word = re.compile(
+        rb"(?<![0-9A-Za-z_])" + re.escape(player.encode()) + rb"(?![0-9A-Za-z_])", re.IGNORECASE
+    )
+    cleared: list[Path] = []
+    problems: list[Problem] = []
+    for file in sorted(folder.iterdir()) if folder.is_dir() else ():
+        if not file.is_file() or file.is_symlink():
+            continue
+        try:
+            if not word.search(file.read_bytes()):
+                continue
+            if BENCH.match(file.name):
+                with hold(file, "fitter history erase"):
+                    _leave(file, player)
+            else:
+                file.unlink()
+            cleared.append(file)
+        except Busy as busy:
+            do = "Close that bench, then erase again."
+            problems.append(Problem(str(file), busy.problems[0].found, "a bench that is closed", do))
+        except OSError as error:
+            do = "Delete it by hand."
+            problems.append(
+                Problem(str(file), error.strerror or str(error), "a file that can be changed", do)
+            )
+    if problems:
+        raise FitterError(f"{player} is erased from the history, but not from these files.", problems)
+    return cleared
+
+
+def _leave(file: Path, player: str) -> None:
+    """Take a player out of a bench; a file that cannot be read, or is empty then, is deleted."""
+    try:
+        plain = msgspec.json.decode(file.read_bytes())
+        benches = [b for b in plain["benches"] if str(b.get("player", "")).casefold() != player.casefold()]
+    except (msgspec.DecodeError, KeyError, TypeError, AttributeError):
+        os.unlink(file)
+        return
+    if not benches:
+        os.unlink(file)
+        return
+    plain["benches"], plain["at"] = benches, 0
+    write_whole(file, msgspec.json.format(msgspec.json.encode(plain), indent=1))

@@ -1,0 +1,220 @@
+"""The command `history`: who is remembered, what came of it, and how it leaves the house."""
+
+from __future__ import annotations
+
+import argparse
+from datetime import date
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import msgspec
+
+from fitter.base.errors import InputError, Problem
+from fitter.base.units import Units, parse_quantity
+from fitter.cli import forgetting, imported, remembering, work
+from fitter.display.text import print_json, tell, wrap
+
+if TYPE_CHECKING:
+    from fitter.history.records import Fitting
+    from fitter.history.store import Store
+
+ACTIONS = {
+    "players": (0, 0, ""),
+    "show": (1, 1, "PLAYER"),
+    "sessions": (0, 1, "[PLAYER]"),
+    "note": (1, 1, "PLAYER with --words, --hand or --health"),
+    "choose": (1, 1, "PLAYER with --option and --why"),
+    "tell": (1, 1, "PLAYER with --option, --gain and --within"),
+    "learned": (1, 1, "PLAYER"),
+    "calibration": (0, 0, ""),
+    "erase": (1, 1, "PLAYER"),
+    "export": (1, None, "FOLDER [PLAYER ...]"),
+    "import": (1, None, "FOLDER ..."),
+    "backup": (1, 1, "FILE"),
+}
+"""Words after the command: fewest, most, and what they are."""
+READS = ("players", "show", "sessions", "learned", "calibration", "export", "backup")
+
+
+def prepare_parser(parser: argparse.ArgumentParser) -> None:
+    """Add the options of the command."""
+    told = "; ".join(f"{name} {words}".rstrip() for name, (_, _, words) in ACTIONS.items())
+    parser.add_argument("action", choices=ACTIONS, metavar="ACTION", help=told)
+    parser.add_argument("what", nargs="*", metavar="WORD", help="what the action is about")
+    remembering.add_history(parser, remember=False)
+    group = parser.add_argument_group("what is written down")
+    group.add_argument("--words", metavar="WORDS", help="note: the shop's words about a player")
+    group.add_argument("--hand", choices=("right", "left"), help="note: the player's hand")
+    group.add_argument(
+        "--health", action="append", default=[], metavar="'WHAT: WORDS'",
+        help="note: what the player chooses to tell of health; kept here alone, erased with the player",
+    )  # fmt: skip
+    group.add_argument("--option", metavar="ID", help="choose, tell: the option, or keep")
+    group.add_argument("--why", default="", metavar="WORDS", help="choose: the reason")
+    group.add_argument("--gain", metavar="X", help="tell: gain of carry that was measured: 5yd")
+    group.add_argument("--within", metavar="X", help="tell: half width of its 80 %% interval: 3yd")
+    group.add_argument(
+        "--visit", default="", metavar="DAY", help="choose, tell: of which visit, if not the last"
+    )
+    group.add_argument("--yes", action="store_true", help="erase: without being asked")
+
+
+def run(args: argparse.Namespace) -> int:
+    """Run the command."""
+    least, most, words = ACTIONS[args.action]
+    if not least <= len(args.what) <= (len(args.what) if most is None else most):
+        found = " ".join(args.what) or "nothing"
+        problem = Problem(f"history {args.action}", found, words or "nothing more", "Write it so.")
+        raise InputError("That cannot be done so.", [problem])
+    with remembering.opened(args, read_only=args.action in READS) as store:
+        _RUN[args.action](args, store)
+    return 0
+
+
+def _players(args: argparse.Namespace, store: Store) -> None:
+    found, counts, last = store.players(), store.counts(), store.last_days()
+    if args.json:
+        rows = [
+            {**work.remembered.data(p), "entries": counts.get(p.code, {}), "last": last.get(p.code)}
+            for p in found
+        ]
+        print_json({"history": str(store.path), "players": rows})
+    else:
+        print(work.remembered.players(found, counts, last))
+
+
+def _show(args: argparse.Namespace, store: Store) -> None:
+    who, r = store.known(args.what[0]), work.records
+    if args.json:
+        groups = {f"{kind}s": store.entries(cls, who.code) for kind, cls in r.KINDS.items()}
+        print_json(work.remembered.data({"player": who, **groups}))
+        return
+    came, decided = store.entries(r.Visit, who.code), store.entries(r.Fitting, who.code)
+    trials, outcomes = store.entries(r.Trial, who.code), store.entries(r.Outcome, who.code)
+    print(work.remembered.player(who, came, decided, trials, outcomes, Units(args.units)))
+
+
+def _sessions(args: argparse.Namespace, store: Store) -> None:
+    code = store.known(args.what[0]).code if args.what else None
+    found = store.entries(work.records.Visit, code)
+    if args.json:
+        print_json({"sessions": work.remembered.data(found)})
+    else:
+        print(work.remembered.visits(found, Units(args.units), with_player=code is None))
+
+
+def _note(args: argparse.Namespace, store: Store) -> None:
+    who = store.player(args.what[0]) or work.records.Player(code=args.what[0])
+    health = dict(who.health)
+    for text in args.health:
+        what, _, words = text.partition(":")
+        if not words.strip():
+            problem = Problem("--health", repr(text), "'WHAT: WORDS', such as 'back: stiff'", "Write both.")
+            raise InputError("That is not clear.", [problem])
+        health[what.strip()] = words.strip()
+    new = {"note": args.words, "hand": args.hand}
+    new = {k: v for k, v in new.items() if v is not None}
+    store.write_player(msgspec.structs.replace(who, health=health, **new))
+    tell(f"{store.path}: {who.code}, written.")
+
+
+def _decision(args: argparse.Namespace, store: Store) -> Fitting:
+    """Last decision of a player, or that of a visit."""
+    code = store.known(args.what[0]).code
+    every = store.entries(work.records.Fitting, code)
+    found = [f for f in every if not args.visit or f.day == args.visit or f.digest.startswith(args.visit)]
+    if not found:
+        told = ", ".join(f.day for f in every) or "none is remembered"
+        problem = Problem("--visit", repr(args.visit or "the last"), told, "Name one of these days.")
+        raise InputError("There is no such decision.", [problem])
+    return found[-1]
+
+
+def _option(args: argparse.Namespace, fitting: Fitting) -> str:
+    known = [p.option for p in fitting.promises]
+    if args.option is None or args.option not in (*known, "keep"):
+        problem = Problem("--option", repr(args.option), ", ".join((*known, "keep")), "Name one of these.")
+        raise InputError("There is no such option in that decision.", [problem])
+    return str(args.option)
+
+
+def _choose(args: argparse.Namespace, store: Store) -> None:
+    fitting = _decision(args, store)
+    new = msgspec.structs.replace(fitting, chosen=_option(args, fitting), why=args.why)
+    store.remember(store.known(fitting.player), [new], renew=True)
+    tell(f"{store.path}: {fitting.player}, {fitting.day}: chosen {new.chosen}.")
+
+
+def _tell(args: argparse.Namespace, store: Store) -> None:
+    fitting = _decision(args, store)
+    promise = fitting.promise(_option(args, fitting))
+    if promise is None or args.gain is None or args.within is None:
+        problem = Problem(
+            "history tell", "not all of it", "--option (not keep), --gain and --within", "Give all."
+        )
+        raise InputError("That outcome is not complete.", [problem])
+    gain, half = (
+        parse_quantity(getattr(args, x), "length", args.units, f"--{x}") for x in ("gain", "within")
+    )
+    found = work.outcomes.told(fitting, promise, gain, half, date.today())
+    store.remember(store.known(fitting.player), [found])
+    print(wrap(work.remembered.outcome(found, Units(args.units))))
+
+
+def _learned(args: argparse.Namespace, store: Store) -> None:
+    who = store.known(args.what[0])
+    taught = work.learning.lessons_of(store.entries(work.records.Outcome, who.code))
+    found = work.learning.learned(taught, work.assumptions.current())
+    if args.json:
+        print_json({"player": who.code, "lessons": len(taught), "learned": found})
+    else:
+        print(work.remembered.learned(found, who.code))
+
+
+def _calibration(args: argparse.Namespace, store: Store) -> None:
+    found = work.calibration.calibration(store.entries(work.records.Outcome))
+    if args.json:
+        kinds = [{**work.text.plain(h), "reading": h.verdict} for h in found.kinds]
+        print_json({"channel": found.channel, "kinds": kinds, "picks": found.picks})
+    else:
+        print(work.remembered.calibration(found, Units(args.units)))
+
+
+def _erase(args: argparse.Namespace, store: Store) -> None:
+    who = store.known(args.what[0])
+    if not args.yes:
+        do = "Add --yes if that is meant; `history export` keeps a copy first."
+        problem = Problem("--yes", "nothing", "--yes", do)
+        raise InputError(f"Everything of {who.code} would be erased for good.", [problem])
+    counts = work.erase.erase(store, who.code)
+    places = forgetting.forget(who.code)
+    if args.json:
+        print_json({"erased": who.code, "entries": counts, "files": [str(p) for p in places]})
+    else:
+        told = ", ".join(f"{n} {kind}{'s' * (n != 1)}" for kind, n in counts.items()) or "no entries"
+        print(wrap(f"{who.code} is erased: {told}. {work.remembered.COVERS}"))
+        for place in places:
+            print(f"   cleared too: {place}")
+
+
+def _export(args: argparse.Namespace, store: Store) -> None:
+    for home in work.transfer.export(store, Path(args.what[0]), args.what[1:]):
+        tell(f"{home}: written.")
+
+
+def _import(args: argparse.Namespace, store: Store) -> None:
+    for folder in args.what:
+        code, new = imported.bring_in(store, Path(folder), args.units)
+        tell(f"{folder}: {code}, {new} new {'entry' if new == 1 else 'entries'}.")
+
+
+def _backup(args: argparse.Namespace, store: Store) -> None:
+    size = work.transfer.backup(store, Path(args.what[0]))
+    tell(f"{args.what[0]}: written, {work.sources.size(size)}.")
+
+
+_RUN = {
+    "players": _players, "show": _show, "sessions": _sessions, "note": _note, "choose": _choose,
+    "tell": _tell, "learned": _learned, "calibration": _calibration, "erase": _erase,
+    "export": _export, "import": _import, "backup": _backup,
+}  # fmt: skip

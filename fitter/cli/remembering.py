@@ -1,0 +1,165 @@
+"""Options of commands that remember, and a visit out of the history in place of a log."""
+
+from __future__ import annotations
+
+import argparse
+from collections.abc import Iterator
+from contextlib import contextmanager
+from datetime import date
+from pathlib import Path
+from tempfile import TemporaryDirectory
+from typing import TYPE_CHECKING
+
+from fitter.base.assumptions import Assumptions, current, using
+from fitter.base.errors import InputError, Problem, raise_if
+from fitter.cli import session, work
+from fitter.display.text import tell
+
+if TYPE_CHECKING:
+    from fitter.advice.question import Question
+    from fitter.advice.result import Ranking
+    from fitter.history.store import Store
+    from fitter.remember.visit import Source, Unpacked
+
+
+def add_history(parser: argparse.ArgumentParser, remember: bool = True, day: bool = True) -> None:
+    """Add which history, and whether it is written."""
+    group = parser.add_argument_group("the shop's memory")
+    group.add_argument("--history", metavar="FILE", help="the shop's history, if not the usual one")
+    if remember:
+        group.add_argument(
+            "--remember", action="store_true", help="keep player, log, decisions and answer in the history"
+        )
+    if remember and day:
+        group.add_argument("--hit-on", metavar="YYYY-MM-DD", help="day of the visit, if the log has none")
+
+
+def file_of(args: argparse.Namespace) -> Path | None:
+    """File of the history that a command names, None for the usual one."""
+    return None if args.history is None else Path(args.history)
+
+
+def opened(args: argparse.Namespace, *, read_only: bool = False) -> Store:
+    """The history of a command, open."""
+    return work.store.Store(file_of(args), read_only=read_only)
+
+
+@contextmanager
+def recalled(args: argparse.Namespace) -> Iterator[Unpacked | None]:
+    """Put the last visit of --player in the place of a log that is not named.
+
+    Log, kit and club stand in the options while the block runs, unless they were given; how the log is read,
+    its decisions and its air come with it.
+
+    Raises
+    ------
+    InputError
+        If there is neither a log nor a player, or the player has no visit.
+    """
+    args.recalled = None
+    if args.log is not None:
+        _needed(args)
+        yield None
+        return
+    if not args.player:
+        problem = Problem("LOG", "none", "a log, or --player of one who is remembered", "Name one of both.")
+        raise InputError("There are no shots.", [problem])
+    with TemporaryDirectory(prefix="fitter-") as folder:
+        with opened(args, read_only=True) as store:
+            found = work.visit.unpacked(store, args.player, Path(folder))
+        args.log, args.recalled = str(found.log), found
+        args.present = args.present or found.present
+        if args.kit is None and found.kit is not None:
+            args.kit = str(found.kit)
+        _needed(args)
+        tell(
+            f"The visit of {found.visit.day} as it is remembered: {found.visit.log_name}, {found.visit.club}."
+        )
+        yield found
+
+
+def _needed(args: argparse.Namespace) -> None:
+    problems = [
+        Problem(f"--{name}", "nothing", what, f"Give --{name}.")
+        for name, what in (("kit", "the shop's folder"), ("present", "the club that hit the shots"))
+        if getattr(args, name) is None
+    ]
+    raise_if(problems, "The question is not complete.")
+
+
+def own_numbers(args: argparse.Namespace) -> Assumptions:
+    """Judged numbers in force, with what was learned of the player where the history is asked."""
+    asked = args.history is not None or getattr(args, "remember", False) or getattr(args, "recalled", None)
+    if not asked or not args.player:
+        return current()
+    path = file_of(args) or work.store.usual_path()
+    if not path.exists():
+        return current()
+    with opened(args, read_only=True) as store:
+        player = store.player(args.player)
+        if player is None:
+            return current()
+        taught = work.learning.lessons_of(store.entries(work.records.Outcome, player.code))
+    found = work.learning.learned(taught, current())
+    if found:
+        said = "one judged number is" if len(found) == 1 else f"{len(found)} judged numbers are"
+        tell(f"{player.code}: {said} the player's own, learned from what was hit (`fitter history learned`).")
+    return work.learning.layer(found, current(), f"player {player.code}")
+
+
+@contextmanager
+def as_learned(args: argparse.Namespace) -> Iterator[None]:
+    """Put the player's own numbers in force."""
+    with using(own_numbers(args)):
+        yield
+
+
+def source_of(args: argparse.Namespace) -> Source:
+    """Where the session of a command came from."""
+    if args.recalled is not None:
+        found = args.recalled
+        return work.visit.Source(found.log, found.reading, found.kit, found.present, found.visit.device)
+    how = session.how_to_read(args)
+    pairs = dict(work.columns.load(args.map_file)) if args.map_file else {}
+    pairs |= how["header_map"] or {}
+    reading = {k: v for k, v in how.items() if k not in ("shop_map", "header_map")}
+    reading |= {"header_map": pairs or None, "aside": list(args.aside), "day": args.day}
+    reading["set_"] = list(how["set_"])
+    kit = None if args.kit is None else Path(args.kit)
+    return work.visit.Source(Path(args.log), reading, kit, args.present)
+
+
+def day_of(args: argparse.Namespace) -> date | None:
+    """Day of --hit-on.
+
+    Raises
+    ------
+    InputError
+        If it is no day.
+    """
+    if args.hit_on is None:
+        return None
+    try:
+        return date.fromisoformat(args.hit_on)
+    except ValueError:
+        problem = Problem("--hit-on", repr(args.hit_on), "YYYY-MM-DD", "Write the day so.")
+        raise InputError("That is no day.", [problem]) from None
+
+
+def keep(
+    args: argparse.Namespace, ranking: Ranking, question: Question, chosen: str = "", why: str = ""
+) -> None:
+    """Remember a ranked session, with what was chosen and what was hit with other clubs, and say so."""
+    if not args.remember:
+        return
+    if args.recalled is not None:
+        found = work.fittings.of_recalled(ranking, args.recalled.visit)
+    else:
+        found = work.fittings.decision(ranking, source_of(args), day_of(args))
+    if chosen:
+        found = found.deciding(chosen, why)
+    found = found.adding(work.outcomes.of_balls(question, found.visit, found.fitting))
+    with opened(args) as store:
+        new = found.into(store, renew=bool(chosen))
+        where = store.path
+    tell(f"{where}: {found.player.code}, {new} new {'entry' if new == 1 else 'entries'}.")

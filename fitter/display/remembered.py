@@ -1,0 +1,170 @@
+"""What a history tells people: players, visits, promises beside outcomes, the shop's record."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+import msgspec
+
+from fitter.base.draws import NORMAL_80
+from fitter.base.units import Units
+from fitter.display.text import table, wrap
+from fitter.history.calibration import ALARM, Calibration
+from fitter.history.learning import Learned
+from fitter.history.records import Fitting, Outcome, Player, Trial, Visit
+
+HOW = {
+    "trial": "in a trial", "compare": "side by side on one day", "follow-up": "on another day",
+    "told": "as somebody told",
+}  # fmt: skip
+CHANNELS = {
+    "carry_m": ("carry", "_m"), "total_m": ("total", "_m"), "launch_deg": ("launch", ""),
+    "spin_rpm": ("spin", ""), "club_speed_mps": ("club speed", "_mps"),
+    "ball_speed_mps": ("ball speed", "_mps"),
+}  # fmt: skip
+SAYS = {
+    "no sign": "no sign that the intervals are not honest",
+    "too narrow": "the intervals are too narrow",
+    "too wide": "the intervals are wider than they need be",
+}
+HEADERS = ("kind of change", "n", "inside 80 %", "squared miss", "measured - promised", "reading")
+COVERS = (
+    "Only this file is meant: backups and exported files, sheets and the shop's own copies of logs are "
+    "not touched. Erase them by hand."
+)
+
+
+def players(found: Sequence[Player], counts: Mapping[str, Mapping[str, int]], last: Mapping[str, str]) -> str:
+    """Who is remembered."""
+    if not found:
+        return "Nobody is remembered yet. Add --remember to rank, sheet, trial or batch."
+    rows = [
+        [p.code, p.hand or "", str(counts.get(p.code, {}).get("visit", 0)),
+         str(counts.get(p.code, {}).get("fitting", 0)), last.get(p.code, ""), p.note]
+        for p in found
+    ]  # fmt: skip
+    return table(["player", "hand", "visits", "decisions", "last visit", "note"], rows)
+
+
+def visits(found: Sequence[Visit], units: Units, with_player: bool = False) -> str:
+    """Visits, a line each."""
+    if not found:
+        return "No visit is remembered."
+    rows = [
+        [*([v.player] if with_player else []), v.day, v.club, f"{v.shots - v.set_aside} of {v.shots}",
+         units.speed(v.club_speed_mps), v.log_name, v.digest[:8]]
+        for v in found
+    ]  # fmt: skip
+    first = ["player"] if with_player else []
+    return table([*first, "day", "club", "shots used", "club speed", "log", "key"], rows)
+
+
+def player(
+    who: Player, came: Sequence[Visit], decided: Sequence[Fitting], trials: Sequence[Trial],
+    outcomes: Sequence[Outcome], units: Units,
+) -> str:  # fmt: skip
+    """One player: visits, what was advised and chosen, and what came of it."""
+    lines = [
+        f"{who.code}" + (f", {who.hand}-handed" if who.hand else "") + (f": {who.note}" if who.note else "")
+    ]
+    lines += [f"   told of health: {k}: {v}" for k, v in who.health.items()]
+    lines += ["", visits(came, units)]
+    for f in decided:
+        lines += ["", wrap(f"{f.day}, for {f.goal} ({f.digest[:8]}): {f.text}", "   ")]
+        if f.pick:
+            lines.append(f"   The fitter's own pick before: {f.pick}.")
+        if f.chosen:
+            lines.append(f"   Chosen: {f.chosen}" + (f", {f.why}" if f.why else "") + ".")
+    for t in trials:
+        balls = len(t.record.get("balls", ()))
+        lines.append(f"{t.day}: trial of {balls} balls, {'finished' if t.finished else 'not finished'}.")
+    for o in outcomes:
+        lines.append(wrap(outcome(o, units), "   "))
+    return "\n".join(lines)
+
+
+def outcome(found: Outcome, units: Units) -> str:
+    """One promise and what was measured."""
+    said = []
+    for x in found.lessons:
+        if x.what not in ("carry_m", "launch_deg", "spin_rpm"):
+            continue
+        name = CHANNELS[x.what][0]
+        reach = NORMAL_80 * x.sd
+        low, high = (_shown(v, x.what, units) for v in (x.expected - reach, x.expected + reach))
+        said.append(f"{name} {_shown(x.measured, x.what, units, True)} (promised {low} to {high})")
+    balls = f", {found.balls} balls" if found.balls else ""
+    return f"{found.day}, {found.option} {HOW.get(found.how, found.how)}{balls}: " + "; ".join(said) + "."
+
+
+def _shown(value: float, channel: str, units: Units, unit: bool = False) -> str:
+    core = CHANNELS[channel][1]
+    if core:
+        shown, word = units.value(value, core[1:]), units.unit(core[1:])
+    else:
+        shown, word = value, "deg" if channel == "launch_deg" else "rpm"
+    digits = 0 if word == "rpm" else 1
+    return f"{shown:+.{digits}f}" + (f" {word}" if unit else "")
+
+
+def _size(value: float, channel: str, units: Units) -> str:
+    return _shown(abs(value), channel, units).removeprefix("+")
+
+
+def calibration(found: Calibration, units: Units) -> str:
+    """The shop's record, by kind of change."""
+    every = found.kinds[0]
+    if not every.n:
+        return (
+            "No outcome is remembered yet: add --remember to a trial's result, or to rank with --hit. "
+            "Until then nobody knows whether the shop's intervals held."
+        )
+    name = CHANNELS[found.channel][0]
+    rows = [
+        [h.kind, str(h.n), f"{100 * h.inside:.0f} %", f"{h.squared:.2f}",
+         f"{_shown(h.bias, found.channel, units)} +- {_size(h.bias_sd, found.channel, units)}", h.verdict]
+        for h in found.kinds
+    ]  # fmt: skip
+    lines = [
+        f"What was promised of {name} and what was measured, {every.n} outcomes:", "",
+        table(HEADERS, rows), "",
+        wrap(
+            f"Over all kinds: {SAYS[every.verdict]}. Inside: share of outcomes within the 80 % interval with "
+            "the outcome's own noise; squared miss: 1 where intervals are honest, noise included. It is said "
+            f"only at odds of {ALARM:.0f} to 1, so that looking every evening raises a false alarm at most 1 "
+            "time in 20."
+        ),
+    ]  # fmt: skip
+    if found.picks:
+        lines += ["", "Measured gains of carry by whose choice the club was:"]
+        rows = [
+            [p.who, str(p.n), f"{_shown(p.gain_m, 'carry_m', units, True)}",
+             _size(p.se_m, "carry_m", units)]
+            for p in found.picks
+        ]  # fmt: skip
+        lines.append(table(["choice", "n", "mean gain", "standard error"], rows))
+    return "\n".join(lines)
+
+
+def learned(found: Sequence[Learned], who: str) -> str:
+    """What outcomes taught of a player."""
+    if not found:
+        return f"Nothing is learned of {who} yet: it takes balls with another club (trial, or rank --hit)."
+    rows = [
+        [
+            x.name,
+            f"{x.before_value:g} +- {x.before_sd:.2g}",
+            f"{x.value:.3g} +- {x.sd:.2g}",
+            x.unit,
+            str(x.lessons),
+        ]
+        for x in found
+    ]
+    head = f"The player's own, laid over the judged numbers when {who} is ranked with the history:"
+    return "\n".join([head, "", table(["judged number", "judged", "learned", "unit", "lessons"], rows)])
+
+
+def data(value: Any) -> Any:
+    """Records as plain values for JSON."""
+    return msgspec.to_builtins(value)

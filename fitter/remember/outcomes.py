@@ -1,0 +1,181 @@
+"""What came of promises: clubs that were hit beside what was predicted of them, as records to learn from."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import date
+
+import msgspec
+import numpy as np
+from numpy.typing import NDArray
+
+from fitter.advice.balls import OBSERVED
+from fitter.advice.belief import Belief
+from fitter.advice.question import Question
+from fitter.advice.rank import decided
+from fitter.advice.response import Response
+from fitter.advice.roots import SCALE
+from fitter.base.assumptions import using
+from fitter.base.draws import NORMAL_80
+from fitter.history.records import Fitting, Lesson, Outcome, Promise, Trial, Visit, digest
+from fitter.remember.fittings import kind
+from fitter.trial.course import Start, balls_of
+from fitter.trial.record import Record
+
+Floats = NDArray[np.float64]
+
+ANSWERS = (
+    "response.loft", "response.shaft_loft", "response.length_radius", "response.inertia_exponent",
+    "response.shaft_speed_mean", "response.shaft_mass_mean",
+)  # fmt: skip
+"""Judged numbers that are a player's own: what he makes of another loft, shaft, length and mass."""
+CERTAIN = 4.0
+"""A slope is kept from so many standard errors on: a finite number of draws shows some by chance."""
+
+
+def slopes(effect: Floats, names: Sequence[str], response: Response) -> dict[str, float]:
+    """How an effect hangs on judged numbers, by least squares over the draws, for one unit of each.
+
+    Parameters
+    ----------
+    effect : ndarray, shape (draws,)
+    names : sequence of str
+    response : Response
+        Of the same draws and seed.
+    """
+    z = np.stack([response.z(name) for name in names], axis=1)
+    z -= z.mean(axis=0)
+    away = effect - effect.mean()
+    gram = np.linalg.inv(z.T @ z)
+    found = gram @ (z.T @ away)
+    free = max(len(z) - len(names) - 1, 1)
+    error = np.sqrt(np.diag(gram) * float(((away - z @ found) ** 2).sum()) / free)
+    a = response.a
+    return {
+        n: float(s / a.sd(n))
+        for n, s, e in zip(names, found, error, strict=True)
+        if a.sd(n) > 0.0 and abs(s) > CERTAIN * e and s != 0.0
+    }
+
+
+def lessons(belief: Belief, question: Question) -> dict[str, list[Lesson]]:
+    """Measured and predicted changes of every club that was hit, by its code.
+
+    Parameters
+    ----------
+    belief : Belief
+        With balls.
+    question : Question
+        That it was predicted from.
+    """
+    if belief.told is None:
+        return {}
+    p, told = belief.paper, belief.told
+    theta, prior = p.effects(belief.clubs), p.prior(belief.clubs)
+    mean, spread = theta.mean(axis=0), np.sqrt(np.diag(prior))
+    found: dict[str, list[Lesson]] = {}
+    with using(question.assumptions):
+        response = Response(len(theta), question.seed, sets_face=question.sets_face)
+        for k, code in enumerate(belief.clubs):
+            covariance, estimate = told.of_club(k, prior, mean)
+            for channel, name in enumerate(OBSERVED[:-1]):
+                at, scale = k * len(OBSERVED) + channel, float(SCALE[channel])
+                if np.isnan(estimate[channel]):
+                    continue
+                hangs = {n: s * scale for n, s in slopes(theta[:, at], ANSWERS, response).items()}
+                found.setdefault(code, []).append(
+                    Lesson(
+                        what=name,
+                        measured=float(estimate[channel]) * scale,
+                        noise=float(np.sqrt(covariance[channel, channel])) * scale,
+                        expected=float(mean[at]) * scale,
+                        sd=float(spread[at]) * scale,
+                        slopes=hangs,
+                        at={n: response.a.value(n) for n in hangs},
+                    )
+                )
+    return found
+
+
+def _outcomes(
+    belief: Belief, question: Question, visit: Visit, how: str, key: str, fitting: Fitting | None, pick: str
+) -> list[Outcome]:
+    counts, out = belief.balls.counts(), []
+    known = {o.club.code: o for o in belief.options if not (o.ball_forward_mm or o.tee_mm)}
+    for code, rows in lessons(belief, question).items():
+        option = known.get(code)
+        if option is None or not any(x.what == "carry_m" for x in rows):
+            continue
+        advised = fitting is not None and fitting.recommended == option.id
+        out.append(
+            Outcome(
+                player=visit.player, digest=digest(visit.digest, how, key, option.id), day=visit.day,
+                fitting="" if fitting is None else fitting.digest, option=option.id,
+                kind=kind(option, belief.options[0].club), how=how, balls=counts[code],
+                picked=_whose(advised, pick == option.id), lessons=rows,
+            )
+        )  # fmt: skip
+    return out
+
+
+def of_trial(
+    record: Record, begun: Start, visit: Visit, fitting: Fitting | None = None
+) -> tuple[Trial, list[Outcome]]:
+    """A trial as it stands, and once it is through what came of its promises.
+
+    Parameters
+    ----------
+    record : Record
+    begun : Start
+        What was believed before it.
+    visit : Visit
+        From whose shots it was planned.
+    fitting : Fitting, optional
+        Whose promises are held against it.
+    """
+    finished = len(record.balls) >= record.planned or bool(record.pain)
+    plain = msgspec.to_builtins(record)
+    # Pain is told to the trial alone, not to the shop's memory.
+    plain.pop("pain", None)
+    key = digest(record.log_digest, msgspec.json.encode([record.clubs, record.runs, record.seed]))
+    trial = Trial(
+        player=visit.player, digest=key, day=visit.day, visit=visit.digest, record=plain, finished=finished
+    )
+    belief = begun.belief.given(balls_of(record, begun))
+    return trial, _outcomes(belief, begun.decided.question, visit, "trial", key, fitting, record.pick)
+
+
+def of_balls(question: Question, visit: Visit, fitting: Fitting | None = None) -> list[Outcome]:
+    """What balls hit with other clubs say of their promises; the session is predicted once more for it."""
+    if not len(question.evidence) and question.session.others is None:
+        return []
+    with using(question.assumptions):
+        found = decided(question)
+    if found.belief is None:
+        return []
+    balls = found.belief.balls
+    home = bool((balls.block == 0).any())
+    key = digest(balls.table.tobytes(), *balls.codes)
+    return _outcomes(
+        found.belief, found.question, visit, "compare" if home else "follow-up", key, fitting, ""
+    )
+
+
+def told(fitting: Fitting, promise: Promise, gain_m: float, half_m: float, day: date) -> Outcome:
+    """Outcome that somebody measured elsewhere: a gain of carry and half its 80 % interval, m."""
+    low, mean, high = promise.carry_m
+    carry = Lesson(
+        what="carry_m", measured=gain_m, noise=half_m / NORMAL_80, expected=mean,
+        sd=(high - low) / (2.0 * NORMAL_80),
+    )  # fmt: skip
+    advised, own = fitting.recommended == promise.option, fitting.pick == promise.option
+    return Outcome(
+        player=fitting.player, digest=digest(fitting.digest, promise.option, f"{gain_m!r}", f"{half_m!r}"),
+        day=day.isoformat(), fitting=fitting.digest, option=promise.option, kind=promise.kind, how="told",
+        picked=_whose(advised, own), lessons=[carry],
+    )  # fmt: skip
+
+
+def _whose(advised: bool, own: bool) -> str:
+    """Whose choice an option was."""
+    return ("both" if own else "advisor") if advised else "fitter" if own else ""
