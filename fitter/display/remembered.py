@@ -8,7 +8,7 @@ from typing import Any
 import msgspec
 
 from fitter.base.draws import NORMAL_80
-from fitter.base.units import Units
+from fitter.base.units import Units, counted
 from fitter.display.text import table, wrap
 from fitter.history.calibration import ALARM, Calibration
 from fitter.history.learning import Learned
@@ -127,7 +127,7 @@ def calibration(found: Calibration, units: Units) -> str:
         for h in found.kinds
     ]  # fmt: skip
     lines = [
-        f"What was promised of {name} and what was measured, {every.n} outcomes:", "",
+        f"What was promised of {name} and what was measured, {counted(every.n, 'outcome')}:", "",
         table(HEADERS, rows), "",
         wrap(
             f"Over all kinds: {SAYS[every.verdict]}. Inside: share of outcomes within the 80 % interval with "

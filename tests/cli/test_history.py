@@ -1,0 +1,242 @@
+"""The shop's memory through the command line: remembered, found again, learned from, erased."""
+
+from __future__ import annotations
+
+import csv
+import json
+from pathlib import Path
+
+import pytest
+
+from fitter import demo
+from fitter.base.files import state_folder
+from fitter.cli.main import main
+from fitter.history.records import Fitting, Outcome, Trial, Visit
+from fitter.history.store import Store
+from fitter.tui import saved
+
+DEMO = demo.folder()
+RANK = [
+    "rank",
+    str(DEMO / "P2.csv"),
+    "--kit",
+    str(DEMO),
+    "--present",
+    "H1/S1",
+    "--for",
+    "carry",
+    "--draws",
+    "64",
+]
+
+
+@pytest.fixture(scope="module")
+def shop(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A history with P2's visit and two years of demo visits."""
+    file = tmp_path_factory.mktemp("shop") / "history.sqlite"
+    words = ["--remember", "--history", str(file), "--hit-on", "2026-03-14"]
+    assert main([*RANK, "--measured-in", "temperature=12C altitude=300m", *words]) == 0
+    years = [str(DEMO / "year" / name) for name in ("Y1", "Y2")]
+    assert main(["history", "import", *years, "--history", str(file)]) == 0
+    return file
+
+
+def output(capsys: pytest.CaptureFixture[str], *words: str) -> str:
+    assert main(list(words)) == 0
+    return capsys.readouterr().out
+
+
+def test_a_visit_is_found_again_with_kit_club_and_air(shop: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    asked = ["--for", "carry", "--draws", "64", "--json"]
+    air = ["--measured-in", "temperature=12C altitude=300m"]
+    first = json.loads(output(capsys, *RANK, *air, "--json"))
+    again = json.loads(output(capsys, "rank", "--player", "p2", "--history", str(shop), *asked))
+    assert again == first
+
+
+def test_what_is_remembered_is_listed(shop: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    found = json.loads(output(capsys, "history", "players", "--history", str(shop), "--json"))
+    assert [(p["code"], p["entries"]["visit"]) for p in found["players"]] == [("P2", 1), ("Y1", 6), ("Y2", 5)]
+    text = output(capsys, "history", "show", "P2", "--history", str(shop))
+    assert "2026-03-14" in text
+    assert "Change to" in text
+    assert output(capsys, "history", "sessions", "--history", str(shop)).count("\n") == 13
+    assert "No outcome is remembered yet" in output(capsys, "history", "calibration", "--history", str(shop))
+
+
+def test_visits_in_a_history_make_the_same_months(shop: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    for name in ("Y1", "Y2"):
+        folder = output(capsys, "progress", name, "--visits", str(DEMO / "year" / name), "--draws", "64")
+        assert output(capsys, "progress", name, "--history", str(shop), "--draws", "64") == folder
+
+
+def test_the_same_again_adds_nothing(shop: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    words = ["--remember", "--history", str(shop), "--hit-on", "2026-03-14"]
+    assert main([*RANK, "--measured-in", "temperature=12C altitude=300m", *words]) == 0
+    assert "0 new entries" in capsys.readouterr().err
+    assert main(["history", "import", str(DEMO / "year" / "Y1"), "--history", str(shop)]) == 0
+    assert "0 new entries" in capsys.readouterr().err
+
+
+def test_what_was_chosen_is_written_down(shop: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    words = ["history", "choose", "P2", "--history", str(shop), "--option", "keep", "--why", "the price"]
+    assert main(words) == 0
+    assert "Chosen: keep, the price." in output(capsys, "history", "show", "P2", "--history", str(shop))
+    words[words.index("keep")] = "H99"
+    assert main(words) == 2
+    assert "no such option" in capsys.readouterr().err
+
+
+def hit_with_another_head(folder: Path, step_m: float = 12.0) -> Path:
+    """P2's balls as a log of another club: each so much longer."""
+    with (DEMO / "P2.csv").open(encoding="utf-8", newline="") as file:
+        rows = list(csv.DictReader(file))
+    yards = step_m / 0.9144
+    for row in rows:
+        row |= {k: f"{float(row[k]) + yards:.1f}" for k in ("carry (yd)", "total (yd)")}
+    log = folder / "other.csv"
+    with log.open("w", encoding="utf-8", newline="") as file:
+        out = csv.DictWriter(file, list(rows[0]))
+        out.writeheader()
+        out.writerows(rows)
+    return log
+
+
+def test_balls_with_another_club_become_an_outcome(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    file, log = tmp_path / "history.sqlite", hit_with_another_head(tmp_path)
+    words = ["--history", str(file), "--remember", "--player", "P2"]
+    assert main([*RANK, *words, "--hit", f"{log}=H6/S1"]) == 0
+    with Store(file, read_only=True) as store:
+        (outcome,) = store.entries(Outcome)
+    carry = outcome.lesson("carry_m")
+    assert (outcome.option, outcome.kind, outcome.picked) == ("H6/S1 45.25in", "head", "advisor")
+    assert carry is not None
+    # Another block: the level of the day is not known, and its doubt is part of the noise.
+    assert carry.noise > 1.0
+    assert any("response.loft" in x.slopes for x in outcome.lessons)
+    capsys.readouterr()
+    assert "1 outcome:" in output(capsys, "history", "calibration", "--history", str(file))
+    learned = json.loads(output(capsys, "history", "learned", "P2", "--history", str(file), "--json"))
+    assert learned["lessons"] > 0
+    main([*RANK, *words[:2], "--player", "P2"])
+    told = capsys.readouterr().err
+    assert ("the player's own" in told) == bool(learned["learned"])
+
+
+def test_an_outcome_is_told_by_hand(shop: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    with Store(shop, read_only=True) as store:
+        option = store.entries(Fitting, "P2")[0].promises[0].option
+    words = ["history", "tell", "P2", "--history", str(shop), "--option", option]
+    assert main(words) == 2
+    assert "--gain" in capsys.readouterr().err
+    assert main([*words, "--gain", "10yd", "--within", "4yd"]) == 0
+    assert "+10.0 yd" in capsys.readouterr().out
+    found = json.loads(output(capsys, "history", "calibration", "--history", str(shop), "--json"))
+    assert found["kinds"][0]["n"] == 1
+
+
+def test_a_trial_is_remembered_without_what_was_told_of_pain(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    file, plan = tmp_path / "history.sqlite", tmp_path / "trial.json"
+    words = ["--history", str(file), "--remember"]
+    asked = [*RANK[1:], "--try", "H1+1/S1 45.25in", "--most-balls", "12"]
+    assert main(["trial", "plan", *asked, "-o", str(plan), *words]) == 0
+    balls = [
+        f"carry={150 + k % 3 + 12 * (3 <= k < 9)}yd launch=8 spin=2700 ball-speed=128" for k in range(12)
+    ]
+    balls = [b.replace("ball-speed", "ball_speed") for b in balls]
+    added = [w for b in balls for w in ("--ball", b)]
+    assert main(["trial", "add", str(plan), *added, *words]) == 0
+    assert main(["trial", "result", str(plan), *words]) == 0
+    assert main(["trial", "add", str(plan), "--pain", "elbow hurts", *words]) == 0
+    with Store(file, read_only=True) as store:
+        (trial,) = store.entries(Trial)
+        (outcome,) = store.entries(Outcome)
+    assert trial.finished
+    assert len(trial.record["balls"]) == 12
+    assert outcome.how == "trial"
+    assert b"elbow" not in file.read_bytes()
+    capsys.readouterr()
+    assert "trial of 12 balls, finished" in output(
+        capsys, "history", "show", trial.player, "--history", str(file)
+    )
+
+
+def test_a_resumed_night_records_nothing_twice(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    file, out = tmp_path / "history.sqlite", tmp_path / "night.csv"
+    night = [str(DEMO / "club_night" / name) for name in ("bay1.csv", "C12.csv")]
+    words = ["batch", *night, "--kit", str(DEMO), "-o", str(out), "--draws", "32", "--remember", "--history"]
+    assert main([*words, str(file)]) == 0
+    with Store(file, read_only=True) as store:
+        first = store.counts()
+        visits = store.entries(Visit)
+    assert len(first) > 2
+    out.unlink()
+    assert main([*words, str(file)]) == 0
+    with Store(file, read_only=True) as store:
+        assert store.counts() == first
+        # Of a log with several players each keeps his own rows.
+        logs = {v.player: store.log(v.player, v.digest) for v in visits}
+    for player, log in logs.items():
+        assert log is not None
+        others = [p.encode() + b"," for p in logs if p != player and p.startswith("C")]
+        assert not any(o in log for o in others)
+
+
+def test_an_erased_player_leaves_history_benches_and_reports(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.setenv("XDG_STATE_HOME", str(tmp_path / "state"))
+    code, file = "Quillfeather9", tmp_path / "history.sqlite"
+    log = tmp_path / "a.csv"
+    log.write_text((DEMO / "P2.csv").read_text(encoding="utf-8").replace("P2", code), encoding="utf-8")
+    words = ["rank", str(log), *RANK[2:], "--remember", "--history", str(file)]
+    assert main(words) == 0
+    assert main(["history", "note", code, "--health", "back: stiff", "--history", str(file)]) == 0
+    benches = saved.demo_work()
+    mine = benches.benches[0].__class__(player=code, log=str(log))
+    saved.save(benches.__class__((*benches.benches, mine), 4), saved.path("bench"))
+    alone = saved.path("alone")
+    saved.save(benches.__class__((mine,), 0), alone)
+    (state_folder() / "report-1.txt").write_text(f"in {log} of {code}", encoding="utf-8")
+    log.unlink()
+    assert main(["history", "erase", code, "--history", str(file)]) == 2
+    assert "--yes" in capsys.readouterr().err
+    assert main(["history", "erase", code.lower(), "--yes", "--history", str(file)]) == 0
+    said = capsys.readouterr().out
+    assert "backups" in said
+    left = [f for f in tmp_path.rglob("*") if f.is_file() and code.encode() in f.read_bytes()]
+    assert left == []
+    assert not alone.exists()
+    kept = saved.load(saved.path("bench")).work
+    assert kept is not None
+    assert len(kept.benches) == 4
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        (["players", "more"], "nothing more"),
+        (["show"], "PLAYER"),
+        (["show", "P9"], "No player"),
+        (["import", "/nowhere"], "nothing to import"),
+        (["note", "P2", "--health", "stiff"], "WHAT: WORDS"),
+        (["choose", "P2", "--visit", "2001-01-01", "--option", "keep"], "no such decision"),
+    ],
+)
+def test_what_cannot_be_done_is_said(
+    shop: Path, capsys: pytest.CaptureFixture[str], words: list[str], said: str
+) -> None:
+    assert main(["history", *words, "--history", str(shop)]) == 2
+    assert said in capsys.readouterr().err
+
+
+def test_neither_log_nor_player_is_said(shop: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["rank", "--history", str(shop)]) == 2
+    assert "no shots" in capsys.readouterr().err
+    assert main(["rank", "--player", "P9", "--history", str(shop)]) == 2
+    assert main([*RANK[:2], "--for", "carry"]) == 2
+    assert "--kit" in capsys.readouterr().err
