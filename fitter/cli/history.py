@@ -10,9 +10,9 @@ from typing import TYPE_CHECKING
 import msgspec
 
 from fitter.base.errors import InputError, Problem
-from fitter.base.units import Units, parse_quantity
+from fitter.base.units import Units, counted, parse_quantity
 from fitter.cli import forgetting, imported, remembering, work
-from fitter.display.text import print_json, tell, wrap
+from fitter.display.text import print_json, wrap
 
 if TYPE_CHECKING:
     from fitter.history.records import Fitting
@@ -115,7 +115,7 @@ def _note(args: argparse.Namespace, store: Store) -> None:
     new = {"note": args.words, "hand": args.hand}
     new = {k: v for k, v in new.items() if v is not None}
     store.write_player(msgspec.structs.replace(who, health=health, **new))
-    tell(f"{store.path}: {who.code}, written.")
+    _said(args, f"{store.path}: {who.code}, written.", {"player": who})
 
 
 def _decision(args: argparse.Namespace, store: Store) -> Fitting:
@@ -142,7 +142,7 @@ def _choose(args: argparse.Namespace, store: Store) -> None:
     fitting = _decision(args, store)
     new = msgspec.structs.replace(fitting, chosen=_option(args, fitting), why=args.why)
     store.remember(store.known(fitting.player), [new], renew=True)
-    tell(f"{store.path}: {fitting.player}, {fitting.day}: chosen {new.chosen}.")
+    _said(args, f"{store.path}: {fitting.player}, {fitting.day}: chosen {new.chosen}.", {"fitting": new})
 
 
 def _tell(args: argparse.Namespace, store: Store) -> None:
@@ -158,7 +158,7 @@ def _tell(args: argparse.Namespace, store: Store) -> None:
     )
     found = work.outcomes.told(fitting, promise, gain, half, date.today())
     store.remember(store.known(fitting.player), [found])
-    print(wrap(work.remembered.outcome(found, Units(args.units))))
+    _said(args, wrap(work.remembered.outcome(found, Units(args.units))), {"outcome": found})
 
 
 def _learned(args: argparse.Namespace, store: Store) -> None:
@@ -198,19 +198,26 @@ def _erase(args: argparse.Namespace, store: Store) -> None:
 
 
 def _export(args: argparse.Namespace, store: Store) -> None:
-    for home in work.transfer.export(store, Path(args.what[0]), args.what[1:]):
-        tell(f"{home}: written.")
+    homes = work.transfer.export(store, Path(args.what[0]), args.what[1:])
+    text = "\n".join(f"{home}: written." for home in homes) or "Nobody is remembered."
+    _said(args, text, {"folders": [str(home) for home in homes]})
 
 
 def _import(args: argparse.Namespace, store: Store) -> None:
-    for folder in args.what:
-        code, new = imported.bring_in(store, Path(folder), args.units)
-        tell(f"{folder}: {code}, {new} new {'entry' if new == 1 else 'entries'}.")
+    found = [(folder, *imported.bring_in(store, Path(folder), args.units)) for folder in args.what]
+    lines = (f"{folder}: {code}, {counted(new, 'new entry', 'new entries')}." for folder, code, new in found)
+    rows = [{"folder": folder, "player": code, "new": new} for folder, code, new in found]
+    _said(args, "\n".join(lines), {"imported": rows})
 
 
 def _backup(args: argparse.Namespace, store: Store) -> None:
     size = work.transfer.backup(store, Path(args.what[0]))
-    tell(f"{args.what[0]}: written, {work.sources.size(size)}.")
+    _said(args, f"{args.what[0]}: written, {work.sources.size(size)}.", {"file": args.what[0], "bytes": size})
+
+
+def _said(args: argparse.Namespace, text: str, data: dict[str, object]) -> None:
+    """Print what was done."""
+    print_json(work.remembered.data(data)) if args.json else print(text)
 
 
 _RUN = {

@@ -42,27 +42,28 @@ ERRORS = {"ball_speed_mps": 0.004, "launch_deg": 0.2, "spin_rpm": 80.0}
 """SD of one reading; a share for the speed (J, as for the logs)."""
 
 
-def hit(truth: Truth, clubs: list[Option]) -> tuple[Balls, Floats]:
-    """Balls of a mirrored trial, and the carries as the device shows them, m."""
+def hit(truth: Truth, clubs: list[Option], visit: int = 0) -> tuple[Balls, Floats]:
+    """Balls of a mirrored trial, and the carries as the device shows them, m; each visit has its own."""
     player, k = truth.player, len(clubs)
     run = BALLS // (2 * k)
     half = np.repeat(np.arange(k), run)
     order = np.concatenate([half, half[::-1]])
-    swings = player.tired(player.swings(len(order), f"after balls {k}"))
+    again = f" visit {visit}" if visit else ""
+    swings = player.tired(player.swings(len(order), f"after balls {k}{again}"))
     starts, finishes = np.empty((len(order), 5)), np.empty((len(order), engine.FINISH))
     for c, option in enumerate(clubs):
         mine = order == c
-        one = player.held_in(swings[mine] + player.day(option.id))
+        one = player.held_in(swings[mine] + player.day(option.id + again))
         start, finish = truth.hit([clubs[0], option], one)
         starts[mine], finishes[mine] = start[1], finish[1]
-    z = stream(player.number, "after balls", k).standard_normal((len(order), 5))
+    z = stream(player.number, "after balls" + again, k).standard_normal((len(order), 5))
     values = {name: np.full(len(order), np.nan) for name in OBSERVED}
     values["ball_speed_mps"] = starts[:, 0] * (1.0 + ERRORS["ball_speed_mps"] * z[:, 0])
     values["launch_deg"] = starts[:, 1] / DEG + ERRORS["launch_deg"] * z[:, 1]
     values["spin_rpm"] = starts[:, 3] / RPM + ERRORS["spin_rpm"] * z[:, 2]
     values["carry_m"] = finishes[:, engine.X] * (1.0 + CARRY_ERROR * z[:, 3])
     found = tuple(o.club for o in clubs)
-    where = np.ones(len(order), dtype=np.int64)
+    where = np.full(len(order), max(visit, 1), dtype=np.int64)
     carries = np.array([values["carry_m"][order == c].mean() for c in range(k)])
     return Balls(found, order, where, np.arange(len(order)) * 1.0, values, ("trial",)), carries
 
