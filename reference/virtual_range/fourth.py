@@ -2,7 +2,7 @@
 
 Run ``nice python -m reference.virtual_range.fourth PLAYERS [WORLD] [FIRST]``. At three visits two clubs of
 the rack are tried beside the present one, 24 balls in mirrored order; at the fourth visit any option may be
-named. Told: regret of the largest expected net gain by the judged numbers alone, with the player's own numbers
+named. Told: regret of the largest expected net gain by the judged numbers alone, with his own numbers
 laid over them, with the balls of the three trials as evidence, and with both. Nobody is left out for what is
 true of him.
 """
