@@ -75,7 +75,8 @@ class Balls:
     def joined(self, other: Balls) -> Balls:
         """Both, in an order that does not hang on which came first; a ball that stands in both counts once.
 
-        A ball is the same if club and all measured numbers are, and at least two were measured.
+        A ball is the same if club and all measured numbers are, and at least two were measured. Two that
+        read alike in one of the heaps are two.
         """
         clubs = {c.code: c for c in (*self.clubs, *other.clubs)}
         place = {code: k for k, code in enumerate(sorted(clubs))}
@@ -84,13 +85,15 @@ class Balls:
         block, order = (np.concatenate([getattr(x, n) for x in (self, other)]) for n in ("block", "order"))
         # Of two alike the one of the lower block stays, whoever brought it.
         keys = [*np.nan_to_num(table.T, nan=-1e300), club, order, block]
-        seen: set[bytes] = set()
+        seen: set[tuple[bytes, int]] = set()
+        again: dict[tuple[bytes, bool], int] = {}
         kept = []
         for i in np.lexsort(keys):
-            own = np.append(table[i], club[i]).tobytes()
-            if own in seen and np.isfinite(table[i]).sum() > 1:
+            heap, own = bool(i < len(self)), np.append(table[i], club[i]).tobytes()
+            again[own, heap] = nth = again.get((own, heap), 0) + 1
+            if (own, nth) in seen and np.isfinite(table[i]).sum() > 1:
                 continue
-            seen.add(own)
+            seen.add((own, nth))
             kept.append(i)
         return Balls(
             tuple(clubs[code] for code in sorted(clubs)),

@@ -7,7 +7,6 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from fitter.base.assumptions import current
 from fitter.base.units import Units
 from fitter.cli import remembering, session, work
 from fitter.cli.arguments import together
@@ -52,7 +51,7 @@ def prepare_parser(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Run the command."""
-    with remembering.recalled(args), remembering.as_learned(args):
+    with remembering.recalled(args):
         ranking, question = answer(args)
         told(args, ranking)
         remembering.keep(args, ranking, question)
@@ -63,8 +62,9 @@ def told(args: argparse.Namespace, ranking: Ranking) -> None:
     """Print a ranking."""
     if args.json:
         found = work.serialise.ranking(ranking)
-        if current().changed():
-            found["assumptions"] = {name: here.value for name, (_, here) in current().changed().items()}
+        changed = ranking.question.assumptions.changed()
+        if changed:
+            found["assumptions"] = {name: here.value for name, (_, here) in changed.items()}
         print_json(found)
     else:
         print(work.ranking.text(ranking, Units(args.units), also=args.option))
@@ -75,7 +75,7 @@ def answer(args: argparse.Namespace) -> tuple[Ranking, Question]:
     with together("These options cannot be used.") as gather:
         given = session.asked(args, gather)
     question = session.question(args, given)
-    question = with_evidence(args, question)
+    question = remembering.knowing(args, with_evidence(args, question))
     session.warn_of_compiling()
     return work.rank.rank(question, progress=session.progress()), question
 

@@ -5,13 +5,14 @@ from __future__ import annotations
 import argparse
 from collections.abc import Iterator
 from contextlib import contextmanager
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import TYPE_CHECKING
 
-from fitter.base.assumptions import Assumptions, current, using
 from fitter.base.errors import InputError, Problem, raise_if
+from fitter.base.units import counted
 from fitter.cli import session, work
 from fitter.display.text import tell
 
@@ -87,31 +88,34 @@ def _needed(args: argparse.Namespace) -> None:
     raise_if(problems, "The question is not complete.")
 
 
-def own_numbers(args: argparse.Namespace) -> Assumptions:
-    """Judged numbers in force, with what was learned of the player where the history is asked."""
-    asked = args.history is not None or getattr(args, "remember", False) or getattr(args, "recalled", None)
-    if not asked or not args.player:
-        return current()
+def knowing(args: argparse.Namespace, question: Question) -> Question:
+    """Return the question with what the history knows of the player, where a command asks it.
+
+    Balls of earlier days with clubs of the kit are evidence; what other outcomes taught is laid over the
+    judged numbers. No ball does both.
+    """
+    asked = args.history is not None or args.remember or args.recalled is not None
     path = file_of(args) or work.store.usual_path()
-    if not path.exists():
-        return current()
+    if not asked or not path.exists():
+        return question
     with opened(args, read_only=True) as store:
-        player = store.player(args.player)
+        player = store.player(question.session.player)
         if player is None:
-            return current()
-        taught = work.learning.lessons_of(store.entries(work.records.Outcome, player.code))
-    found = work.learning.learned(taught, current())
-    if found:
-        said = "one judged number is" if len(found) == 1 else f"{len(found)} judged numbers are"
-        tell(f"{player.code}: {said} the player's own, learned from what was hit (`fitter history learned`).")
-    return work.learning.layer(found, current(), f"player {player.code}")
-
-
-@contextmanager
-def as_learned(args: argparse.Namespace) -> Iterator[None]:
-    """Put the player's own numbers in force."""
-    with using(own_numbers(args)):
-        yield
+            return question
+        outcomes = store.entries(work.records.Outcome, player.code)
+        tried = store.entries(work.records.Tried, player.code)
+    kit = question.kit or work.inventory.Kit((), ())
+    balls, used = work.outcomes.again(tried, kit, question.present)
+    own = work.learning.learned(work.learning.lessons_of(outcomes, used), question.assumptions)
+    said = [counted(len(balls), "ball") + " of earlier days" if len(balls) else ""]
+    said.append(counted(len(own), "judged number") + " of the player's own" if own else "")
+    if any(said):
+        tell(f"{player.code}: ranked with {' and '.join(filter(None, said))}, see `fitter history show`.")
+    return replace(
+        question,
+        evidence=question.evidence.joined(balls),
+        assumptions=work.learning.layer(own, question.assumptions, f"player {player.code}"),
+    )
 
 
 def source_of(args: argparse.Namespace) -> Source:

@@ -50,7 +50,7 @@ def run(args: argparse.Namespace) -> int:
         path = gather(_path, args)
         gather(_fitting, args)
         gather(check_outputs, args)
-    with remembering.recalled(args), remembering.as_learned(args):
+    with remembering.recalled(args):
         ranking, asked = _answer(args)
         remembering.keep(args, ranking, asked, args.chosen, args.why)
     question = ranking.question

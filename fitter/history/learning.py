@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -44,9 +44,9 @@ class Learned:
     lessons: int
 
 
-def lessons_of(outcomes: Iterable[Outcome]) -> list[Lesson]:
-    """Lessons that hang on judged numbers."""
-    return [x for o in outcomes for x in o.lessons if x.slopes]
+def lessons_of(outcomes: Iterable[Outcome], but: Collection[str] = ()) -> list[Lesson]:
+    """Lessons that hang on judged numbers, but for those whose balls tell themselves (`Outcome.tried`)."""
+    return [x for o in outcomes if not (o.tried and o.tried in but) for x in o.lessons if x.slopes]
 
 
 def learned(lessons: Sequence[Lesson], below: Assumptions) -> tuple[Learned, ...]:

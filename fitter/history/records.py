@@ -199,6 +199,8 @@ class Outcome(_Record, frozen=True, kw_only=True):
         'advisor', 'fitter' or 'both': whose choice the option was; '' neither.
     lessons : list of Lesson
         By channel, the carry among them where it was measured.
+    tried : str
+        Digest of the balls, '' where they are not kept.
     """
 
     player: str
@@ -211,6 +213,7 @@ class Outcome(_Record, frozen=True, kw_only=True):
     balls: int = 0
     picked: str = ""
     lessons: list[Lesson] = []
+    tried: str = ""
 
     def lesson(self, what: str = "carry_m") -> Lesson | None:
         """Lesson of a channel, None where it was not measured."""
@@ -238,6 +241,32 @@ class Trial(_Record, frozen=True, kw_only=True):
     finished: bool = False
 
 
+class Tried(_Record, frozen=True, kw_only=True):
+    """Balls hit with several clubs, those that count: what they told once, they tell again.
+
+    Parameters
+    ----------
+    player, digest, day : str
+    clubs : list of str
+        Codes.
+    club : list of int
+        Place of each ball's club among them.
+    stretch, order : list of int
+        Stretch in which each ball was hit, from 0, and its number there.
+    values : dict of str to list of float or None
+        Channels, right-handed frame, in the unit of their name; None where not measured.
+    """
+
+    player: str
+    digest: str
+    day: str
+    clubs: list[str]
+    club: list[int]
+    stretch: list[int]
+    order: list[int]
+    values: dict[str, list[float | None]]
+
+
 class Card(_Record, frozen=True, kw_only=True):
     """A club of the player.
 
@@ -262,9 +291,10 @@ class Kit(_Record, frozen=True, kw_only=True):
     files: dict[str, bytes]
 
 
-Entry = Visit | Fitting | Trial | Outcome | Card
+Entry = Visit | Fitting | Trial | Outcome | Tried | Card
 KINDS: dict[str, type[Entry]] = {
-    "visit": Visit, "fitting": Fitting, "trial": Trial, "outcome": Outcome, "card": Card,
+    "visit": Visit, "fitting": Fitting, "trial": Trial, "outcome": Outcome,
+    "tried": Tried, "card": Card,
 }  # fmt: skip
 """Entries of a player by kind."""
 

@@ -12,11 +12,13 @@ from fitter.base import sources
 from fitter.base.errors import InputError, Problem, raise_if
 from fitter.base.files import write_whole
 from fitter.history import faults
-from fitter.history.records import KINDS, Card, Entry, Fitting, Kit, Outcome, Player, Trial, Visit
+from fitter.history.records import KINDS, Card, Entry, Fitting, Kit, Outcome, Player, Trial, Tried, Visit
 from fitter.history.store import Store
 
 VERSION = 1
 FILE = "player.json"
+MANY = {"tried": "tries"}
+"""Fields of a sheet whose plural is not the kind with an s."""
 
 
 class Sheet(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
@@ -28,6 +30,7 @@ class Sheet(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
     fittings: list[Fitting] = []
     trials: list[Trial] = []
     outcomes: list[Outcome] = []
+    tries: list[Tried] = []
     cards: list[Card] = []
 
 
@@ -74,7 +77,7 @@ def export(store: Store, folder: Path, players: Sequence[str] = ()) -> list[Path
                 (home / "kits" / digest).mkdir(parents=True)
                 for name, table in kit.files.items():
                     write_whole(home / "kits" / digest / Path(name).name, table)
-        plain = {"version": VERSION, "player": player, **{f"{k}s": v for k, v in groups.items()}}
+        plain = {"version": VERSION, "player": player, **{MANY.get(k, f"{k}s"): v for k, v in groups.items()}}
         write_whole(home / FILE, msgspec.json.format(msgspec.json.encode(plain), indent=1) + b"\n")
     return list(homes.values())
 
@@ -135,7 +138,14 @@ def load(store: Store, folder: Path) -> tuple[str, int]:
         if visit.kit and visit.kit not in kits and home.is_dir():
             tables = {f.name: sources.read(f, "a table of a kit") for f in sorted(home.iterdir())}
             kits[visit.kit] = Kit(digest=visit.kit, files=tables)
-    entries: list[Entry] = [*sheet.visits, *sheet.fittings, *sheet.trials, *sheet.outcomes, *sheet.cards]
+    entries: list[Entry] = [
+        *sheet.visits,
+        *sheet.fittings,
+        *sheet.trials,
+        *sheet.outcomes,
+        *sheet.tries,
+        *sheet.cards,
+    ]
     strangers = sorted({e.player for e in entries if e.player.casefold() != sheet.player.code.casefold()})
     if strangers:
         found = ", ".join(strangers)

@@ -3,21 +3,26 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from datetime import date
 
 import msgspec
 import numpy as np
 from numpy.typing import NDArray
 
-from fitter.advice.balls import OBSERVED
+from fitter.advice.balls import NONE, OBSERVED, Balls
 from fitter.advice.belief import Belief
+from fitter.advice.options import enumerate_options
 from fitter.advice.question import Question
 from fitter.advice.rank import decided
 from fitter.advice.response import Response
 from fitter.advice.roots import SCALE
 from fitter.base.assumptions import using
 from fitter.base.draws import NORMAL_80
-from fitter.history.records import Fitting, Lesson, Outcome, Promise, Trial, Visit, digest
+from fitter.history.records import Fitting, Lesson, Outcome, Promise, Trial, Tried, Visit, digest
+from fitter.kit.club import Club
+from fitter.kit.inventory import Kit
+from fitter.kit.offer import offer
 from fitter.remember.fittings import kind
 from fitter.trial.course import Start, balls_of
 from fitter.trial.record import Record
@@ -29,6 +34,8 @@ ANSWERS = (
     "response.shaft_speed_mean", "response.shaft_mass_mean",
 )  # fmt: skip
 """Judged numbers that are a player's own: what he makes of another loft, shaft, length and mass."""
+EARLIER = 20_000
+"""Number of the first block of balls of earlier days, beyond those of logs and of a trial."""
 CERTAIN = 4.0
 """A slope is kept from so many standard errors on: a finite number of draws shows some by chance."""
 
@@ -99,8 +106,8 @@ def lessons(belief: Belief, question: Question) -> dict[str, list[Lesson]]:
 
 def _outcomes(
     belief: Belief, question: Question, visit: Visit, how: str, key: str, fitting: Fitting | None, pick: str
-) -> list[Outcome]:
-    counts, out = belief.balls.counts(), []
+) -> list[Outcome | Tried]:
+    counts, out = belief.balls.counts(), list[Outcome | Tried]()
     known = {o.club.code: o for o in belief.options if not (o.ball_forward_mm or o.tee_mm)}
     for code, rows in lessons(belief, question).items():
         option = known.get(code)
@@ -112,15 +119,60 @@ def _outcomes(
                 player=visit.player, digest=digest(visit.digest, how, key, option.id), day=visit.day,
                 fitting="" if fitting is None else fitting.digest, option=option.id,
                 kind=kind(option, belief.options[0].club), how=how, balls=counts[code],
-                picked=_whose(advised, pick == option.id), lessons=rows,
+                picked=_whose(advised, pick == option.id), lessons=rows, tried=key,
             )
         )  # fmt: skip
-    return out
+    return [tried(belief.balls, visit, key), *out] if len(belief.balls) else out
+
+
+def tried(balls: Balls, visit: Visit, key: str) -> Tried:
+    """Record of balls."""
+    stretch = np.unique(balls.block, return_inverse=True)[1]
+    return Tried(
+        player=visit.player, digest=key, day=visit.day, clubs=[c.code for c in balls.clubs],
+        club=balls.club.tolist(), stretch=stretch.tolist(), order=[int(n) for n in balls.order],
+        values={
+            name: [None if np.isnan(x) else float(x) for x in balls.table[:, k]]
+            for k, name in enumerate(OBSERVED)
+            if np.isfinite(balls.table[:, k]).any()
+        },
+    )  # fmt: skip
+
+
+def again(records: Sequence[Tried], kit: Kit, present: Club) -> tuple[Balls, set[str]]:
+    """Balls of earlier days with clubs of the kit, each stretch a block of its own.
+
+    Parameters
+    ----------
+    records : sequence of Tried
+    kit : Kit
+    present : Club
+
+    Returns
+    -------
+    Balls
+    set of str
+        Digests of the records whose balls are all among them; others name clubs that the kit has no more.
+    """
+    known = {o.club.code: o.club for o in reversed(enumerate_options(kit, present, offer(any_shaft=True)))}
+    found, used, block = NONE, set[str](), EARLIER
+    for r in records:
+        stretches = np.array(r.stretch, dtype=np.int64)
+        if all(code in known for code in r.clubs):
+            table = {n: np.array([np.nan if x is None else x for x in v]) for n, v in r.values.items()}
+            clubs, order = tuple(known[c] for c in r.clubs), np.array(r.order, dtype=np.float64)
+            own = Balls(
+                clubs, np.array(r.club, dtype=np.int64), stretches + block, order, table, ("earlier",)
+            )
+            found = found.joined(own)
+            used.add(r.digest)
+        block += 1 + int(stretches.max(initial=0))
+    return found, used
 
 
 def of_trial(
     record: Record, begun: Start, visit: Visit, fitting: Fitting | None = None
-) -> tuple[Trial, list[Outcome]]:
+) -> tuple[Trial, list[Outcome | Tried]]:
     """A trial as it stands, and once it is through what came of its promises.
 
     Parameters
@@ -145,10 +197,12 @@ def of_trial(
     return trial, _outcomes(belief, begun.decided.question, visit, "trial", key, fitting, record.pick)
 
 
-def of_balls(question: Question, visit: Visit, fitting: Fitting | None = None) -> list[Outcome]:
+def of_balls(question: Question, visit: Visit, fitting: Fitting | None = None) -> list[Outcome | Tried]:
     """What balls hit with other clubs say of their promises; the session is predicted once more for it."""
-    if not len(question.evidence) and question.session.others is None:
+    new = question.evidence.take(question.evidence.block < EARLIER)
+    if not len(new) and question.session.others is None:
         return []
+    question = replace(question, evidence=new)
     with using(question.assumptions):
         found = decided(question)
     if found.belief is None:

@@ -121,9 +121,10 @@ def test_balls_with_another_club_become_an_outcome(
     assert "1 outcome:" in output(capsys, "history", "calibration", "--history", str(file))
     learned = json.loads(output(capsys, "history", "learned", "P2", "--history", str(file), "--json"))
     assert learned["lessons"] > 0
-    main([*RANK, *words[:2], "--player", "P2"])
+    assert main([*RANK, *words[:2], "--player", "P2"]) == 0
     told = capsys.readouterr().err
-    assert ("the player's own" in told) == bool(learned["learned"])
+    assert "balls of earlier days" in told
+    assert "of the player's own" not in told
 
 
 def test_an_outcome_is_told_by_hand(shop: Path, capsys: pytest.CaptureFixture[str]) -> None:
@@ -161,6 +162,12 @@ def test_a_trial_is_remembered_without_what_was_told_of_pain(
     assert outcome.how == "trial"
     assert b"elbow" not in file.read_bytes()
     capsys.readouterr()
+    # The trial's balls are evidence at the next visit, and teach nothing a second time.
+    assert main(["rank", "--player", trial.player, "--history", str(file), "--for", "carry", "--json"]) == 0
+    said = capsys.readouterr()
+    assert "ranked with 12 balls of earlier days, see" in said.err
+    hit = {o["id"]: o["hit"] for o in json.loads(said.out)["options"]}
+    assert hit["H1+1/S1 45.25in"] == 6
     assert "trial of 12 balls, finished" in output(
         capsys, "history", "show", trial.player, "--history", str(file)
     )
