@@ -96,6 +96,10 @@ class Pattern:
         Rows sum to 1.
     unseen : Unseen or None
         None where the shots are all that there is to know.
+    present : Pattern or None
+        Of the present club alone, in the same draws: a change of the spread is told against it.
+    balls : int
+        How many balls were hit, where the shots stand for more; 0 for the shots themselves.
     """
 
     carry: Floats
@@ -104,6 +108,8 @@ class Pattern:
     total_side: Floats
     weights: Floats
     unseen: Unseen | None = None
+    present: Pattern | None = None
+    balls: int = 0
 
     def mean(self, name: str) -> Floats:
         """Weighted mean over the shots, shape (draws, options)."""
@@ -114,6 +120,7 @@ class Pattern:
         if step == 1:
             return self
         rows: dict[str, Any] = {name: getattr(self, name)[::step] for name in (*FINISHES, "weights")}
+        rows["present"] = None if self.present is None else self.present.thin(step)
         return replace(self, unseen=None if self.unseen is None else self.unseen.thin(step), **rows)
 
     def first(self) -> Pattern:
@@ -140,10 +147,42 @@ class Pattern:
 
     def spread(self, name: str) -> Floats:
         """SD of a finish about its own mean, m, shape (draws, options): of all balls, not of these alone."""
+        sd = self._own_spread(name)
+        if self.present is not None:
+            before = self.present._own_spread(name)
+            change = np.log(sd / before)
+            expected, kept = self._on_average(name)
+            sd = before * np.exp(expected + np.sqrt(kept) * (change - change.mean(axis=0)))
+        return np.asarray(sd if self.unseen is None else sd * self._factor(name)[:, None])
+
+    def _own_spread(self, name: str) -> Floats:
+        """SD of these balls, unbiased, m, shape (draws, options); not below a millimetre."""
         values = getattr(self, name)
         square = np.einsum("dos,ds->do", values**2, self.weights) - self.mean(name) ** 2
-        sd = np.sqrt(np.maximum(square, 0.0) * put_back(values.shape[2]))
-        return np.asarray(sd if self.unseen is None else sd * self._factor(name)[:, None])
+        return np.asarray(np.sqrt(np.maximum(square * put_back(values.shape[2]), 1e-6)))
+
+    def _on_average(self, name: str) -> tuple[Floats, Floats]:
+        """By how much the spread of the finishes, on average over the draws, changes.
+
+        What is not known of another head moves balls apart in each draw; what is not known of the present
+        one has done so already, and goes with it. On average over the draws neither stands in the finishes.
+
+        Returns
+        -------
+        change, kept : ndarray, shape (options,)
+            Of the logarithm of the SD; share of what the balls say that is believed, see `pooled`.
+        """
+        assert self.present is not None
+        before = getattr(self.present, name).mean(axis=(0, 1))
+        added = getattr(self, name).mean(axis=0) - before
+        before, added = before - before.mean(), added - added.mean(axis=1, keepdims=True)
+        square, size = max(float(before @ before), 1e-9), (added**2).sum(axis=1)
+        scale = np.sqrt(square * size)
+        common = np.divide((added * before).sum(axis=1), scale, out=np.ones(len(added)), where=scale > 1e-9)
+        common = np.clip(common, -1.0, 1.0)
+        believed, kept = pooled(common, self.balls or len(before))
+        after = np.maximum(square + 2.0 * believed * scale + size, 1e-9)
+        return np.asarray(0.5 * np.log(after / square)), kept
 
     def _factor(self, name: str) -> Floats:
         assert self.unseen is not None
@@ -192,6 +231,33 @@ class Pattern:
             factor = np.sqrt(rest / np.maximum(square, 1e-12))
             moved[name] = mean + (values - mean) * factor[..., None]
         return replace(self, **moved)
+
+
+def pooled(common: Floats, n: int) -> tuple[Floats, Floats]:
+    """Draw correlations that few balls tell by chance towards none.
+
+    What an option adds to a ball's finish widens the pattern as far as it goes with where the ball finishes
+    anyway: by their correlation r. n balls tell atanh r to 1 / sqrt(n - 3) (Fisher 1921, Metron 1, 3-32);
+    over players at large it is normal about 0 with a judged SD. What is added to all balls alike, as by more
+    speed, is kept whole.
+
+    Parameters
+    ----------
+    common : ndarray, shape (options,)
+        The correlations.
+    n : int
+        Balls.
+
+    Returns
+    -------
+    believed, kept : ndarray, shape (options,)
+        The correlations, and their share of those of the balls.
+    """
+    known = current().value("pattern.common_sd") ** 2
+    share = known / (known + 1.0 / max(n - 3, 1))
+    with np.errstate(divide="ignore"):
+        believed = np.tanh(share * np.arctanh(common))
+    return believed, np.divide(believed, common, out=np.full(len(common), share), where=np.abs(common) > 1e-6)
 
 
 def put_back(n: int) -> float:

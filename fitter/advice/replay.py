@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 from typing import Any
 
 import numpy as np
@@ -50,6 +51,8 @@ class Replay:
         Measured carries that told of the ball.
     unseen : Unseen
         What so few balls do not tell of a pattern.
+    present_head : ndarray, shape (draws, 13)
+        See `response.Changes`.
     """
 
     baseline: Baseline
@@ -61,6 +64,16 @@ class Replay:
     law_weights: Floats
     carries: int
     unseen: Unseen
+    present_head: Floats
+
+    @cached_property
+    def present(self) -> Pattern:
+        """Where the shots finish with the present club."""
+        same = np.zeros((len(self.delivery), 1, vectors.CHANGE))
+        same[..., [vectors.CLUB_SPEED, vectors.SCATTER]] = 1.0
+        head = self.present_head[:, None]
+        out = engine.strike_to_rest(self.delivery, same, head, self.residual, self.drawn.world)
+        return _finishes(self, out)
 
     @property
     def shots(self) -> int:
@@ -69,7 +82,7 @@ class Replay:
 
     def thin(self, step: int) -> Replay:
         """Keep one draw in so many."""
-        names = ("delivery", "residual", "finish", "weights")
+        names = ("delivery", "residual", "finish", "weights", "present_head")
         fewer: dict[str, Any] = {name: np.ascontiguousarray(getattr(self, name)[::step]) for name in names}
         return replace(self, drawn=self.drawn.thin(step), unseen=self.unseen.thin(step), **fewer)
 
@@ -107,6 +120,7 @@ class Replays:
         self, baseline: Baseline, present_head: Floats, measured_in: Conditions, draws: int, seed: int
     ) -> None:
         self.baseline, self.measured_in, self.draws, self.seed = baseline, measured_in, draws, seed
+        self.present_head = present_head
         self.delivery, self.models = baseline.draw(draws, seed)
         strikes = engine.strikes(self.delivery, present_head[:, None], self.models[:, None])
         self.residual = _residual(strikes, baseline.start)
@@ -149,8 +163,9 @@ class Replays:
         carry, _, side = (modelled + finish).mean(axis=0).T
         unseen = Unseen.of(self.draws, np.arctan2(side, carry), self.seed)
         return Replay(
-            b, self.delivery, drawn, self.residual, finish, self.weights, law_weights, ball.shots, unseen
-        )
+            b, self.delivery, drawn, self.residual, finish, self.weights, law_weights, ball.shots, unseen,
+            self.present_head,
+        )  # fmt: skip
 
 
 def _weights(ball: BallFactors) -> Floats:
@@ -192,6 +207,10 @@ def fly_again(replay: Replay, raw: Floats) -> Floats:
 
 def finished(replay: Replay, out: Floats) -> Pattern:
     """Pattern of raw results (draws, options, shots, 16), each shot's own residual added."""
+    return replace(_finishes(replay, out), present=replay.present, balls=len(replay.baseline))
+
+
+def _finishes(replay: Replay, out: Floats) -> Pattern:
     rest = replay.finish[:, None]
     return Pattern(
         carry=np.maximum(out[..., vectors.CARRY] + rest[..., 0], 0.0),
