@@ -19,9 +19,10 @@ settings.load_profile("steady")
 
 @pytest.fixture(autouse=True, scope="session")
 def _own_state_folder(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
-    """Locks and saved benches of tests do not lie among the user's."""
+    """Locks, saved benches and the shop's memory of tests do not lie among the user's."""
     with pytest.MonkeyPatch.context() as patch:
         patch.setenv("XDG_STATE_HOME", str(tmp_path_factory.mktemp("state")))
+        patch.setenv("XDG_DATA_HOME", str(tmp_path_factory.mktemp("data")))
         yield
 
 

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import os
 import re
+import shutil
 from pathlib import Path
 
 import msgspec
 
 from fitter.base.errors import FitterError, Problem
 from fitter.base.files import Busy, hold, state_folder, write_whole
+from fitter.history.records import digest
 
 BENCH = re.compile(r"^bench-.*\.json$")
 
@@ -38,6 +40,10 @@ def forget(player: str) -> list[Path]:
     )
     cleared: list[Path] = []
     problems: list[Problem] = []
+    taken_up = folder / "visits" / digest(player.casefold())
+    if taken_up.is_dir():
+        shutil.rmtree(taken_up, ignore_errors=True)
+        cleared.append(taken_up)
     for file in sorted(folder.iterdir()) if folder.is_dir() else ():
         if not file.is_file() or file.is_symlink():
             continue

@@ -22,8 +22,9 @@ from fitter.tui.dialogs import Page, Pick, help_lines
 from fitter.tui.faults import Base, Palette
 from fitter.tui.foot import AskLine, Key, Keys
 from fitter.tui.head import Status
-from fitter.tui.messages import Ask, Change, InHand, Marked, Say, Selected, Turn
+from fitter.tui.messages import Ask, Change, InHand, Marked, Printed, Say, Selected, Turn
 from fitter.tui.player import PlayerView
+from fitter.tui.recall import Recall
 from fitter.tui.screens.options import OptionsPane
 from fitter.tui.screens.pane import Pane
 from fitter.tui.screens.setup import SetupPane
@@ -56,6 +57,8 @@ HELP = (
     Key("", "t", "type a shot"),
     Key("", "l", "the last ball in large type, for the player"),
     Key("", "x", "record what the player takes"),
+    Key("", "j", "players who are remembered, their visits and what came of them"),
+    Key("", "d", "months of this player side by side"),
     Key("", "u", "undo the last change"),
     Key("", "Tab", "next part of the screen"),
     Key("", "Ctrl+P", "everything by name; dark or light"),
@@ -68,7 +71,7 @@ HELP_ROOM = 100
 """Columns of the page of help, where there are so many."""
 
 
-class FitterApp(Desk):
+class FitterApp(Recall):
     """A bench for a fitter and a player."""
 
     TITLE = "fitter"
@@ -104,6 +107,8 @@ class FitterApp(Desk):
             ("dollar_sign", "pane('budget')", "budget"),
             ("s", "pane('every_set_up')", "every set-up"),
             ("l", "large", "the last ball, large"),
+            ("j", "players", "players who are remembered"),
+            ("d", "months", "months of this player"),
             ("x", "choose", "record the choice"),
             ("w", "pane('print')", "print the sheet"),
             ("question_mark", "help", "help"),
@@ -191,6 +196,10 @@ class FitterApp(Desk):
         """Say a sentence."""
         self.say(message.words, message.style)
 
+    def on_printed(self, message: Printed) -> None:
+        """What was printed is remembered."""
+        self.keep_in_mind(self.view)
+
     def on_ask(self, message: Ask) -> None:
         """Ask for a line of text."""
         self.ask(message)
@@ -274,8 +283,9 @@ class FitterApp(Desk):
         self.show_keys()
 
     def action_leave(self) -> None:
-        """Quit; everything is saved already."""
+        """Quit; everything is saved already, and the session goes into the shop's memory."""
         self.save()
+        self.keep_in_mind(self.view)
         self.exit()
 
     def action_open_line(self) -> None:
@@ -288,10 +298,11 @@ class FitterApp(Desk):
         self.base.query_one(ShotsPane).move_mark(x, y)
 
     def action_next_player(self) -> None:
-        """Give the turn to the next player."""
+        """Give the turn to the next player; what was found is remembered."""
         if len(self.view.work.benches) == 1:
             self.say("There is one player at the bench: a on 1 Set-up adds another.")
             return
+        self.keep_in_mind(self.view)
         self.to_player(1)
         self.say(f"{self.bench.player}'s turn.")
 

@@ -39,7 +39,7 @@ WORK = {
     "bench": ("bench", "The prediction"),
 }  # fmt: skip
 """Groups of workers: the place where their trouble is said, and what they do."""
-STANDING = ("save", "state")
+STANDING = ("save", "state", "history")
 """Places whose trouble is that of no player."""
 FAULTS = 20
 """Failed handlers after which the screens are not to be trusted any more."""

@@ -105,3 +105,7 @@ class Turn(Message):
     def __init__(self, by: int) -> None:
         super().__init__()
         self.by = by
+
+
+class Printed(Message):
+    """A sheet was printed."""

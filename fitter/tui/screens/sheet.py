@@ -24,7 +24,7 @@ from fitter.tui.bench import CHOICE_REASONS, Choice
 from fitter.tui.dialogs import Pick
 from fitter.tui.foot import AskLine, Key
 from fitter.tui.lines import Lines, paragraphs
-from fitter.tui.messages import Ask, Change, Say
+from fitter.tui.messages import Ask, Change, Printed, Say
 from fitter.tui.screens.pane import Pane
 from fitter.tui.view import View
 
@@ -178,6 +178,7 @@ class SheetPane(Pane):
             asked.hint(problem, error=True)
             return
         asked.leave()
+        self.post_message(Printed())
         self.post_message(Say(f"The sheet is printed to {file.resolve()}."))
 
 
