@@ -50,7 +50,6 @@ def plan(found: Plan, begun: Start, units: Units = US) -> str:
         (code, values.name(o.id), o.availability) for code, o in zip(found.codes, found.clubs, strict=True)
     ]
     order = " ".join(found.codes[k] for k in found.runs)
-    unit = begun.belief.paper.prediction.yard
     lines = [
         f"A fair trial: {found.balls} balls, {found.minutes:.0f} minutes, {found.swaps} swaps.",
         "",
@@ -58,13 +57,15 @@ def plan(found: Plan, begun: Start, units: Units = US) -> str:
         "",
         wrap(f"Order, {found.a_run} balls each: {order}. There and back, so that warm-up and tiredness fall "
              "on all clubs alike; stop at a mirror's end only."),
-        wrap(_promise(found, values, unit)),
+        wrap(promise(found, begun, units)),
         wrap(CAUTIONS),
     ]  # fmt: skip
     return "\n".join(lines)
 
 
-def _promise(found: Plan, values: Values, unit: float) -> str:
+def promise(found: Plan, begun: Start, units: Units = US) -> str:
+    """What a trial is expected to bring, and whether it can settle anything."""
+    values, unit = values_of(begun, units), begun.belief.paper.prediction.yard
     said = f"Expected to bring {values.full(found.worth)} by a better choice"
     if found.worth < LITTLE * unit:
         said += ": hardly worth the balls, the choice is as good as made"
@@ -121,7 +122,7 @@ def result(found: Outcome, record: Record, begun: Start, units: Units = US) -> s
         lines += [
             wrap("It stopped between mirrors' ends: drift is allowed for in the intervals, not cancelled.")
         ]
-    lines += [wrap(words) for words in _warnings(found, values)]
+    lines += [wrap(words) for words in warnings(found, values)]
     if record.pick:
         same = record.pick == (found.verdict.option or "keep")
         pick = "the present club" if record.pick == "keep" else values.name(record.pick)
@@ -146,7 +147,8 @@ def _row(
     )  # fmt: skip
 
 
-def _warnings(found: Outcome, values: Values) -> list[str]:
+def warnings(found: Outcome, values: Values) -> list[str]:
+    """Where predicted and measured disagree, and clubs that may be others."""
     by_club: dict[str, list[Comparison]] = {}
     for c in found.compared:
         by_club.setdefault(c.option, []).append(c)

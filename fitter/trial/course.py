@@ -267,6 +267,12 @@ class Outcome:
         return tuple(c for c in self.compared if c.differs)
 
 
+def on_paper(begun: Start) -> list[Scored]:
+    """Every option as it is believed before the trial's balls."""
+    with using(begun.decided.question.assumptions):
+        return score(begun.belief.prediction())
+
+
 def outcome(record: Record, begun: Start) -> Outcome:
     """Decide with the balls of a trial."""
     with using(begun.decided.question.assumptions):

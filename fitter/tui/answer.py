@@ -7,6 +7,9 @@ import time
 from collections.abc import Callable, Collection, Sequence
 from dataclasses import dataclass, replace
 
+import numpy as np
+
+from fitter.advice.balls import OBSERVED, Balls
 from fitter.advice.objectives import Goal, goal_for
 from fitter.advice.options import AVAILABLE, Option, enumerate_options, present_club
 from fitter.advice.question import DRAWS, Question
@@ -23,6 +26,7 @@ from fitter.kit.inventory import Kit
 from fitter.kit.offer import Offer, offer
 from fitter.kit.parts import STOCK
 from fitter.kit.rules import breaches
+from fitter.trial.course import BLOCK
 from fitter.tui.bench import Bench
 from fitter.tui.reading import Reading
 
@@ -154,8 +158,30 @@ def question_of(bench: Bench, kit: Kit, reading: Reading, builds: Collection[str
         named=dict.fromkeys(o.id for o in named if o is not None),
         draws=DRAWS,
     )
-    # Balls in hand are held against what was predicted before them.
-    return replace(asked, on_paper=True)
+    balls = trial_balls(bench, kit)
+    # Balls in hand are held against what was predicted before them; a trial counts when it is through.
+    return replace(asked, on_paper=True) if balls is None else replace(asked, evidence=balls)
+
+
+def trial_balls(bench: Bench, kit: Kit) -> Balls | None:
+    """Balls of a trial that is taken into account, None where none is."""
+    if bench.trial is None or not bench.trial_counts:
+        return None
+    r, present = bench.trial, present_club(kit, bench.present)
+    known = {o.id: o.club for o in enumerate_options(kit, present, offered(bench, kit))}
+    kept = [(n, b) for n, b in enumerate(r.balls) if not b.aside and r.clubs[b.club] in known]
+    if not kept:
+        return None
+    clubs = {i: known[i] for i in dict.fromkeys(r.clubs) if i in known}
+    place = {i: k for k, i in enumerate(clubs)}
+    return Balls(
+        tuple(clubs.values()),
+        np.array([place[r.clubs[b.club]] for _, b in kept], dtype=np.int64),
+        np.full(len(kept), BLOCK),
+        np.array([n for n, _ in kept], dtype=np.float64),
+        {name: np.array([b.values.get(name, np.nan) for _, b in kept]) for name in OBSERVED},
+        ("trial",),
+    )
 
 
 def ask(

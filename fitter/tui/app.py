@@ -30,6 +30,7 @@ from fitter.tui.screens.pane import Pane
 from fitter.tui.screens.setup import SetupPane
 from fitter.tui.screens.sheet import SheetPane, ask_choice
 from fitter.tui.screens.shots import ShotsPane
+from fitter.tui.screens.trial import TrialScreen
 from fitter.tui.screens.why import WhyPane
 from fitter.tui.shot_form import ShotForm
 from fitter.tui.themes import DARK, LIGHT
@@ -57,6 +58,7 @@ HELP = (
     Key("", "t", "type a shot"),
     Key("", "l", "the last ball in large type, for the player"),
     Key("", "x", "record what the player takes"),
+    Key("", "i", "fair trial: plan, next ball, result"),
     Key("", "j", "players who are remembered, their visits and what came of them"),
     Key("", "d", "months of this player side by side"),
     Key("", "u", "undo the last change"),
@@ -107,6 +109,7 @@ class FitterApp(Recall):
             ("dollar_sign", "pane('budget')", "budget"),
             ("s", "pane('every_set_up')", "every set-up"),
             ("l", "large", "the last ball, large"),
+            ("i", "trial", "fair trial"),
             ("j", "players", "players who are remembered"),
             ("d", "months", "months of this player"),
             ("x", "choose", "record the choice"),
@@ -181,7 +184,7 @@ class FitterApp(Recall):
         """Make room for a caution on every screen; the large view follows the log."""
         if self.is_running:
             self.base.set_class(bool(cautions(self.view)), "-warned")
-            if isinstance(self.screen, PlayerView):
+            if isinstance(self.screen, PlayerView | TrialScreen):
                 self.screen.show_view(self.view)
 
     def on_turn(self, message: Turn) -> None:

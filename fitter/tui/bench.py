@@ -13,6 +13,7 @@ from fitter.base.errors import InputError, Problem
 from fitter.kit.offer import TIERS
 from fitter.kit.parts import STOCK
 from fitter.shots.vocabulary import OPEN_POINT
+from fitter.trial.record import Record
 
 CAUTIONS = {
     "pain": "any pain today?",
@@ -99,6 +100,10 @@ class Bench:
         Filters that hide options, such as 'tier C' or 'stock order'.
     stock, tiers, budget, without_shafts, allow_breaches, any_shaft
         Limits of what is offered, see `fitter.kit.offer.Offer`.
+    trial : Record or None
+        The trial that was planned, with its balls.
+    trial_counts : bool
+        Whether the ranking takes its balls into account.
     """
 
     player: str = ""
@@ -146,6 +151,8 @@ class Bench:
     without_shafts: tuple[str, ...] = ()
     allow_breaches: bool = False
     any_shaft: bool = False
+    trial: Record | None = None
+    trial_counts: bool = False
 
     def build_of(self, shot: int) -> str | None:
         """Build that a person gave to a shot, None when nobody did."""
@@ -160,7 +167,7 @@ SHOTS = ("builds", "maps", "aside", "restored", "strikes", "typed", "log", "play
 READ = (*SHOTS, "hand", "present", "measured", "face_point", "speed_point")
 """Fields of a bench on which the reading of the shots hangs."""
 BESIDE = ("scene", "ball", "units", "cautions", "in_hand", "seen", "pins", "hidden", "every_set_up", "steps",
-          "chosen")  # fmt: skip
+          "chosen", "trial")  # fmt: skip
 """Fields on which neither the reading nor the ranking hangs."""
 RANKED = tuple(f.name for f in dataclasses.fields(Bench) if f.name not in (*SHOTS, *BESIDE))
 """Fields on which the ranking hangs: every other one, so that a new one counts unless it is named above."""

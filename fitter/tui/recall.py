@@ -12,6 +12,7 @@ from fitter.tui import memory
 from fitter.tui.desk import Desk
 from fitter.tui.dialogs import Page, Pick
 from fitter.tui.lines import Line, line
+from fitter.tui.screens.trial import TrialScreen
 from fitter.tui.view import View
 
 NOBODY = "Nobody is remembered yet: a player with a code is kept when the sheet is printed or the bench left."
@@ -32,6 +33,13 @@ class Recall(Desk):
             self.say(self.view.problem("history"), "warn")
         else:
             self.trouble("history")
+
+    def action_trial(self) -> None:
+        """Open the trial of this player."""
+        if self.view.reading is None or self.view.kit is None:
+            self.say("A trial needs a kit and shots: 1 Set-up and 2 Shots.", "warn")
+            return
+        self.push_screen(TrialScreen(self.view))
 
     def action_players(self) -> None:
         """Show who is remembered; a visit that is chosen comes to the bench."""

@@ -52,6 +52,7 @@ class OptionsPane(Pane):
         Key("f", "f", "filter", help="filter: tier, kind of change, stock, rules"),
         Key("c", "c", "compare", help="compare: mark one, move to the other"),
         Key("p", "p", "pin", help="pin for a trial"),
+        Key("i", "i", "trial", help="fair trial of the pinned clubs, or of those that deserve balls"),
         Key("x", "x", "choose", help="record the choice"),
         Key("h", "h", "hide", help="hide the club under the cursor; f brings it back"),
         Key("k", "k", "rack only", "rack", "only what is in the rack, or everything"),
