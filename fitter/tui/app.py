@@ -56,6 +56,7 @@ HELP = (
     Key("", "t", "type a shot"),
     Key("", "l", "the last ball in large type, for the player"),
     Key("", "x", "record what the player takes"),
+    Key("", "w", "print the sheet to a file"),
     Key("", "u", "undo the last change"),
     Key("", "Tab", "next part of the screen"),
     Key("", "Ctrl+P", "everything by name; dark or light"),
@@ -105,7 +106,7 @@ class FitterApp(Desk):
             ("s", "pane('every_set_up')", "every set-up"),
             ("l", "large", "the last ball, large"),
             ("x", "choose", "record the choice"),
-            ("w", "pane('print')", "print the sheet"),
+            ("w", "print", "print the sheet"),
             ("question_mark", "help", "help"),
             ("q", "leave", "quit"),
             ("enter", "open_line", ""),
@@ -328,6 +329,14 @@ class FitterApp(Desk):
             self.say("There is nothing to choose before there is a ranking.", "warn")
             return
         ask_choice(self.pane, self.view)
+
+    def action_print(self) -> None:
+        """Print the sheet, from wherever one is."""
+        self.base.query_one(ContentSwitcher).current = "sheet"
+        self.base.query_one(SheetPane).print()
+        self.show_keys()
+        if not self.asking:
+            self.base.once_drawn(self.pane.open, self)
 
     def to_player(self, by: int) -> None:
         """Give the turn to another player, so many further."""
