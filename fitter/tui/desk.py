@@ -254,8 +254,12 @@ class Desk(Guarded, App[None]):
         if worker.is_cancelled or source[:2] != self.source[:2]:
             return False
         logged = known.session
+        if self.bench.player and (others := benches.brought(self.view.work, names)) is not None:
+            self.to(others)
+            self.say(f"At the bench from the log: {', '.join(names)}.")
+            return False
         self.trouble("log", known.problem)
-        if names:
+        if names and not self.bench.player:
             turn = " r gives the turn to the next." if len(names) > 1 else ""
             apart = " The typed shots stay with the player without a code." if self.bench.typed else ""
             self.put(work=benches.seated(self.view.work, names))

@@ -247,7 +247,7 @@ def mine(
     -------
     session : Session or None
     names : tuple of str
-        Players to bring to the bench, when nobody was named yet.
+        Players to bring to the bench, when nobody was named yet or who was named is not in the file.
     problem : str
         Sentences, '' when all is well.
     """
@@ -264,7 +264,7 @@ def mine(
     if not player:
         return every[0], names, ""
     who = ", ".join(names)
-    return None, (), f"{log} has no player {player!r} but {who}: type one of these as the player."
+    return None, names, f"{log} has no player {player!r} but {who}: type one of these as the player."
 
 
 @dataclass(frozen=True)

@@ -176,6 +176,32 @@ def test_a_log_elsewhere_is_named_by_tab_and_brings_its_kit(shop: Path, tmp_path
     assert run(play, work=fresh_work()) <= 35
 
 
+def test_a_log_of_another_player_brings_that_player_to_the_bench(one: Work, shop: Path) -> None:
+    async def play(app: FitterApp, pilot: Any) -> None:
+        # Something was decided for P1, who keeps the seat and the log; P3 gets a seat and the kit.
+        app.pane.lines("setup-form").cursor = "log"
+        await press(app, pilot, "enter")
+        await write(app, pilot, str(shop / "P3.csv"))
+        assert [(b.player, Path(b.log).name) for b in app.view.work.benches] == [
+            ("P1", "P1.csv"),
+            ("P3", "P3.csv"),
+        ]
+        assert (app.bench.player, app.bench.hand, app.bench.kit) == ("P3", "left", str(shop))
+        assert app.view.answer is not None
+        assert app.view.answer.ranking.player == "P3"
+        assert app.view.problem("log") == ""
+
+    run(play, work=one)
+
+
+def test_stepping_through_logs_leaves_no_empty_seats(shop: Path) -> None:
+    async def play(app: FitterApp, pilot: Any) -> None:
+        await press(app, pilot, "plus", "plus", "plus")
+        assert len(app.view.work.benches) == 1
+
+    run(play, work=fresh_work())
+
+
 def test_verdict_balance_and_reason_by_one_key_and_a_page_by_five(one: Work, shop: Path) -> None:
     async def play(app: FitterApp, pilot: Any) -> None:
         assert await count(app, pilot, "4") == 1
