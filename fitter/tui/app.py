@@ -61,6 +61,7 @@ HELP = (
     Key("", "i", "fair trial: plan, next ball, result"),
     Key("", "j", "players who are remembered, their visits and what came of them"),
     Key("", "d", "months of this player side by side"),
+    Key("", "w", "print the sheet to a file"),
     Key("", "u", "undo the last change"),
     Key("", "Tab", "next part of the screen"),
     Key("", "Ctrl+P", "everything by name; dark or light"),
@@ -113,7 +114,7 @@ class FitterApp(Recall):
             ("j", "players", "players who are remembered"),
             ("d", "months", "months of this player"),
             ("x", "choose", "record the choice"),
-            ("w", "pane('print')", "print the sheet"),
+            ("w", "print", "print the sheet"),
             ("question_mark", "help", "help"),
             ("q", "leave", "quit"),
             ("enter", "open_line", ""),
@@ -342,6 +343,14 @@ class FitterApp(Recall):
             self.say("There is nothing to choose before there is a ranking.", "warn")
             return
         ask_choice(self.pane, self.view)
+
+    def action_print(self) -> None:
+        """Print the sheet, from wherever one is."""
+        self.base.query_one(ContentSwitcher).current = "sheet"
+        self.base.query_one(SheetPane).print()
+        self.show_keys()
+        if not self.asking:
+            self.base.once_drawn(self.pane.open, self)
 
     def to_player(self, by: int) -> None:
         """Give the turn to another player, so many further."""

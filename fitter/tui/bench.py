@@ -327,6 +327,30 @@ def seated(work: Work, names: Sequence[str]) -> Work:
     return replace(work, benches=benches)
 
 
+LOG = "session log"
+"""Label of the change that names another log."""
+
+
+def brought(work: Work, names: Sequence[str]) -> Work | None:
+    """Bring the players of a log that was just named for somebody who is not in it; None if it was not.
+
+    Who sat there keeps the log from before; a seat on which nothing was decided is given up.
+    """
+    if not names or not work.past or work.past[-1][:2] != (LOG, work.at):
+        return None
+    log, before = work.bench.log, work.past[-1][2]
+    plain = Bench(kit=before.kit, conditions=before.conditions, measured=before.measured,
+                  units=before.units, ball=before.ball)  # fmt: skip
+    bare = replace(plain, player=before.player, hand=before.hand, log=before.log, seen=before.seen)
+    kept = [replace(b, **other_log(b, log)) if b.player in names else b for b in work.benches]
+    kept[work.at : work.at + 1] = [] if before == bare else [before]
+    known = {b.player for b in kept}
+    benches = (*kept, *(replace(plain, player=n, log=log) for n in names if n not in known))
+    at = next(k for k, b in enumerate(benches) if b.player == names[0])
+    # Undo counts seats, and the seats are others now.
+    return replace(work, benches=benches, at=at, past=())
+
+
 def set_aside(bench: Bench, shot: int, reason: str) -> dict[str, Any]:
     """Fields that set a shot aside by hand."""
     kept = tuple((s, r) for s, r in bench.aside if s != shot)

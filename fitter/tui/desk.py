@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
 from typing import Any, TypeVar
@@ -18,7 +17,6 @@ from fitter.base.assumptions import current, using
 from fitter.base.errors import FitterError
 from fitter.kit.inventory import Kit
 from fitter.physics import compiled, engine
-from fitter.shots.session import Session
 from fitter.tui import bench as benches
 from fitter.tui import faults, saved
 from fitter.tui.answer import Answer, Cancelled, Rough, ask, ask_bench
@@ -26,13 +24,12 @@ from fitter.tui.bench import RANKED, READ, Bench, Typed, Work
 from fitter.tui.faults import Base, Ended, Guarded
 from fitter.tui.foot import AskLine
 from fitter.tui.messages import Ask
-from fitter.tui.reading import Reading, Stamp, mine, same, stamp, understand, unfinished
+from fitter.tui.reading import Reading, arriving, same, stamp, understand
 from fitter.tui.view import View
+from fitter.tui.watch import POLL_S, Known, Source, look
 
 T = TypeVar("T")
 
-POLL_S = 0.5
-"""How often a log is looked at."""
 WORK = {
     "compile": ("compile", "Compiling the flight engine"), "kit": ("kit", "Reading the kit"),
     "read": ("log", "Understanding the shots"), "rank": ("rank", "The ranking"),
@@ -43,8 +40,6 @@ STANDING = ("save", "state", "history")
 """Places whose trouble is that of no player."""
 FAULTS = 20
 """Failed handlers after which the screens are not to be trusted any more."""
-Source = tuple[str, str, str, tuple[tuple[str, str], ...]]
-"""File, player, hand, corrections: what is read of a log hangs on all of them."""
 
 
 class Desk(Guarded, App[None]):
@@ -56,9 +51,9 @@ class Desk(Guarded, App[None]):
         super().__init__()
         self.file = file
         self.assumptions = current()
-        self.logged: dict[Source, Session] = {}
-        self.stamps: dict[Source, Stamp] = {}
-        self.problems: dict[Source, str] = {}
+        self.known: dict[Source, Known] = {}
+        self.looking: Worker[None] | None = None
+        """Who reads the file now; what the shots say is worked out after that."""
         self.stale = True
         self.faults: list[BaseException] = []
         self.opened = False
@@ -96,6 +91,8 @@ class Desk(Guarded, App[None]):
                 self.put(rough=None, answer=None, busy="")
             elif place == "bench":
                 self.put(on_bench=None)
+            elif place == "log":
+                self.put(arriving=None)
             self.trouble(place, words)
             self.say(words, "warn")
 
@@ -142,7 +139,8 @@ class Desk(Guarded, App[None]):
         if other:
             for group in ("rank", "bench", "read"):
                 self.workers.cancel_group(self, group)
-            self.put(busy="", reading=None, rough=None, answer=None, on_bench=None, selected="", marked="",
+            self.put(busy="", reading=None, arriving=None, rough=None, answer=None, on_bench=None,
+                     selected="", marked="",
                      trouble=tuple(t for t in self.view.trouble if t[0] in STANDING))  # fmt: skip
         self.stale |= bool(moved & set(RANKED)) or other
         if other or "kit" in moved:
@@ -214,8 +212,10 @@ class Desk(Guarded, App[None]):
             self.rank()
 
     def poll(self) -> None:
-        """Look whether the log grew."""
-        if self.bench.log and stamp(self.bench.log) != self.stamps.get(self.source):
+        """Look whether the log grew; who reads it already is not disturbed."""
+        if self.looking is not None and not self.looking.is_finished:
+            return
+        if self.bench.log and stamp(self.bench.log) != self.known.get(self.source, Known()).stamp:
             self.read()
 
     @property
@@ -223,48 +223,43 @@ class Desk(Guarded, App[None]):
         """What is read of a file for the player at the bench."""
         return self.bench.log, self.bench.player, self.bench.hand, self.bench.maps
 
-    @work(thread=True, exclusive=True, group="read", exit_on_error=False)
     def read(self) -> None:
         """Read the log anew where it changed, and understand the shots."""
-        worker, source = get_current_worker(), self.source
-        logged, problem = self.logged.get(source), self.problems.get(source, "")
-        names: tuple[str, ...] = ()
-        now = stamp(source[0]) if source[0] else Stamp()
-        if source[0] and now != self.stamps.get(source):
-            try:
-                live = unfinished(source[0])
-                found, names, problem = mine(*source, live=live)
-                now = Stamp() if live else now  # the next look reads on
-            except Exception as error:
-                found, problem = None, self.told("Reading the log", error)
-            logged = found or logged
-        if not self.call_from_thread(self.got_log, worker, source, logged, now, problem, names):
+        self.looking = self._read(self.source, self.known.get(self.source, Known()))
+
+    @work(thread=True, exclusive=True, group="read", exit_on_error=False)
+    def _read(self, source: Source, known: Known) -> None:
+        worker = get_current_worker()
+        known, names = look(source, known, self.told)
+        if not self.call_from_thread(self.got_log, worker, source, known, names):
             return
+        bench, before = self.bench, self.view.reading
+        if before is not None and (rows := arriving(bench, known.session, before)) is not None:
+            self.call_from_thread(self.got_rows, worker, rows)
         try:
-            reading = understand(self.bench, logged)
+            reading = understand(bench, known.session)
         except FitterError as error:
-            self.call_from_thread(self.trouble, "log", str(error))
+            self.call_from_thread(self.got_trouble, worker, str(error))
             return
         self.call_from_thread(self.got_reading, worker, reading)
 
-    def got_log(
-        self,
-        worker: Worker[None],
-        source: Source,
-        logged: Session | None,
-        now: Stamp,
-        problem: str,
-        names: Sequence[str],
-    ) -> bool:
+    def got_log(self, worker: Worker[None], source: Source, known: Known, names: tuple[str, ...]) -> bool:
         """Take the log: new shots take the build in hand; several players all come to the bench.
 
         Nothing is taken, and False given back, when another player or another log is asked for by now.
         """
-        self.keep(source, logged, now, problem)
+        self.known[source] = known
+        if self.looking is worker:
+            self.looking = None
         if worker.is_cancelled or source[:2] != self.source[:2]:
             return False
-        self.trouble("log", problem)
-        if names:
+        logged = known.session
+        if self.bench.player and (others := benches.brought(self.view.work, names)) is not None:
+            self.to(others)
+            self.say(f"At the bench from the log: {', '.join(names)}.")
+            return False
+        self.trouble("log", known.problem)
+        if names and not self.bench.player:
             turn = " r gives the turn to the next." if len(names) > 1 else ""
             apart = " The typed shots stay with the player without a code." if self.bench.typed else ""
             self.put(work=benches.seated(self.view.work, names))
@@ -280,21 +275,26 @@ class Desk(Guarded, App[None]):
                 self.save()
             if before and len(logged) > before:
                 self.say(f"Shot {len(logged)} came in, with {self.view.hand_name}.")
-        self.keep(self.source, logged, now, problem)
+        self.known[self.source] = known
         return True
 
-    def keep(self, source: Source, logged: Session | None, now: Stamp, problem: str) -> None:
-        """Remember what was read, how the file looked, and what was wrong with it."""
-        self.stamps[source], self.problems[source] = now, problem
-        if logged is not None:
-            self.logged[source] = logged
+    def got_rows(self, worker: Worker[None], rows: Reading) -> None:
+        """Show new shots before it is worked out what they say."""
+        if not worker.is_cancelled:
+            self.put(arriving=rows)
+
+    def got_trouble(self, worker: Worker[None], words: str) -> None:
+        """Say why the shots say nothing."""
+        if not worker.is_cancelled:
+            self.put(arriving=None)
+            self.trouble("log", words)
 
     def got_reading(self, worker: Worker[None], reading: Reading) -> None:
         """Take what the shots say; rank, unless the present club's shots are what they were."""
         if worker.is_cancelled:
             return
         before = self.view.reading
-        self.put(reading=reading)
+        self.put(reading=reading, arriving=None)
         if self.awaited:
             self.say(*self.view.became(self.awaited))
             self.awaited = 0

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-import os
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
@@ -16,7 +15,8 @@ from fitter.kit.inventory import Kit
 from fitter.kit.offer import offer
 from fitter.kit.parts import STOCK
 from fitter.physics import air
-from fitter.tui.bench import Bench, Steps, other_log
+from fitter.tui.bench import Steps, other_log
+from fitter.tui.places import beginning, kit_near, logs_near, under
 from fitter.tui.view import View
 
 Fields = dict[str, Any]
@@ -116,22 +116,22 @@ def read_present(view: View, text: str) -> Fields:
     """Present club from words."""
     if text.casefold().endswith(".toml"):
         text = str(Path(text).expanduser().resolve())
+    # A code may be typed in small letters.
+    text = next((p for p in presents(view) if p.casefold() == text.casefold()), text)
     present_club(view.kit or Kit((), ()), text)
     return {"present": text, "in_hand": "", "steps": Steps()}
 
 
-LOGS = (".csv", ".tsv", ".txt", ".json", ".jsonl", ".xlsx", ".parquet")
-NO_LOGS = ("heads.csv", "shafts.csv")
+def given_log(view: View, log: str) -> Fields:
+    """Fields that change with another log; who has no kit yet takes the one that lies there."""
+    fields = other_log(view.bench, log)
+    near = kit_near(str(Path(log).parent), *under(str(Path.cwd()))) if log and not view.bench.kit else ""
+    return {**fields, "kit": near} if near else fields
 
 
-def logs_beside(bench: Bench) -> list[str]:
-    """Logs in the folder of the present one, else in the working folder."""
-    folder = Path(bench.log).parent if bench.log else Path.cwd()
-    try:
-        found = [p for p in sorted(folder.iterdir()) if p.suffix.casefold() in LOGS and p.name not in NO_LOGS]
-    except OSError:
-        return []
-    return [str(p) for p in found[:200]]
+def step_log(view: View, by: int) -> Fields:
+    """Next log of those that lie there, the newest first."""
+    return given_log(view, cycle(logs_near(view.bench.log, view.bench.kit), view.bench.log, by))
 
 
 def read_log(view: View, text: str) -> Fields:
@@ -140,37 +140,7 @@ def read_log(view: View, text: str) -> Fields:
     if text and not file.is_file():
         do = "Type the path of the session's file, or nothing to type shots by hand."
         raise InputError("There is no such log.", [Problem("log", repr(text), "an existing file", do)])
-    return other_log(view.bench, str(file) if text else "")
-
-
-def beginning(found: Iterable[str], text: str) -> list[str]:
-    """Words that begin so, whatever the case."""
-    return [w for w in found if w.casefold().startswith(text.casefold())]
-
-
-def paths(text: str, suffixes: Sequence[str] = ()) -> list[str]:
-    """Folders, and files of some suffixes, that begin so; folders end in a separator.
-
-    Examples
-    --------
-    >>> paths("/nowhere/at/all")
-    []
-    """
-    whole = Path(text).expanduser()
-    folder, begun = (whole, "") if text.endswith(("/", os.sep)) or not text else (whole.parent, whole.name)
-    shown = text[: len(text) - len(begun)] if not text.startswith("~") else f"{folder}{os.sep}"
-    try:
-        inside = sorted(folder.iterdir())
-    except OSError:
-        return []
-    found = []
-    for p in inside:
-        if p.name.startswith(begun) and (begun.startswith(".") or not p.name.startswith(".")):
-            if p.is_dir():
-                found.append(f"{shown}{p.name}{os.sep}")
-            elif p.suffix.casefold() in suffixes and p.name not in NO_LOGS:
-                found.append(f"{shown}{p.name}")
-    return found[:200]
+    return given_log(view, str(file) if text else "")
 
 
 def read_kit(view: View, text: str) -> Fields:

@@ -25,8 +25,8 @@ def who(view: View, width: int) -> str:
     wind = words.wind(b.conditions, view.units)
     air = "" if wind == "none" else f", wind {wind}"
     shots = short = ""
-    if view.reading is not None:
-        n, aside = len(view.reading.session), int(view.reading.session.set_aside.sum())
+    if view.shots is not None:
+        n, aside = len(view.shots.session), int(view.shots.session.set_aside.sum())
         shots, short = f" | {n} shot{'s' * (n != 1)}, {aside} set aside", f" | {n} shots, {aside} aside"
     name = b.player or "no player yet"
     found = f"{name}, {b.hand}-handed | present {club} | for {label}, {b.conditions.turf} turf{air}{shots}"
@@ -37,10 +37,10 @@ def who(view: View, width: int) -> str:
 
 def balls(view: View) -> tuple[int, int]:
     """Balls hit with the build in hand, and balls hit in all."""
-    if view.reading is None:
+    if view.shots is None:
         return 0, 0
-    mine = sum(b == view.bench.in_hand for b in view.reading.builds)
-    return mine, len(view.reading.session)
+    mine = sum(b == view.bench.in_hand for b in view.shots.builds)
+    return mine, len(view.shots.session)
 
 
 def said_of_last(view: View, width: int) -> str:

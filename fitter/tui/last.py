@@ -56,8 +56,8 @@ class LastBall:
 
 def state_of(view: View) -> str:
     """Whether the last shot was read."""
-    assert view.reading is not None
-    session = view.reading.session
+    assert view.shots is not None
+    session = view.shots.session
     if session.set_aside[-1]:
         return "set aside"
     needed = ("club_speed_mps", "ball_speed_mps", "launch_deg", "spin_rpm")
@@ -67,9 +67,9 @@ def state_of(view: View) -> str:
 
 def last_ball(view: View) -> LastBall | None:
     """The last ball of the session, None before the first."""
-    if view.reading is None or not len(view.reading.session):
+    if view.shots is None or not len(view.shots.session):
         return None
-    reading = view.reading
+    reading = view.shots
     build = reading.builds[-1]
     total = view.bench.objective == "total" and bool(np.isfinite(reading.session.value("total_m")[-1]))
     name = "total_m" if total else "carry_m"

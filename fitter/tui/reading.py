@@ -44,6 +44,8 @@ class Reading:
         Where the present club's yards go.
     error : str
         Why something could not be had, in sentences.
+    new : int
+        So many of the last shots are not worked out yet.
     """
 
     session: Session
@@ -52,6 +54,7 @@ class Reading:
     fresh: Freshness | None = None
     losses: tuple[Loss, ...] = ()
     error: str = ""
+    new: int = 0
 
     @property
     def seen(self) -> Session:
@@ -168,6 +171,34 @@ def understand(bench: Bench, logged: Session | None) -> Reading:
         return replace(reading, error=str(error))
 
 
+def arriving(bench: Bench, logged: Session | None, before: Reading) -> Reading | None:
+    """New shots as they stand in the log, before it is worked out what they say; None if there are none.
+
+    Of the shots that were there before, what is known stays.
+    """
+    session, builds = assemble(bench, logged)
+    n, more = len(before.session), len(session) - len(before.session)
+    # Typed shots stand after those of the log, and move up when it grows.
+    moved = [not np.array_equal(getattr(session, k)[:n], getattr(before.session, k)) for k in ("shot", "row")]
+    if more <= 0 or any(moved):
+        return None
+    known = np.concatenate([before.session.set_aside, np.zeros(more, dtype=bool)])
+    flags = (*before.session.flags, *(f for f in session.flags if f.shot not in before.session.shot))
+    session = replace(session, set_aside=session.set_aside | known, flags=flags)
+    fresh = before.fresh
+    if fresh is not None:
+        unknown, none = np.full(more, np.nan), np.zeros(more, dtype=bool)
+        fresh = replace(
+            fresh,
+            peak_mps=np.concatenate([fresh.peak_mps, unknown]),
+            line_mps=np.concatenate([fresh.line_mps, unknown]),
+            tired=np.concatenate([fresh.tired, none]),
+            warm_up=np.concatenate([fresh.warm_up, none]),
+            spent=np.concatenate([fresh.spent, none]),
+        )
+    return Reading(session, builds, fresh=fresh, losses=before.losses, new=more)
+
+
 def same(a: Reading, b: Reading) -> bool:
     """Whether two readings hold the same shots of the present club, so that a ranking still stands."""
     one, two = a.present, b.present
@@ -216,7 +247,7 @@ def mine(
     -------
     session : Session or None
     names : tuple of str
-        Players to bring to the bench, when nobody was named yet.
+        Players to bring to the bench, when nobody was named yet or who was named is not in the file.
     problem : str
         Sentences, '' when all is well.
     """
@@ -233,7 +264,7 @@ def mine(
     if not player:
         return every[0], names, ""
     who = ", ".join(names)
-    return None, (), f"{log} has no player {player!r} but {who}: type one of these as the player."
+    return None, names, f"{log} has no player {player!r} but {who}: type one of these as the player."
 
 
 @dataclass(frozen=True)

@@ -17,8 +17,8 @@ from fitter.advice.response import SETS_FACE
 from fitter.base import files, sources
 from fitter.base.conditions import TERRAINS, TURFS
 from fitter.base.errors import FitterError, InputError
-from fitter.kit.inventory import kit_files
 from fitter.shots.vocabulary import OPEN_POINT, POINTS
+from fitter.tui import places
 from fitter.tui.bench import Bench, Work
 
 VERSION = 1
@@ -212,10 +212,8 @@ def demo_work(player: str | None = None) -> Work:
 
 
 def fresh_work() -> Work:
-    """Work of somebody who begins: the kit is the folder where the program was started, if it is one."""
-    here = Path.cwd()
-    there = {file.stem for file in kit_files(here) if file.is_file()} == {"heads", "shafts"}
-    return Work((Bench(kit=str(here) if there else ""),))
+    """Work of somebody who begins: the kit is the one in the folder where the program was started."""
+    return Work((Bench(kit=places.kit_near(str(Path.cwd()))),))
 
 
 @contextmanager

@@ -8,12 +8,13 @@ from fitter.base.conditions import TERRAINS
 from fitter.display import words
 from fitter.display.device import POINT_LABELS, POINT_WORDS
 from fitter.shots.vocabulary import OPEN_POINT, POINTS
-from fitter.tui import form
-from fitter.tui.bench import CAUTIONS, WANTED, other_log
+from fitter.tui import form, places
+from fitter.tui.bench import CAUTIONS, WANTED
 from fitter.tui.form import Fields, Setting, cycle
 from fitter.tui.view import View
 
-PLAYER, BEFORE, SHOP, WISH = (
+BEGIN, PLAYER, BEFORE, SHOP, WISH = (
+    "To begin with",
     "Player",
     "Before a ball is hit",
     "What the shop offers",
@@ -61,23 +62,23 @@ def _wish(view: View) -> str:
 
 
 SETTINGS = (
-    Setting("log", PLAYER, "session log", lambda v: words.path(v.bench.log) or "(shots are typed)",
-            lambda v, by: other_log(v.bench, cycle(form.logs_beside(v.bench), v.bench.log, by)),
-            form.read_log, "path of the session's file, Tab completes it; it is watched from then on",
-            lambda v, text: form.paths(text, form.LOGS)),
-    Setting("present", PLAYER, "present club", lambda v: words.path(v.bench.present), form.step_present,
+    Setting("log", BEGIN, "session log", lambda v: words.path(v.bench.log) or "(shots are typed)",
+            form.step_log, form.read_log,
+            "path of the session's file, Tab completes it; it is watched from then on",
+            lambda v, text: places.paths(text, places.LOGS)),
+    Setting("kit", BEGIN, "kit folder", lambda v: words.path(v.bench.kit) or "(none)", None, form.read_kit,
+            "folder with heads.csv and shafts.csv; Tab completes it", lambda v, text: places.paths(text)),
+    Setting("present", BEGIN, "present club", lambda v: words.path(v.bench.present), form.step_present,
             form.read_present, "HEAD/SHAFT, HEAD+1/SHAFT (sleeve), CARD.toml or unknown; Tab completes",
-            lambda v, text: [*form.beginning(form.presents(v), text), *form.paths(text, (".toml",))]
+            lambda v, text: [*places.beginning(form.presents(v), text), *places.paths(text, (".toml",))]
             if text else form.presents(v)),
     Setting("player", PLAYER, "player", lambda v: v.bench.player or "(as the log says)", None,
             form.plain("player", True), "a code, such as P5; no names are needed"),
     Setting("hand", PLAYER, "hand", lambda v: v.bench.hand,
             lambda v, by: {"hand": cycle(("right", "left"), v.bench.hand, by)}),
     *(_caution(key) for key in CAUTIONS),
-    Setting("sets_face", PLAYER, "face is set at address", lambda v: FACE_WORDS[v.bench.sets_face],
+    Setting("sets_face", BEFORE, "face is set at address", lambda v: FACE_WORDS[v.bench.sets_face],
             lambda v, by: {"sets_face": cycle(tuple(SETS_FACE), v.bench.sets_face, by)}),
-    Setting("kit", SHOP, "kit folder", lambda v: words.path(v.bench.kit) or "(none)", None, form.read_kit,
-            "folder with heads.csv and shafts.csv; Tab completes it", lambda v, text: form.paths(text)),
     Setting("stock", SHOP, "stock", lambda v: ", ".join(v.bench.stock), form.step_stock),
     Setting("tiers", SHOP, "tiers", lambda v: "".join(v.bench.tiers), form.step_tiers, form.read_tiers,
             "letters of ABCDE, such as AB"),

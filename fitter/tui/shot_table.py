@@ -44,7 +44,8 @@ def table(reading: Reading, units: Units, width: int) -> tuple[list[Line], list[
     rows = []
     for i in reversed(range(len(seen))):
         aside, warned = bool(seen.set_aside[i]), any(f.shot == int(seen.shot[i]) for f in seen.flags)
-        sign = "x" if aside else "t" if tired[i] else "?" if warned else " "
+        new = i >= len(seen) - reading.new
+        sign = "x" if aside else "+" if new else "t" if tired[i] else "?" if warned else " "
         spans: list[tuple[str, str]] = [
             (f"{sign}{int(seen.shot[i]):>4} ", "warn" if aside else "mark" if sign != " " else "dim"),
             (fit(_called(reading, i, names), names - 1), "hand" if reading.builds[i] else "dim"),
@@ -74,4 +75,6 @@ def why_marked(reading: Reading, shot: int, units: Units) -> list[str]:
     said = [f.strip() for f in flag_lines(one, units)]
     if reading.fresh is not None and reading.fresh.tired[at[0]]:
         said.append(f"t {words.FRESH}")
+    if at[0] >= len(reading.session) - reading.new:
+        said.append("+ just came in: what it says is being worked out")
     return list(dict.fromkeys(said))

@@ -26,6 +26,8 @@ class View:
     work : Work
     kit : Kit or None
     reading : Reading or None
+    arriving : Reading or None
+        New shots of which it is not worked out yet what they say; None when there are none.
     rough : Rough or None
         What is known until the answer is there.
     answer : Answer or None
@@ -43,6 +45,7 @@ class View:
     work: Work = field(default_factory=Work)
     kit: Kit | None = None
     reading: Reading | None = None
+    arriving: Reading | None = None
     rough: Rough | None = None
     answer: Answer | None = None
     on_bench: Scored | None = None
@@ -75,6 +78,11 @@ class View:
     def problem(self, place: str) -> str:
         """Sentence of a place, '' when all is well."""
         return dict(self.trouble).get(place, "")
+
+    @property
+    def shots(self) -> Reading | None:
+        """Every shot that is there, worked out or not."""
+        return self.arriving or self.reading
 
     def hand_option(self) -> Scored | None:
         """Option of the build in hand."""

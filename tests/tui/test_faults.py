@@ -10,7 +10,7 @@ import pytest
 
 from fitter.base import files
 from fitter.base.errors import InputError
-from fitter.tui import desk, saved
+from fitter.tui import desk, reading, saved
 from fitter.tui.app import FitterApp
 from fitter.tui.bench import Steps, Work
 from fitter.tui.faults import Ended
@@ -43,7 +43,7 @@ def reports() -> list[Path]:
 def test_a_worker_that_fails_is_said_at_its_place(
     one: Work, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, name: str, place: str, error: BaseException
 ) -> None:
-    monkeypatch.setattr(desk, name, failing(error))
+    monkeypatch.setattr(reading if name == "mine" else desk, name, failing(error))
 
     async def play(app: FitterApp, pilot: Any) -> None:
         said = app.view.problem(place)

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import os
 from pathlib import Path
 from typing import Any
 
 from fitter.tui.app import FitterApp
-from fitter.tui.bench import Work
+from fitter.tui.bench import WANTED, Work
 from fitter.tui.foot import AskLine
+from fitter.tui.saved import fresh_work
 from tests.tui.support import press, run, screen, settle, write
 
 
@@ -112,6 +114,106 @@ def test_from_nothing_to_a_ranking(shop: Path) -> None:
         assert "yd of play" in screen(app)
 
     run(play, work=Work())
+
+
+def typed(words: str) -> list[str]:
+    """Keys of words, Tab as itself."""
+    names = {"/": "slash", "-": "minus", ">": "tab"}
+    return [names.get(c, c) for c in words]
+
+
+async def count(app: FitterApp, pilot: Any, *keys: str) -> int:
+    await press(app, pilot, *keys)
+    return len(keys)
+
+
+def test_from_nothing_to_the_printed_page_by_few_keys(shop: Path) -> None:
+    """Kit and log lie in two folders; the name of the command and its Enter are seven of the keys."""
+    (shop / "range").mkdir()
+    (shop / "kit").mkdir()
+    for name in ("heads.csv", "shafts.csv"):
+        (shop / name).rename(shop / "kit" / name)
+    (shop / "P3.csv").unlink()
+    (shop / "P1.csv").rename(shop / "range" / "P1.csv")
+
+    async def play(app: FitterApp, pilot: Any) -> int:
+        # The newest log here, by one key; the kit was found.
+        keys = 7 + await count(app, pilot, "plus")
+        assert app.bench.log == str(shop / "range" / "P1.csv")
+        assert app.bench.kit == str(shop / "kit")
+        keys += await count(app, pilot, "down", "down", "enter", *typed("h4/s2"), "enter")
+        assert app.bench.present == "H4/S2"
+        keys += await count(app, pilot, *"nyyy")
+        assert not [k for k in WANTED if app.bench.caution(k) != WANTED[k]]
+        keys += await count(app, pilot, "4")
+        assert "yd of play" in screen(app)
+        keys += await count(app, pilot, *"x1w", "enter")
+        await settle(app, pilot)
+        assert len(list(shop.glob("sheet-P1-*.pdf"))) == 1
+        return keys
+
+    assert run(play, work=fresh_work()) <= 26
+
+
+def test_a_log_elsewhere_is_named_by_tab_and_brings_its_kit(shop: Path, tmp_path: Path) -> None:
+    (shop / "P3.csv").unlink()
+    nowhere = tmp_path / "nowhere"
+    nowhere.mkdir()
+    os.chdir(nowhere)
+
+    async def play(app: FitterApp, pilot: Any) -> int:
+        keys = 7 + await count(app, pilot, "enter", *typed("../s>p>"), "enter")
+        assert app.bench.log == str(shop / "P1.csv")
+        assert app.bench.kit == str(shop)
+        # The cursor went on to what is wanted next.
+        keys += await count(app, pilot, "enter", *typed("h4/s2"), "enter")
+        assert app.bench.present == "H4/S2"
+        keys += await count(app, pilot, *"nyyy4x1w", "enter")
+        await settle(app, pilot)
+        assert len(list(nowhere.glob("sheet-P1-*.pdf"))) == 1
+        return keys
+
+    assert run(play, work=fresh_work()) <= 35
+
+
+def test_a_log_of_another_player_brings_that_player_to_the_bench(one: Work, shop: Path) -> None:
+    async def play(app: FitterApp, pilot: Any) -> None:
+        # Something was decided for P1, who keeps the seat and the log; P3 gets a seat and the kit.
+        app.pane.lines("setup-form").cursor = "log"
+        await press(app, pilot, "enter")
+        await write(app, pilot, str(shop / "P3.csv"))
+        assert [(b.player, Path(b.log).name) for b in app.view.work.benches] == [
+            ("P1", "P1.csv"),
+            ("P3", "P3.csv"),
+        ]
+        assert (app.bench.player, app.bench.hand, app.bench.kit) == ("P3", "left", str(shop))
+        assert app.view.answer is not None
+        assert app.view.answer.ranking.player == "P3"
+        assert app.view.problem("log") == ""
+
+    run(play, work=one)
+
+
+def test_stepping_through_logs_leaves_no_empty_seats(shop: Path) -> None:
+    async def play(app: FitterApp, pilot: Any) -> None:
+        await press(app, pilot, "plus", "plus", "plus")
+        assert len(app.view.work.benches) == 1
+
+    run(play, work=fresh_work())
+
+
+def test_verdict_balance_and_reason_by_one_key_and_a_page_by_five(one: Work, shop: Path) -> None:
+    async def play(app: FitterApp, pilot: Any) -> None:
+        assert await count(app, pilot, "4") == 1
+        shown = screen(app)
+        assert "Trade, for the player to choose" in shown
+        assert "Why head H1, sleeve -1" in shown
+        assert "Why head H1, sleeve -1" in shown
+        assert await count(app, pilot, *"x1w", "enter") <= 4
+        await settle(app, pilot)
+        assert len(list(shop.glob("sheet-P1-*.pdf"))) == 1
+
+    run(play, work=one)
 
 
 def test_an_answer_for_another_player_is_never_shown(two: Work) -> None:

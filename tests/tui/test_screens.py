@@ -1,4 +1,4 @@
-"""Each screen as text, at the smallest size and at a comfortable one.
+"""Each screen as text, at the smallest size, a comfortable one and a large one.
 
 `FITTER_BASELINES=write pytest tests/tui/test_screens.py` writes the baselines anew; look at the difference.
 """
@@ -17,7 +17,7 @@ from fitter.tui.app import FitterApp
 from fitter.tui.bench import Work
 from tests.tui.support import BASELINES, press, run, screen
 
-SIZES = {"80x24": (80, 24), "120x40": (120, 40)}
+SIZES = {"80x24": (80, 24), "120x40": (120, 40), "160x50": (160, 50)}
 SEEN = {
     "setup": ["1"],
     "shots": ["2"],

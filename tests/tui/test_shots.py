@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+import asyncio
 import os
+import threading
 from pathlib import Path
 from typing import Any
 
 import numpy as np
+import pytest
 
 from fitter.advice.baseline import Note
+from fitter.tui import desk, reading
 from fitter.tui.app import FitterApp
 from fitter.tui.bench import Work
 from fitter.tui.reading import mine, unfinished
@@ -181,5 +185,78 @@ def test_typed_shots_and_their_errors(one: Work) -> None:
         assert "5 L" in next(r for r in screen(app).splitlines() if r.split()[:1] == ["19"])
         await press(app, pilot, "u")
         assert len(app.view.reading.session) == 18
+
+    run(play, work=one)
+
+
+def test_two_looks_at_one_log_never_lose_its_shots(one: Work, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A second look begins before the first is over, and stands still until it is."""
+    at_the_file, kept = threading.Event(), threading.Event()
+
+    async def play(app: FitterApp, pilot: Any) -> None:
+        looks, real, took = iter("12"), reading.stamp, app.got_log
+
+        def slow(path: str) -> reading.Stamp:
+            if threading.current_thread() is not threading.main_thread():
+                match next(looks, ""):
+                    case "1":
+                        app.call_from_thread(app.read)
+                        assert at_the_file.wait(20.0)
+                    case "2":
+                        at_the_file.set()
+                        assert kept.wait(20.0)
+            return real(path)
+
+        def taken(*said: Any) -> bool:
+            found = took(*said)
+            kept.set()
+            return found
+
+        monkeypatch.setattr(reading, "stamp", slow)
+        monkeypatch.setattr(app, "got_log", taken)
+        app.change("corrections", maps=(("side spin", ""),))
+        await settle(app, pilot)
+        assert kept.is_set()
+        assert app.view.reading is not None
+        assert len(app.view.reading.session) == 18
+        assert app.view.answer is not None
+
+    run(play, work=one)
+
+
+def test_a_new_shot_stands_in_the_table_before_it_is_worked_out(
+    one: Work, shop: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    go_on = threading.Event()
+
+    async def play(app: FitterApp, pilot: Any) -> None:
+        await press(app, pilot, "2")
+        real = desk.understand
+
+        def slow(*asked: Any) -> reading.Reading:
+            assert go_on.wait(20.0)
+            return real(*asked)
+
+        monkeypatch.setattr(desk, "understand", slow)
+        with (shop / "P1.csv").open("a", encoding="utf-8") as stream:
+            stream.write("19,P1,right,130.1,6.2,1.0,0.3,16.9,187.9,14.3,0.2,2390,-3.1,309,321,-5.2,3,4\n")
+        app.poll()
+        try:
+            while app.view.arriving is None:
+                await asyncio.sleep(0.01)
+            while app.pane.due:
+                await pilot.pause()
+            assert next(r for r in screen(app).splitlines() if r.split()[:1] == ["+"]).split()[1] == "19"
+            assert "being worked out" in screen(app)
+            # The misreads that physics alone can tell stay set aside meanwhile.
+            assert app.view.shots is not None
+            assert app.view.reading is not None
+            before = app.view.reading.session.set_aside
+            assert list(app.view.shots.session.set_aside) == [*before, False]
+        finally:
+            go_on.set()
+        await settle(app, pilot)
+        assert app.view.arriving is None
+        assert len(app.view.reading.session) == 19
 
     run(play, work=one)

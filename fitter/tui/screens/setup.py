@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import partial
 from typing import ClassVar
 
@@ -11,7 +12,7 @@ from textual.containers import Horizontal
 from fitter.advice.options import TIERS
 from fitter.display import words
 from fitter.display.text import fit
-from fitter.tui.bench import CAUTIONS, SAFETY, WANTED, answer_caution, warnings
+from fitter.tui.bench import CAUTIONS, SAFETY, WANTED, Bench, answer_caution, warnings
 from fitter.tui.foot import Key
 from fitter.tui.form import Setting
 from fitter.tui.lines import Line, Lines, heading, line, paragraphs
@@ -25,14 +26,29 @@ LABELS = 26
 ASKED = tuple(f"caution {key}" for key in CAUTIONS)
 """Questions that are answered by y and n."""
 TOUR = (
-    "Name the session's log with - and + or Enter, and the present club; a log brings its players along.",
+    "+ takes the newest log here, Enter types another; it brings its players along. Then the present club.",
     "2 Shots shows the balls as they come: what counts, what is set aside and why.",
     "4 Options ranks what the shop can build, each with its 80 % interval; 3 Why says where the yards go.",
     "5 Sheet is the page that the player takes home: x records the choice, w prints it.",
 )
 """What somebody is told who opens the bench for the first time."""
+FIRST = ("log", "kit", "present")
+"""What a first answer needs, in order."""
+STILL = {
+    "log": "There is no other log in this folder or the folders in it: Enter types where it is.",
+    "present": "Name the kit folder first: its clubs can be stepped through. Enter types a card's file.",
+}
+"""What is said where a step finds nothing."""
 WORDS = ("player", "present", "kit", "log", "ball")
 """Settings whose own words stand in the line when they are typed anew."""
+
+
+def wanted_next(bench: Bench, done: str) -> str:
+    """Line that is wanted next: what a first answer needs, then the questions; where it is if nothing is."""
+    there = {"log": bool(bench.log), "kit": bool(bench.kit), "present": bench.present != "unknown"}
+    open_ = [k for k in FIRST[FIRST.index(done) + 1 :] if not there[k]]
+    open_ += [f"caution {k}" for k in CAUTIONS if not bench.caution(k)]
+    return open_[0] if open_ else done
 
 
 def form(view: View, width: int) -> list[Line]:
@@ -159,7 +175,10 @@ class SetupPane(Pane):
         elif setting.step is None:
             self.post_message(Say("Enter types it."))
         else:
-            self.post_message(Change(setting.label, **setting.step(self.view, message.by)))
+            fields = setting.step(self.view, message.by)
+            if all(getattr(self.view.bench, name) == value for name, value in fields.items()):
+                self.post_message(Say(STILL.get(setting.key, "There is nothing else to step to.")))
+            self.post_message(Change(setting.label, **fields))
 
     def on_entered(self, message: Entered) -> None:
         """Open a setting."""
@@ -206,7 +225,10 @@ class SetupPane(Pane):
         """Take what was typed."""
         assert self.view is not None
         assert setting.read is not None
-        self.post_message(Change(setting.label, **setting.read(self.view, text)))
+        fields = setting.read(self.view, text)
+        self.post_message(Change(setting.label, **fields))
+        if setting.key in FIRST:
+            self.lines("setup-form").cursor = wanted_next(replace(self.view.bench, **fields), setting.key)
         return True
 
     def add(self) -> None:

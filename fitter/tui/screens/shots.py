@@ -75,7 +75,7 @@ class ShotsPane(Pane):
         narrow = self.app.size.width < NARROW
         self.show_only(shots_left=not (narrow and self.alone), shots_picture=not narrow or self.alone)
         shots, remark, picture = (self.lines(f"shots-{n}") for n in ("table", "remark", "picture"))
-        reading = view.reading
+        reading = view.shots
         if reading is None or not len(reading.session):
             text = "No shots yet. Name the session's log on 1 Set-up, or type a shot: t."
             problem = view.problem("log")
@@ -109,25 +109,25 @@ class ShotsPane(Pane):
         rows: list[Line] = []
         if view.problem("log"):
             rows += paragraphs(view.problem("log"), width, "error")
-        assert view.reading is not None
-        for sentence in why_marked(view.reading, self.shot, view.units):
+        assert view.shots is not None
+        for sentence in why_marked(view.shots, self.shot, view.units):
             rows += paragraphs(sentence, width, "warn" if sentence.startswith("x") else "", "  ")
-        others = all_aside(view.reading.session, "x ")
+        others = all_aside(view.shots.session, "x ")
         if others and not rows:
             rows += paragraphs(f"set aside: {others}", width, "dim", "  ")
-        for doubt in view.reading.seen.doubts:
+        for doubt in view.shots.seen.doubts:
             cure = "y accepts that, n says it is right as it is" if doubt.cure else "n says that it is right"
             rows += paragraphs(f"{doubts.sentence(doubt, view.units)} ({cure})", width, "warn")
-        if view.reading.fresh is not None:
-            for caution in view.reading.fresh.cautions:
+        if view.shots.fresh is not None:
+            for caution in view.shots.fresh.cautions:
                 rows += paragraphs(caution, width, "warn")
-        for notice in view.reading.session.notices:
+        for notice in view.shots.session.notices:
             rows += paragraphs(notice, width, "dim")
         return rows
 
     def drawn(self, view: View, width: int, height: int) -> list[Line]:
         """The picture that is looked at; where there is room the next one under it."""
-        assert view.reading is not None
+        assert view.shots is not None
         looked_at = "strikes" if self.placing is not None else PICTURES[self.picture]
         height -= 1
         last = self.legend(view, width)
@@ -140,14 +140,14 @@ class ShotsPane(Pane):
 
     def legend(self, view: View, width: int) -> Line:
         """What the marks mean."""
-        assert view.reading is not None
-        tired = view.reading.fresh is not None and bool(view.reading.fresh.tired.any())
-        return pictures.legend(view.reading, width, self.shot, "t tired" if tired else "")
+        assert view.shots is not None
+        tired = view.shots.fresh is not None and bool(view.shots.fresh.tired.any())
+        return pictures.legend(view.shots, width, self.shot, "t tired" if tired else "")
 
     def one(self, name: str, view: View, width: int, height: int) -> list[Line]:
         """One picture; the shot under the cursor is marked in each."""
-        assert view.reading is not None
-        reading, units, shot = view.reading, view.units, self.shot
+        assert view.shots is not None
+        reading, units, shot = view.shots, view.units, self.shot
         if name == "strikes":
             return pictures.strikes(reading, width, height, self.placing, shot)
         if name == "speed":
@@ -159,23 +159,23 @@ class ShotsPane(Pane):
 
     def flight(self, view: View, width: int, height: int) -> list[Line]:
         """Flight of the shot under the cursor over the one that is expected of its club."""
-        assert view.reading is not None
-        at = [i for i, s in enumerate(view.reading.session.shot) if int(s) == self.shot]
+        assert view.shots is not None
+        at = [i for i, s in enumerate(view.shots.session.shot) if int(s) == self.shot]
         like = None
         if view.answer is not None and at:
-            build = view.reading.builds[at[0]]
+            build = view.shots.builds[at[0]]
             option = option_of(view.answer, build, view.kit)
             if option is not None:
                 name = f"expected, {view.words_of(option.option.id) if build else 'present'}"
                 like = flights.of_option(option, name, view.units)
-        mine = [flights.of_shot(view.reading, at[0], like, view.units)] if at else []
+        mine = [flights.of_shot(view.shots, at[0], like, view.units)] if at else []
         drawn = flights.side([*([like] if like else []), *mine], width, height, view.units)
         return drawn or [heading("The flight from the side"), line(("Launch and carry are needed.", "dim"))]
 
     def on_moved(self, message: Moved) -> None:
         """Say what is to be said of the shot."""
         message.stop()
-        if self.view is not None and self.view.reading is not None:
+        if self.view is not None and self.view.shots is not None:
             self.put_remark(self.view)
             picture = self.lines("shots-picture")
             if picture.display:
@@ -185,9 +185,9 @@ class ShotsPane(Pane):
         """Edit a shot that was typed."""
         message.stop()
         view = self.view
-        if view is None or view.reading is None or message.sender is not self.lines("shots-table"):
+        if view is None or view.shots is None or message.sender is not self.lines("shots-table"):
             return
-        session, typed = view.reading.session, view.bench.typed
+        session, typed = view.shots.session, view.bench.typed
         at = int(np.flatnonzero(session.shot == self.shot)[0]) - (len(session) - len(typed))
         if at < 0:
             words = "A shot of the log stays as it was measured: Space sets it aside, m marks its strike."
@@ -272,11 +272,11 @@ class ShotsPane(Pane):
 
     def toggle_aside(self) -> None:
         """Set the shot aside, or bring it back."""
-        if self.view is None or self.view.reading is None or not self.shot:
+        if self.view is None or self.view.shots is None or not self.shot:
             return
         bench, shot = self.view.bench, self.shot
-        at = [i for i, s in enumerate(self.view.reading.session.shot) if int(s) == shot]
-        if at and self.view.reading.session.set_aside[at[0]]:
+        at = [i for i, s in enumerate(self.view.shots.session.shot) if int(s) == shot]
+        if at and self.view.shots.session.set_aside[at[0]]:
             self.post_message(Change(f"restore shot {shot}", **restore(bench, shot)))
             self.post_message(Say(f"Shot {shot} counts again. u takes that back."))
             return
@@ -301,10 +301,10 @@ class ShotsPane(Pane):
 
     def start_placing(self) -> None:
         """Place the strike mark of the shot under the cursor."""
-        if self.view is None or self.view.reading is None or not self.shot:
+        if self.view is None or self.view.shots is None or not self.shot:
             self.post_message(Say("There is no shot to mark.", "warn"))
             return
-        session = self.view.reading.session
+        session = self.view.shots.session
         at = int(next(i for i, s in enumerate(session.shot) if int(s) == self.shot))
         toe, high = session.value("strike_toe_mm")[at], session.value("strike_high_mm")[at]
         self.placing = (float(toe) if toe == toe else 0.0, float(high) if high == high else 0.0)
