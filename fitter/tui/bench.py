@@ -233,16 +233,6 @@ def undo(work: Work) -> tuple[Work, str]:
     return replace(work, benches=benches, at=at, past=work.past[:-1]), label
 
 
-def taken_up(work: Work, bench: Bench) -> Work:
-    """Put a bench in the place of the same player's, else beside the others; undo brings the old one back."""
-    at = next((k for k, b in enumerate(work.benches) if b.player.casefold() == bench.player.casefold()), None)
-    if at is None:
-        return replace(work, benches=(*work.benches, bench), at=len(work.benches))
-    past = (*work.past, ("take up a visit", at, work.benches[at]))[-KEPT:]
-    benches = (*work.benches[:at], bench, *work.benches[at + 1 :])
-    return replace(work, benches=benches, at=at, past=past)
-
-
 def next_player(work: Work) -> Work:
     """Give the turn to the next player."""
     return replace(work, at=(work.at + 1) % len(work.benches))

@@ -18,7 +18,7 @@ from fitter.progress.progress import progress
 from fitter.remember import fittings, hits
 from fitter.remember.visit import Source, unpacked
 from fitter.shots.annotations import parse_aside
-from fitter.tui.bench import Bench
+from fitter.tui.bench import KEPT, Bench, Work
 from fitter.tui.view import View
 
 DRAWS = 128
@@ -132,6 +132,16 @@ def taken_up(player: str, which: str, like: Bench) -> Bench:
         maps=tuple((found.reading.get("header_map") or {}).items()),
         aside=tuple(aside),
     )
+
+
+def seat_again(work: Work, bench: Bench) -> Work:
+    """Put a bench in the place of the same player's, else beside the others; undo brings the old one back."""
+    at = next((k for k, b in enumerate(work.benches) if b.player.casefold() == bench.player.casefold()), None)
+    if at is None:
+        return replace(work, benches=(*work.benches, bench), at=len(work.benches))
+    past = (*work.past, ("take up a visit", at, work.benches[at]))[-KEPT:]
+    benches = (*work.benches[:at], bench, *work.benches[at + 1 :])
+    return replace(work, benches=benches, at=at, past=past)
 
 
 def story(player: str, units: Units) -> str:

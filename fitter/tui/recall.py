@@ -7,7 +7,6 @@ from collections.abc import Callable
 from textual import work
 
 from fitter.base.errors import FitterError
-from fitter.tui import bench as benches
 from fitter.tui import memory
 from fitter.tui.desk import Desk
 from fitter.tui.dialogs import Page, Pick
@@ -80,7 +79,7 @@ class Recall(Desk):
         except (FitterError, OSError) as error:
             self.say(str(error), "warn")
             return
-        self.to(benches.taken_up(self.view.work, found))
+        self.to(memory.seat_again(self.view.work, found))
         self.say(f"{player} is at the bench with that visit; its kit and club are those of the day.")
 
     def show_page(self, player: str, what: str, text: Callable[[], str]) -> None:
