@@ -26,21 +26,26 @@ from fitter.tui.saved import demo_work
 TICK = 0.02
 
 
+PER_HEAD = 30
+"""Options that a head of the demo brings, about."""
+
+
 def many(folder: Path, options: int) -> None:
-    """Write a kit whose shafts are copied until there are so many options."""
-    heads = (demo.folder() / "heads.csv").read_text(encoding="utf-8")
-    (folder / "heads.csv").write_text(heads, encoding="utf-8")
-    with (demo.folder() / "shafts.csv").open(encoding="utf-8") as stream:
-        rows = list(csv.DictReader(stream))
-    # Heads with three positions of the sleeve and three places of the ball each.
-    shafts = max(1, round(options / (6 * 3 * 3)))
-    with (folder / "shafts.csv").open("w", encoding="utf-8", newline="") as stream:
-        out = csv.DictWriter(stream, list(rows[0]))
-        out.writeheader()
-        for k in range(shafts):
-            row = dict(rows[k % len(rows)])
-            row["shaft"] = f"S{k + 1}"
-            out.writerow(row)
+    """Write a kit whose heads are copied, each with another loft, until there are about so many options."""
+    for name, column in (("heads", "head"), ("shafts", "shaft")):
+        with (demo.folder() / f"{name}.csv").open(encoding="utf-8") as stream:
+            rows = list(csv.DictReader(stream))
+        # A head with its sleeve, places of the ball and shafts that can win gives some thirty options.
+        count = max(len(rows), round(options / PER_HEAD)) if name == "heads" else len(rows)
+        with (folder / f"{name}.csv").open("w", encoding="utf-8", newline="") as stream:
+            out = csv.DictWriter(stream, list(rows[0]))
+            out.writeheader()
+            for k in range(count):
+                row = dict(rows[k % len(rows)])
+                if k >= len(rows):
+                    row[column] = f"{row[column]}x{k // len(rows)}"
+                    row["loft_deg"] = f"{float(row['loft_deg'] or 10.0) + 0.07 * (k // len(rows)):.2f}"
+                out.writerow(row)
 
 
 async def measure(options: int, times: int) -> dict[str, float]:

@@ -388,16 +388,3 @@ def toggle(items: tuple[str, ...], item: str) -> tuple[str, ...]:
     (('a', 'b'), ('b',))
     """
     return tuple(i for i in items if i != item) if item in items else (*items, item)
-
-
-def warnings(bench: Bench) -> list[str]:
-    """Sentences of the cautions that stand on every screen."""
-    if bench.caution("pain") == "yes":
-        return ["Pain was named: stop here. Pain is a matter for a physician, not for a club."]
-    wrong = [k for k in ("warm-up", "net", "club") if bench.caution(k) == "no"]
-    words = {
-        "warm-up": "Warm up before full swings.",
-        "net": "Look over net and mat before a ball is hit.",
-        "club": "Look over the clubs: a loose, cracked or dented part is never hit.",
-    }
-    return [words[k] for k in wrong]

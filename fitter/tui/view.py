@@ -13,7 +13,7 @@ from fitter.display.shots import reasons_of
 from fitter.display.values import Values
 from fitter.kit.inventory import Kit
 from fitter.tui.answer import ON_BENCH, PRESENT, Answer, Rough, option_of
-from fitter.tui.bench import Bench, Work, warnings
+from fitter.tui.bench import Bench, Work
 from fitter.tui.reading import Reading
 
 
@@ -155,6 +155,19 @@ class View:
             return None
         ranking = self.answer.ranking
         return ranking.named or max(ranking.options, key=lambda s: s.value_gain.mean, default=None)
+
+
+def warnings(bench: Bench) -> list[str]:
+    """Sentences of the cautions that stand on every screen."""
+    if bench.caution("pain") == "yes":
+        return ["Pain was named: stop here. Pain is a matter for a physician, not for a club."]
+    wrong = [k for k in ("warm-up", "net", "club") if bench.caution(k) == "no"]
+    words = {
+        "warm-up": "Warm up before full swings.",
+        "net": "Look over net and mat before a ball is hit.",
+        "club": "Look over the clubs: a loose, cracked or dented part is never hit.",
+    }
+    return [words[k] for k in wrong]
 
 
 def cautions(view: View) -> list[str]:

@@ -12,14 +12,14 @@ from textual.containers import Horizontal
 from fitter.advice.options import TIERS
 from fitter.display import words
 from fitter.display.text import fit
-from fitter.tui.bench import CAUTIONS, SAFETY, WANTED, Bench, answer_caution, warnings
+from fitter.tui.bench import CAUTIONS, SAFETY, WANTED, Bench, answer_caution
 from fitter.tui.foot import Key
 from fitter.tui.form import Setting
 from fitter.tui.lines import Line, Lines, heading, line, paragraphs
 from fitter.tui.messages import Ask, Change, Entered, Say, Stepped, Turn
 from fitter.tui.screens.pane import Pane
 from fitter.tui.settings import BY_KEY, shown
-from fitter.tui.view import View
+from fitter.tui.view import View, warnings
 
 LABELS = 26
 """Columns of a label."""
