@@ -6,7 +6,7 @@ import argparse
 
 from fitter.base.errors import EXIT_DATA, EXIT_DONE
 from fitter.base.units import Units
-from fitter.cli import session, visits, work
+from fitter.cli import remembering, session, visits, work
 from fitter.cli.arguments import quantity, together
 from fitter.display.text import print_json, tell
 
@@ -29,6 +29,7 @@ def prepare_parser(parser: argparse.ArgumentParser) -> None:
         "--grid", metavar="WIDTHxDEPTH", help="for best-of-N: only balls within the width count (60yd)"
     )
     visits.add_visits(parser, required=False)
+    remembering.add_history(parser, remember=False)
     session.add_offer(parser)
     session.add_shots(parser)
     session.add_sample(parser)
@@ -39,7 +40,7 @@ def run(args: argparse.Namespace) -> int:
     with together("These options cannot be used.") as gather:
         given = session.asked(args, gather)
         distance = gather(quantity, args, "distance", "length")
-        came = gather(visits.hits, args.visits, args.player or "", args.units) if args.visits else []
+        came = gather(visits.before, args)
         size = gather(session.grid, args.grid, args.units) if args.grid else {}
     question = session.question(args, given)
     if args.grid and args.count == "typical":

@@ -62,6 +62,16 @@ class Told:
     anchor: str
 
 
+def before(args: argparse.Namespace) -> list[Hit]:
+    """Visits that a command names: those of a folder, or with --history those that are remembered."""
+    if args.visits is not None:
+        return hits(args.visits, args.player or "", args.units)
+    if args.history is None or not args.player:
+        return []
+    with work.store.Store(Path(args.history), read_only=True) as store:
+        return work.hits.hits(store, args.player)
+
+
 def hits(folder: str, player: str, units: str) -> list[Hit]:
     """Visits of a player, see `told`."""
     return [t.hit for t in told(folder, player, units)]

@@ -70,6 +70,14 @@ def test_visits_in_a_history_make_the_same_months(shop: Path, capsys: pytest.Cap
         assert output(capsys, "progress", name, "--history", str(shop), "--draws", "64") == folder
 
 
+def test_reach_reads_the_pace_out_of_the_history(shop: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    log = str(DEMO / "year" / "Y1" / "2026-10-10.csv")
+    asked = ["reach", "280yd", "--from", log, "--player", "Y1", "--draws", "32"]
+    folder = output(capsys, *asked, "--visits", str(DEMO / "year" / "Y1"))
+    assert output(capsys, *asked, "--history", str(shop)) == folder
+    assert "a month" in folder
+
+
 def test_the_same_again_adds_nothing(shop: Path, capsys: pytest.CaptureFixture[str]) -> None:
     words = ["--remember", "--history", str(shop), "--hit-on", "2026-03-14"]
     assert main([*RANK, "--measured-in", "temperature=12C altitude=300m", *words]) == 0
