@@ -14,7 +14,7 @@ from fitter.advice.options import enumerate_options
 from fitter.advice.question import Question
 from fitter.advice.race import RoughOrder
 from fitter.advice.result import Ranking
-from fitter.tui import answer
+from fitter.tui import answer, reading
 from fitter.tui.answer import match
 from fitter.tui.app import FitterApp
 from fitter.tui.bench import Choice, Work
@@ -89,16 +89,14 @@ def test_what_a_person_takes_an_interest_in_is_computed_in_full(
 
 
 def test_a_log_that_is_being_read_is_not_called_missing(one: Work, monkeypatch: pytest.MonkeyPatch) -> None:
-    from fitter.tui import desk
-
-    known, asked, go_on = desk.mine, threading.Event(), threading.Event()
+    known, asked, go_on = reading.mine, threading.Event(), threading.Event()
 
     def held(*source: Any, **how: Any) -> Any:
         asked.set()
         assert go_on.wait(120)
         return known(*source, **how)
 
-    monkeypatch.setattr(desk, "mine", held)
+    monkeypatch.setattr(reading, "mine", held)
 
     async def body() -> None:
         app = FitterApp(one, None, first="options")
