@@ -31,12 +31,24 @@ CELL_W, CELL_H, BASE = 8.0, 17.0, 13.0
 _BLOCKS = {"█": (0, 0, 1, 1), "▀": (0, 0, 1, 0.5), "▄": (0, 0.5, 1, 1)} | {
     c: (0, 0, (k + 1) / 8, 1) for k, c in enumerate("▏▎▍▌▋▊▉")
 }
+
+
+def _typed(words: str) -> list[str]:
+    """Keys of a ball that is typed."""
+    return ["t", *("space" if c == " " else c for c in words), "enter"]
+
+
+_OWN = "club 131 ball 186 launch 16 spin 3600 carry 299"
+_OTHER = "club 131 ball 187 launch 14 spin 2700 carry 318"
+_TRIAL = ["4", "i", *_typed(_OWN) * 3, "1", "2", *_typed(_OTHER) * 2]
+"""A trial up to its fifth ball; at the swap no pain, and it felt as his own."""
 SHOTS: dict[str, tuple[tuple[int, int], str, Sequence[str]]] = {
     "screen_setup": ((110, 34), "P1", ["1"]),
     "screen_shots": ((120, 36), "P1", ["2"]),
     "screen_why": ((120, 36), "P1", ["3"]),
     "screen_options": ((120, 36), "P1", ["4"]),
     "screen_sheet": ((110, 36), "P1", ["5"]),
+    "screen_trial": ((120, 36), "P1", _TRIAL),
     "screen_narrow": ((80, 24), "P2", ["4"]),
     "screen_light": ((120, 36), "P3", ["2", "v"]),
 }
