@@ -58,6 +58,10 @@ def recalled(args: argparse.Namespace) -> Iterator[Unpacked | None]:
         If there is neither a log nor a player, or the player has no visit.
     """
     args.recalled = None
+    if args.remember:
+        # Before any work: whether it could be kept at all.
+        day_of(args)
+        opened(args).close()
     if args.log is not None:
         _needed(args)
         yield None

@@ -10,7 +10,9 @@ from pathlib import Path
 from fitter.base.errors import InputError, Problem
 
 MAGIC = b"SQLite format 3\x00"
-BACKUP = "Take a backup (`fitter history backup`), or name another file with --history."
+BACKUP = (
+    "Put a backup in its place (`fitter history backup` makes them), or name another file with --history."
+)
 _BUSY = (sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED)
 _WHAT = {
     sqlite3.SQLITE_FULL: ("no room on the disk", "a disk with room", "Make room; nothing was written."),

@@ -256,3 +256,15 @@ def test_neither_log_nor_player_is_said(shop: Path, capsys: pytest.CaptureFixtur
     assert main(["rank", "--player", "P9", "--history", str(shop)]) == 2
     assert main([*RANK[:2], "--for", "carry"]) == 2
     assert "--kit" in capsys.readouterr().err
+
+
+def test_what_cannot_be_kept_is_said_before_any_work(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.setattr("fitter.advice.rank.rank", None)
+    words = [*RANK, "--remember", "--history", str(tmp_path / "h.sqlite")]
+    assert main([*words, "--hit-on", "2026-13-01"]) == 2
+    assert "no day" in capsys.readouterr().err
+    (tmp_path / "h.sqlite").write_bytes(b"no history")
+    assert main(words) == 2
+    assert "left as it is" in capsys.readouterr().err
