@@ -33,18 +33,18 @@ class Roots:
     mix: Floats
 
     @classmethod
-    def of(cls, smash: float, changes: Floats) -> Roots:
+    def of(cls, ratio: float, changes: Floats) -> Roots:
         """Learn the slopes of the carry from what the options of a ranking change.
 
         Parameters
         ----------
-        smash : float
+        ratio : float
             Ball speed over club speed of the present club.
         changes : ndarray, shape (n, 7)
             Changes of the channels of `OBSERVED`, options and draws pooled; n may be 0.
         """
         mix = np.eye(7)
-        mix[1, 0] = smash
+        mix[1, 0] = ratio
         slope = carry_slopes(changes)
         # Carry of a root is that of the start it makes.
         mix[4, :4] = slope @ mix[1:4, :4]
