@@ -10,7 +10,7 @@ import msgspec
 import numpy as np
 from numpy.typing import NDArray
 
-from fitter.advice.balls import NONE, OBSERVED, Balls
+from fitter.advice.balls import HOME, NONE, OBSERVED, Balls
 from fitter.advice.belief import Belief
 from fitter.advice.options import enumerate_options
 from fitter.advice.question import Question
@@ -20,11 +20,12 @@ from fitter.advice.roots import SCALE
 from fitter.base.assumptions import using
 from fitter.base.draws import NORMAL_80
 from fitter.history.records import Fitting, Lesson, Outcome, Promise, Trial, Tried, Visit, digest
+from fitter.history.store import Store, usual_path
 from fitter.kit.club import Club
 from fitter.kit.inventory import Kit
 from fitter.kit.offer import offer
 from fitter.remember.fittings import kind
-from fitter.trial.course import Start, balls_of
+from fitter.trial.course import BLOCK, Start, balls_of
 from fitter.trial.record import Record
 
 Floats = NDArray[np.float64]
@@ -170,6 +171,16 @@ def again(records: Sequence[Tried], kit: Kit, present: Club) -> tuple[Balls, set
     return found, used
 
 
+def earlier(player: str, kit: Kit, present: Club) -> Balls:
+    """Balls that the shop's own history has of a player, with clubs of the kit; none without a history."""
+    if not usual_path().exists():
+        return NONE
+    with Store(read_only=True) as store:
+        known = store.player(player)
+        records = [] if known is None else store.entries(Tried, known.code)
+    return again(records, kit, present)[0]
+
+
 def of_trial(
     record: Record, begun: Start, visit: Visit, fitting: Fitting | None = None
 ) -> tuple[Trial, list[Outcome | Tried]]:
@@ -208,11 +219,10 @@ def of_balls(question: Question, visit: Visit, fitting: Fitting | None = None) -
     if found.belief is None:
         return []
     balls = found.belief.balls
-    home = bool((balls.block == 0).any())
+    blocks = {int(b) for b in balls.block}
+    how = "trial" if BLOCK in blocks else "compare" if HOME in blocks else "follow-up"
     key = digest(balls.table.tobytes(), *balls.codes)
-    return _outcomes(
-        found.belief, found.question, visit, "compare" if home else "follow-up", key, fitting, ""
-    )
+    return _outcomes(found.belief, found.question, visit, how, key, fitting, "")
 
 
 def told(fitting: Fitting, promise: Promise, gain_m: float, half_m: float, day: date) -> Outcome:

@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from fitter.advice.balls import OBSERVED, Balls
+from fitter.advice.balls import NONE, OBSERVED, Balls
 from fitter.advice.objectives import Goal, goal_for
 from fitter.advice.options import AVAILABLE, Option, enumerate_options, present_club
 from fitter.advice.question import DRAWS, Question
@@ -26,6 +26,7 @@ from fitter.kit.inventory import Kit
 from fitter.kit.offer import Offer, offer
 from fitter.kit.parts import STOCK
 from fitter.kit.rules import breaches
+from fitter.remember.outcomes import earlier
 from fitter.trial.course import BLOCK
 from fitter.tui.bench import Bench
 from fitter.tui.reading import Reading
@@ -158,9 +159,19 @@ def question_of(bench: Bench, kit: Kit, reading: Reading, builds: Collection[str
         named=dict.fromkeys(o.id for o in named if o is not None),
         draws=DRAWS,
     )
-    balls = trial_balls(bench, kit)
+    balls = remembered(bench, kit, club).joined(trial_balls(bench, kit) or NONE)
     # Balls in hand are held against what was predicted before them; a trial counts when it is through.
-    return replace(asked, on_paper=True) if balls is None else replace(asked, evidence=balls)
+    return replace(asked, evidence=balls) if len(balls) else replace(asked, on_paper=True)
+
+
+def remembered(bench: Bench, kit: Kit, present: Club) -> Balls:
+    """Balls of earlier days; none of the demo, nor where the history cannot be read."""
+    if not bench.player or bench.scene:
+        return NONE
+    try:
+        return earlier(bench.player, kit, present)
+    except FitterError:
+        return NONE
 
 
 def trial_balls(bench: Bench, kit: Kit) -> Balls | None:

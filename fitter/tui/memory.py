@@ -15,7 +15,7 @@ from fitter.display import progressed, remembered
 from fitter.history.records import Fitting, Outcome, Trial, Visit, digest
 from fitter.history.store import Store, usual_path
 from fitter.progress.progress import progress
-from fitter.remember import fittings, hits
+from fitter.remember import fittings, hits, outcomes
 from fitter.remember.visit import Source, unpacked
 from fitter.shots.annotations import parse_aside
 from fitter.tui.bench import KEPT, Bench, Work
@@ -47,6 +47,9 @@ def keep(bench: Bench, ranking: Ranking) -> str:
     ranking = replace(ranking, shots=replace(ranking.shots, player=bench.player))
     with using(ranking.question.assumptions):
         found = fittings.decision(ranking, source_of(bench))
+        if len(ranking.question.evidence):
+            # A trial that counts: what came of its promises is predicted once more.
+            found = found.adding(outcomes.of_balls(ranking.question, found.visit, found.fitting))
     if bench.chosen is not None:
         found = found.deciding(bench.chosen.option or "keep", bench.chosen.reason)
     with Store() as store:

@@ -6,9 +6,12 @@ import csv
 from dataclasses import replace
 from pathlib import Path
 
+import pytest
 from textual.pilot import Pilot
 from textual.widgets import Input
 
+from fitter.history.records import Outcome, Tried
+from fitter.history.store import Store
 from fitter.tui import saved
 from fitter.tui.app import FitterApp
 from fitter.tui.bench import Work
@@ -40,7 +43,10 @@ async def ball(app: FitterApp, pilot: Pilot[None], words: str) -> None:
     await settle(app, pilot)
 
 
-def test_twelve_balls_from_plan_to_decision(one: Work, tmp_path: Path) -> None:
+def test_twelve_balls_from_plan_to_decision(
+    one: Work, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path / "data"))
     file = tmp_path / "bench.json"
 
     async def steps(app: FitterApp, pilot: Pilot[None]) -> None:
@@ -72,10 +78,24 @@ def test_twelve_balls_from_plan_to_decision(one: Work, tmp_path: Path) -> None:
         heard = app.view.answer.ranking.heard
         assert heard is not None
         assert heard.balls == found.course.outcome.hit[found.course.record.clubs[1]]
+        # What came of its promises goes into the shop's memory with the session.
+        app.keep_in_mind(replace(app.view, work=Work((replace(app.bench, scene=""),))))
+        with Store(read_only=True) as store:
+            (outcome,), (tried,) = store.entries(Outcome), store.entries(Tried)
+        assert (outcome.how, outcome.option) == ("trial", found.course.record.clubs[1])
+        assert len(tried.club) == sum(found.course.outcome.hit.values())
         await press(app, pilot, "u")
         assert app.view.answer.ranking.heard is None
 
     run(steps, work=one, file=file)
+
+    async def next_visit(app: FitterApp, pilot: Pilot[None]) -> None:
+        await press(app, pilot, "4")
+        assert app.view.answer is not None
+        assert app.view.answer.ranking.heard is not None
+
+    # The player's next visit: the balls of the trial are remembered and count, but not twice.
+    run(next_visit, work=Work((replace(one.bench, scene=""),)))
     kept = saved.load(file).work
     assert kept is not None
     assert kept.bench.trial is not None
