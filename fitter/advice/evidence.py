@@ -53,7 +53,7 @@ def from_sessions(
     found, problems = NONE, []
     block = first_block
     for session, build in sessions:
-        words = (build,) * len(session) if build else labels(session)
+        words = _words(session, build, kit, present)
         clubs = {w: club_named(w, kit, present) for w in dict.fromkeys(words)}
         unknown = [w or "no label" for w, club in clubs.items() if club is None]
         if unknown or not len(session):
@@ -67,6 +67,17 @@ def from_sessions(
     if problems:
         raise InputError("These logs cannot be used as balls of other clubs.", problems)
     return found
+
+
+def _words(session: Session, build: str, kit: Kit, present: Club) -> tuple[str, ...]:
+    """Build of each ball in words: the log's own label where it names another club of the kit."""
+    own = labels(session)
+    if not build:
+        return own
+    named = {w: club_named(w, kit, present) for w in {build, *own}}
+    said = named[build]
+    other = {w for w, c in named.items() if c is not None and said is not None and c.code != said.code}
+    return tuple(w if w in other else build for w in own)
 
 
 def hit(

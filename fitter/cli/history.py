@@ -12,7 +12,7 @@ import msgspec
 from fitter.base.errors import InputError, Problem
 from fitter.base.units import Units, counted, parse_quantity
 from fitter.cli import forgetting, imported, remembering, work
-from fitter.display.text import print_json, wrap
+from fitter.display.text import clean, print_json, wrap
 
 if TYPE_CHECKING:
     from fitter.history.records import Fitting
@@ -33,6 +33,9 @@ ACTIONS = {
     "backup": (1, 1, "FILE"),
 }
 """Words after the command: fewest, most, and what they are."""
+LONGEST_CODE = 60
+FARTHEST_M, NEAREST_M = 100.0, 0.1
+"""What a gain of carry, and half its interval, can be, m."""
 READS = ("players", "show", "sessions", "learned", "calibration", "export", "backup")
 
 
@@ -104,7 +107,7 @@ def _sessions(args: argparse.Namespace, store: Store) -> None:
 
 
 def _note(args: argparse.Namespace, store: Store) -> None:
-    who = store.player(args.what[0]) or work.records.Player(code=args.what[0])
+    who = store.player(args.what[0]) or work.records.Player(code=_code(args.what[0]))
     health = dict(who.health)
     for text in args.health:
         what, _, words = text.partition(":")
@@ -116,6 +119,14 @@ def _note(args: argparse.Namespace, store: Store) -> None:
     new = {k: v for k, v in new.items() if v is not None}
     store.write_player(msgspec.structs.replace(who, health=health, **new))
     _said(args, f"{store.path}: {who.code}, written.", {"player": who})
+
+
+def _code(text: str) -> str:
+    """Code of a new player: short, and printable."""
+    if not text.strip() or not text.isprintable() or len(text) > LONGEST_CODE:
+        problem = Problem("PLAYER", repr(text[:60]), f"1 to {LONGEST_CODE} printable letters", "Shorten it.")
+        raise InputError("That is no code of a player.", [problem])
+    return text
 
 
 def _decision(args: argparse.Namespace, store: Store) -> Fitting:
@@ -156,8 +167,13 @@ def _tell(args: argparse.Namespace, store: Store) -> None:
     gain, half = (
         parse_quantity(getattr(args, x), "length", args.units, f"--{x}") for x in ("gain", "within")
     )
+    if not (abs(gain) <= FARTHEST_M and NEAREST_M <= half <= FARTHEST_M):
+        said = f"--gain {args.gain}, --within {args.within}"
+        problem = Problem("history tell", said, "at most 100 m, within 0.1 to 100 m", "Check the numbers.")
+        raise InputError("That outcome cannot be.", [problem])
     found = work.outcomes.told(fitting, promise, gain, half, date.today())
-    store.remember(store.known(fitting.player), [found])
+    # Told again, it takes the place of what was told of this option before.
+    store.remember(store.known(fitting.player), [found], renew=True)
     _said(args, wrap(work.remembered.outcome(found, Units(args.units))), {"outcome": found})
 
 
@@ -181,13 +197,19 @@ def _calibration(args: argparse.Namespace, store: Store) -> None:
 
 
 def _erase(args: argparse.Namespace, store: Store) -> None:
+    if store.player(args.what[0]) is None:
+        # An erasure that a reader was in the way of is ended here.
+        work.erase.sweep(store)
+        forgetting.forget(args.what[0])
     who = store.known(args.what[0])
     if not args.yes:
         do = "Add --yes if that is meant; `history export` keeps a copy first."
         problem = Problem("--yes", "nothing", "--yes", do)
         raise InputError(f"Everything of {who.code} would be erased for good.", [problem])
-    counts = work.erase.erase(store, who.code)
-    places = forgetting.forget(who.code)
+    try:
+        counts = work.erase.erase(store, who.code)
+    finally:
+        places = forgetting.forget(who.code)
     if args.json:
         print_json({"erased": who.code, "entries": counts, "files": [str(p) for p in places]})
     else:
@@ -217,7 +239,7 @@ def _backup(args: argparse.Namespace, store: Store) -> None:
 
 def _said(args: argparse.Namespace, text: str, data: dict[str, object]) -> None:
     """Print what was done."""
-    print_json(work.remembered.data(data)) if args.json else print(text)
+    print_json(work.remembered.data(data)) if args.json else print("\n".join(map(clean, text.split("\n"))))
 
 
 _RUN = {

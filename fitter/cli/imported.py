@@ -41,6 +41,11 @@ def bring_in(store: Store, folder: Path, units: str) -> tuple[str, int]:
     """
     if (folder / work.transfer.FILE).is_file():
         return work.transfer.load(store, folder)
+    below = sorted(p.parent for p in folder.glob(f"*/{work.transfer.FILE}")) if folder.is_dir() else []
+    if below and not (folder / visits.FILE).is_file():
+        with store.writing():
+            loaded = [work.transfer.load(store, home) for home in below]
+        return ", ".join(code for code, _ in loaded), sum(new for _, new in loaded)
     if not (folder / visits.FILE).is_file():
         allowed = f"a folder with {work.transfer.FILE} or {visits.FILE}"
         problem = Problem(str(folder), "neither", allowed, "Name a folder of one player.")

@@ -53,8 +53,9 @@ def run(args: argparse.Namespace) -> int:
     """Run the command."""
     with remembering.recalled(args):
         ranking, question = answer(args)
-        told(args, ranking)
+        # Kept before it is printed: a reader of the output may go early.
         remembering.keep(args, ranking, question)
+        told(args, ranking)
     return 0
 
 

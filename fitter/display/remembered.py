@@ -9,7 +9,7 @@ import msgspec
 
 from fitter.base.draws import NORMAL_80
 from fitter.base.units import Units, counted
-from fitter.display.text import table, wrap
+from fitter.display.text import clean, table, wrap
 from fitter.history.calibration import ALARM, Calibration
 from fitter.history.learning import Learned
 from fitter.history.records import Fitting, Outcome, Player, Trial, Visit
@@ -81,7 +81,7 @@ def player(
         lines.append(f"{t.day}: trial of {balls} balls, {'finished' if t.finished else 'not finished'}.")
     for o in outcomes:
         lines.append(wrap(outcome(o, units), "   "))
-    return "\n".join(lines)
+    return "\n".join(clean(row) for text in lines for row in text.split("\n"))
 
 
 def outcome(found: Outcome, units: Units) -> str:

@@ -48,6 +48,8 @@ def check(path: Path) -> None:
     """
     if path.is_dir():
         raise refused(path, "a folder", "a file", "Add the file's name.")
+    if path.exists() and not path.is_file():
+        raise refused(path, "no ordinary file", "a file", "Name another file with --history.")
     try:
         size = path.stat().st_size
         with path.open("rb") as file:

@@ -46,6 +46,13 @@ def version(db: sqlite3.Connection) -> int:
     return int(db.execute("PRAGMA user_version").fetchone()[0])
 
 
+def lacking(db: sqlite3.Connection) -> list[str]:
+    """Tables that a file of its version should have and has not."""
+    there = {row[0] for row in db.execute("SELECT name FROM sqlite_master WHERE type = 'table'")}
+    wanted = ("player", "entry", "log", *(("kit",) if version(db) > 1 else ()))
+    return [name for name in wanted if name not in there]
+
+
 def is_ours(db: sqlite3.Connection) -> bool:
     """Whether a file is a history: by its mark, or because nothing is in it yet."""
     if int(db.execute("PRAGMA application_id").fetchone()[0]) == APPLICATION:

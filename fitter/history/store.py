@@ -55,9 +55,11 @@ class Store:
         self.path = usual_path() if path is None else Path(path)
         self.read_only = read_only
         there = os.path.lexists(self.path)
-        if read_only and not there:
+        empty = self.path.is_file() and not self.path.stat().st_size
+        if read_only and (empty or not there):
             do = "Remember a session first: rank ... --remember, or name another file with --history."
-            problem = Problem(str(self.path), "no such file", "a history", do)
+            found = "an empty file" if empty else "no such file"
+            problem = Problem(str(self.path), found, "a history", do)
             raise InputError("Nothing is remembered yet.", [problem])
         faults.check(self.path)
         with faults.told(self.path):
@@ -88,6 +90,10 @@ class Store:
         if not migrate.is_ours(db):
             raise faults.refused(self.path, "another program's data", "a history of this program")
         found = migrate.version(db)
+        if found >= 1:
+            lacking = migrate.lacking(db)
+            if lacking:
+                raise faults.refused(self.path, f"no table {', '.join(lacking)}", "a whole history")
         if found > migrate.VERSION:
             do = "Use the newer fitter, or name another file with --history."
             raise faults.refused(self.path, f"version {found}", f"up to {migrate.VERSION}", do)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import sqlite3
 from collections.abc import Sequence
+from datetime import date
 from pathlib import Path
 
 import msgspec
@@ -57,6 +58,7 @@ def export(store: Store, folder: Path, players: Sequence[str] = ()) -> list[Path
     """
     problems: list[Problem] = []
     who = [store.known(code) for code in players] if players else store.players()
+    who = list({p.code: p for p in who}.values())
     homes = {p.code: folder / name for p, name in zip(who, _names(who), strict=True)}
     for home in homes.values():
         if home.exists():
@@ -66,7 +68,8 @@ def export(store: Store, folder: Path, players: Sequence[str] = ()) -> list[Path
     for player in who:
         home = homes[player.code]
         groups = {kind: store.entries(cls, player.code) for kind, cls in KINDS.items()}
-        (home / "logs").mkdir(parents=True)
+        with faults.told(home):
+            (home / "logs").mkdir(parents=True)
         for visit in groups["visit"]:
             raw = store.log(player.code, visit.digest)
             if raw is not None:
@@ -74,7 +77,8 @@ def export(store: Store, folder: Path, players: Sequence[str] = ()) -> list[Path
         for digest in sorted({v.kit for v in groups["visit"] if v.kit}):  # type: ignore[union-attr]
             kit = store.kit(digest)
             if kit is not None:
-                (home / "kits" / digest).mkdir(parents=True)
+                with faults.told(home):
+                    (home / "kits" / digest).mkdir(parents=True)
                 for name, table in kit.files.items():
                     write_whole(home / "kits" / digest / Path(name).name, table)
         plain = {"version": VERSION, "player": player, **{MANY.get(k, f"{k}s"): v for k, v in groups.items()}}
@@ -122,7 +126,7 @@ def load(store: Store, folder: Path) -> tuple[str, int]:
             newer = Problem(str(where), f"version {version}", f"up to {VERSION}", "Use the newer fitter.")
             raise InputError("This player was exported by a newer fitter.", [newer])
         sheet = msgspec.json.decode(raw, type=Sheet)
-    except (msgspec.DecodeError, AttributeError) as error:
+    except (msgspec.DecodeError, AttributeError, RecursionError) as error:
         raise InputError(
             f"{folder} is no exported player.", [Problem(str(where), str(error), "as written", do)]
         ) from None
@@ -146,6 +150,11 @@ def load(store: Store, folder: Path) -> tuple[str, int]:
         *sheet.tries,
         *sheet.cards,
     ]
+    for entry in entries:
+        try:
+            date.fromisoformat(entry.day)
+        except ValueError:
+            problems.append(Problem(f"{where}, day", repr(entry.day), "YYYY-MM-DD", do))
     strangers = sorted({e.player for e in entries if e.player.casefold() != sheet.player.code.casefold()})
     if strangers:
         found = ", ".join(strangers)
@@ -165,16 +174,22 @@ def backup(store: Store, path: Path) -> int:
     Raises
     ------
     InputError
-        If it cannot be written, or is the history itself.
+        If it cannot be written, is the history itself or some other file, or the history is damaged; an older
+        backup is left as it is then.
     """
     if path.exists() and path.samefile(store.path):
         do = "Name another file."
         problem = Problem("FILE", f"{path}, which is the history itself", "a file of its own", do)
         raise InputError("The history cannot be copied onto itself.", [problem])
+    if path.exists():
+        _refuse_other(path)
     copy = sqlite3.connect(":memory:")
     try:
         with faults.told(store.path):
             store.db.backup(copy)
+            whole = copy.execute("PRAGMA quick_check").fetchone()[0]
+        if whole != "ok":
+            raise faults.refused(store.path, f"a damaged file ({whole.splitlines()[0]})", "a whole one")
         raw = bytearray(copy.serialize())
     finally:
         copy.close()
@@ -182,3 +197,15 @@ def backup(store: Store, path: Path) -> int:
     raw[18:20] = b"\x01\x01"
     write_whole(path, bytes(raw))
     return len(raw)
+
+
+def _refuse_other(path: Path) -> None:
+    """Refuse to write a backup over what is no backup."""
+    try:
+        Store(path, read_only=True).close()
+    except InputError as error:
+        if path.is_file() and not path.stat().st_size:
+            return
+        do = "Name another file, or delete it first."
+        problem = Problem("FILE", f"{path}, which is no backup", "a new file, or an older backup", do)
+        raise InputError("The backup would overwrite something else.", [problem]) from error

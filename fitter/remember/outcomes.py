@@ -234,7 +234,7 @@ def told(fitting: Fitting, promise: Promise, gain_m: float, half_m: float, day: 
     )  # fmt: skip
     advised, own = fitting.recommended == promise.option, fitting.pick == promise.option
     return Outcome(
-        player=fitting.player, digest=digest(fitting.digest, promise.option, f"{gain_m!r}", f"{half_m!r}"),
+        player=fitting.player, digest=digest(fitting.digest, promise.option, "told"),
         day=day.isoformat(), fitting=fitting.digest, option=promise.option, kind=promise.kind, how="told",
         picked=_whose(advised, own), lessons=[carry],
     )  # fmt: skip

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import textwrap
 from collections.abc import Callable
 
 from textual import work
@@ -15,6 +16,11 @@ from fitter.tui.screens.trial import TrialScreen
 from fitter.tui.view import View
 
 NOBODY = "Nobody is remembered yet: a player with a code is kept when the sheet is printed or the bench left."
+
+
+def folded(row: str, room: int) -> list[Line]:
+    """A row that is wider than the page, in pieces; later ones stand in."""
+    return [line(("" if k == 0 else "    ") + part) for k, part in enumerate(textwrap.wrap(row, room - 4))]
 
 
 class Recall(Desk):
@@ -85,7 +91,10 @@ class Recall(Desk):
     def show_page(self, player: str, what: str, text: Callable[[], str]) -> None:
         """Show a page of words."""
         try:
-            rows: list[Line] = [line(row) for row in text().splitlines()]
+            room = max(self.size.width - 12, 30)
+            rows: list[Line] = []
+            for row in text().splitlines():
+                rows += [line(row)] if len(row) <= room else folded(row, room)
         except FitterError as error:
             self.say(str(error), "warn")
             return

@@ -268,3 +268,44 @@ def test_what_cannot_be_kept_is_said_before_any_work(
     (tmp_path / "h.sqlite").write_bytes(b"no history")
     assert main(words) == 2
     assert "left as it is" in capsys.readouterr().err
+
+
+def test_outcomes_that_cannot_be_are_refused_and_one_is_told_anew(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    file = str(tmp_path / "h.sqlite")
+    assert main([*RANK, "--remember", "--history", file]) == 0
+    with Store(Path(file), read_only=True) as store:
+        option = store.entries(Fitting)[0].promises[0].option
+    words = ["history", "tell", "P2", "--history", file, "--option", option]
+    for gain, within in (("5000yd", "3yd"), ("5yd", "0"), ("5yd", "-3yd")):
+        assert main([*words, f"--gain={gain}", f"--within={within}"]) == 2
+    assert main([*words, "--gain", "5yd", "--within", "3yd"]) == 0
+    assert main([*words, "--gain", "6yd", "--within", "3yd"]) == 0
+    with Store(Path(file), read_only=True) as store:
+        (outcome,) = store.entries(Outcome)
+    lesson = outcome.lesson()
+    assert lesson is not None
+    assert lesson.measured == pytest.approx(6 * 0.9144)
+    for code in ("", " ", "a\x1bb", "x" * 61):
+        assert main(["history", "note", code, "--words", "w", "--history", file]) == 2
+    capsys.readouterr()
+
+
+def test_a_log_with_labels_of_its_own_is_not_given_to_one_club(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    year = DEMO / "year" / "Y2"
+    words = ["rank", str(year / "2026-02-21.csv"), "--kit", str(DEMO), "--present", "H1/S1", "--draws", "32"]
+    words += ["--for", "carry", "--json", "--hit"]
+    own = json.loads(output(capsys, *words, str(year / "2026-04-18.csv")))
+    told = json.loads(output(capsys, *words, f"{year / '2026-04-18.csv'}=H6/S1"))
+    assert {o["id"]: o["hit"] for o in told["options"]} == {o["id"]: o["hit"] for o in own["options"]}
+
+
+def test_what_was_exported_in_one_folder_comes_in_again(
+    shop: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    output(capsys, "history", "export", str(tmp_path / "out"), "--history", str(shop))
+    other = str(tmp_path / "other.sqlite")
+    assert "P2, Y1, Y2" in output(capsys, "history", "import", str(tmp_path / "out"), "--history", other)

@@ -244,3 +244,24 @@ def test_a_newer_file_is_refused_and_left(file: Path) -> None:
         with pytest.raises(InputError, match="Use the newer fitter"):
             Store(file, read_only=read_only)
     assert file.read_bytes() == data
+
+
+def test_an_empty_file_is_a_history_that_begins(file: Path) -> None:
+    file.parent.mkdir()
+    file.touch()
+    with pytest.raises(InputError, match="an empty file"):
+        Store(file, read_only=True)
+    with Store(file) as store:
+        assert store.players() == []
+
+
+def test_what_is_no_ordinary_file_and_what_lacks_a_table_is_refused(file: Path) -> None:
+    if os.path.exists("/dev/null"):
+        with pytest.raises(InputError, match="no ordinary file"):
+            Store(Path("/dev/null"))
+    Store(file).close()
+    with sqlite3.connect(file) as db:
+        db.execute("DROP TABLE kit")
+    db.close()
+    with pytest.raises(InputError, match="no table kit"):
+        Store(file)

@@ -87,3 +87,39 @@ def test_a_backup_is_whole_and_stands_alone(shop: Store, tmp_path: Path) -> None
     assert [f.name for f in target.parent.iterdir()] == ["copy.sqlite"]
     with pytest.raises(InputError, match="onto itself"):
         transfer.backup(shop, shop.path)
+
+
+def test_a_damaged_history_leaves_the_old_backup_and_other_files_are_kept(
+    shop: Store, tmp_path: Path
+) -> None:
+    target, other = tmp_path / "copy.sqlite", tmp_path / "letter.txt"
+    transfer.backup(shop, target)
+    other.write_text("mine")
+    with pytest.raises(InputError, match="overwrite something else"):
+        transfer.backup(shop, other)
+    assert other.read_text() == "mine"
+    good = target.read_bytes()
+    shop.db.execute("PRAGMA wal_checkpoint(TRUNCATE)")
+    shop.close()
+    raw = bytearray(shop.path.read_bytes())
+    raw[8192 : len(raw)] = b"\xff" * (len(raw) - 8192)
+    shop.path.write_bytes(bytes(raw))
+    with (
+        pytest.raises(InputError, match=r"damaged|cannot be used"),
+        Store(shop.path, read_only=True) as broken,
+    ):
+        transfer.backup(broken, target)
+    assert target.read_bytes() == good
+
+
+def test_a_day_that_is_none_and_brackets_without_end_are_refused(shop: Store, tmp_path: Path) -> None:
+    (home,) = transfer.export(shop, tmp_path / "out", ["M7", "m7"])
+    plain = json.loads((home / "player.json").read_text())
+    plain["visits"][0]["day"] = "yesterday"
+    (home / "player.json").write_text(json.dumps(plain))
+    with Store(tmp_path / "other.sqlite") as other:
+        with pytest.raises(InputError, match="YYYY-MM-DD"):
+            transfer.load(other, home)
+        (home / "player.json").write_text("[" * 100_000)
+        with pytest.raises(InputError, match="no exported player"):
+            transfer.load(other, home)
