@@ -13,6 +13,7 @@ from typing import Any
 
 from textual import events
 from textual.pilot import Pilot
+from textual.widget import Widget
 from textual.widgets import Input
 from textual.worker import WorkerCancelled
 
@@ -56,10 +57,18 @@ async def settle(app: FitterApp, pilot: Pilot[None]) -> None:
             await app.workers.wait_for_complete()
         await pilot.pause()
     for _ in range(PAUSES):
-        if not app.is_running or app._exit or not app.pane.due:
+        if not app.is_running or app._exit or not (app.pane.due or undrawn(app)):
             return
         await pilot.pause()
-    raise AssertionError(f"{app.pane} is never drawn, though nobody works any more")
+    raise AssertionError(f"{app.pane}, {undrawn(app)} are never drawn, though nobody works any more")
+
+
+def undrawn(app: FitterApp) -> list[Widget]:
+    """What the screen on top has not given a place yet: on a busy machine a page may still be mounting."""
+    top = app.screen
+    children = (w for w in top.walk_children() if w.visible and all(a.display for a in w.ancestors_with_self))
+    placed = top._compositor.full_map
+    return [w for w in (top, *children) if not w.is_mounted or top._layout_required or w not in placed]
 
 
 async def press(app: FitterApp, pilot: Pilot[None], *keys: str) -> None:
