@@ -60,6 +60,31 @@ class Comparison(NamedTuple):
         return self.measured.low > self.predicted.high or self.measured.high < self.predicted.low
 
 
+class Effect(NamedTuple):
+    """What a club changes of a channel against the present one, in the unit of the channel.
+
+    Parameters
+    ----------
+    club : str
+        Code.
+    channel : str
+        Of `OBSERVED`.
+    predicted : ndarray, shape (draws,)
+        With what the model may have wrong drawn.
+    sd : float
+        Of the prediction.
+    measured, error : float
+        What the balls alone say, and its SD.
+    """
+
+    club: str
+    channel: str
+    predicted: Floats
+    sd: float
+    measured: float
+    error: float
+
+
 @dataclass(frozen=True, eq=False)
 class Belief:
     """Joint belief over options, the present club first.
@@ -223,30 +248,39 @@ class Belief:
         return np.asarray(better * link @ np.linalg.solve(prior, move))
 
     @cached_property
-    def compared(self) -> tuple[Comparison, ...]:
+    def effects(self) -> tuple[Effect, ...]:
         """Every channel of every hit club that was measured, sides left out: they hang on the aim."""
         if self.told is None:
             return ()
         p, told = self.paper, self.told
         theta, prior = p.effects(self.clubs), p.prior(self.clubs)
-        mean = theta.mean(axis=0)
+        mean, spread = theta.mean(axis=0), np.sqrt(np.diag(prior))
         found = []
         for k, code in enumerate(self.clubs):
             covariance, estimate = told.of_club(k, prior, mean)
-            reach = np.sqrt(np.diag(covariance))
             for channel, name in enumerate(OBSERVED[:-1]):
-                at = k * len(OBSERVED) + channel
+                at, scale = k * len(OBSERVED) + channel, float(SCALE[channel])
                 if np.isnan(estimate[channel]):
                     continue
-                base, scale = float(p.here[channel]), float(SCALE[channel])
-                mid, half = (
-                    float(estimate[channel]),
-                    keyed.NORMAL_80 * float(reach[channel]),
-                )
-                low, high = map(float, keyed.interval(theta[:, at]))
-                said = Reading(*(base + scale * v for v in (low, float(mean[at]), high)))
-                seen = Reading(*(base + scale * v for v in (mid - half, mid, mid + half)))
-                found.append(Comparison(p.id_of(code), name, said, seen))
+                error = float(np.sqrt(covariance[channel, channel]))
+                found.append(
+                    Effect(
+                        code, name, scale * theta[:, at], scale * float(spread[at]),
+                        scale * float(estimate[channel]), scale * error,
+                    )
+                )  # fmt: skip
+        return tuple(found)
+
+    @cached_property
+    def compared(self) -> tuple[Comparison, ...]:
+        """The effects as they are read: channels of the club itself, with 80 % intervals."""
+        found = []
+        for e in self.effects:
+            base, half = float(self.paper.here[OBSERVED.index(e.channel)]), keyed.NORMAL_80 * e.error
+            low, high = map(float, keyed.interval(e.predicted))
+            said = Reading(*(base + v for v in (low, float(e.predicted.mean()), high)))
+            seen = Reading(*(base + v for v in (e.measured - half, e.measured, e.measured + half)))
+            found.append(Comparison(self.paper.id_of(e.club), e.channel, said, seen))
         return tuple(found)
 
     @property

@@ -10,6 +10,7 @@ import msgspec
 from fitter.base.draws import NORMAL_80
 from fitter.base.units import Units, counted
 from fitter.display.text import clean, table, wrap
+from fitter.display.trial import LABELS
 from fitter.history.calibration import ALARM, Calibration
 from fitter.history.learning import Learned
 from fitter.history.records import Fitting, Outcome, Player, Trial, Visit
@@ -17,11 +18,6 @@ from fitter.history.records import Fitting, Outcome, Player, Trial, Visit
 HOW = {
     "trial": "in a trial", "compare": "side by side on one day", "follow-up": "on another day",
     "told": "as somebody told",
-}  # fmt: skip
-CHANNELS = {
-    "carry_m": ("carry", "_m"), "total_m": ("total", "_m"), "launch_deg": ("launch", ""),
-    "spin_rpm": ("spin", ""), "club_speed_mps": ("club speed", "_mps"),
-    "ball_speed_mps": ("ball speed", "_mps"),
 }  # fmt: skip
 SAYS = {
     "no sign": "no sign that the intervals are not honest",
@@ -90,7 +86,7 @@ def outcome(found: Outcome, units: Units) -> str:
     for x in found.lessons:
         if x.what not in ("carry_m", "launch_deg", "spin_rpm"):
             continue
-        name = CHANNELS[x.what][0]
+        name = LABELS[x.what][0]
         reach = NORMAL_80 * x.sd
         low, high = (_shown(v, x.what, units) for v in (x.expected - reach, x.expected + reach))
         said.append(f"{name} {_shown(x.measured, x.what, units, True)} (promised {low} to {high})")
@@ -99,17 +95,15 @@ def outcome(found: Outcome, units: Units) -> str:
 
 
 def _shown(value: float, channel: str, units: Units, unit: bool = False) -> str:
-    core = CHANNELS[channel][1]
-    if core:
-        shown, word = units.value(value, core[1:]), units.unit(core[1:])
-    else:
-        shown, word = value, "deg" if channel == "launch_deg" else "rpm"
-    digits = 0 if word == "rpm" else 1
-    return f"{shown:+.{digits}f}" + (f" {word}" if unit else "")
+    """A change of a channel, signed."""
+    _, core, digits = LABELS[channel]
+    return units.quantity(value, core, digits, sign=True, unit=unit)
 
 
 def _size(value: float, channel: str, units: Units) -> str:
-    return _shown(abs(value), channel, units).removeprefix("+")
+    """Size of an error of a channel, without its unit."""
+    _, core, digits = LABELS[channel]
+    return units.quantity(value, core, digits, unit=False)
 
 
 def calibration(found: Calibration, units: Units) -> str:
@@ -120,7 +114,7 @@ def calibration(found: Calibration, units: Units) -> str:
             "No outcome is remembered yet: add --remember to a trial's result, or to rank with --hit. "
             "Until then nobody knows whether the shop's intervals held."
         )
-    name = CHANNELS[found.channel][0]
+    name = LABELS[found.channel][0]
     rows = [
         [h.kind, str(h.n), f"{100 * h.inside:.0f} %", f"{h.squared:.2f}",
          f"{_shown(h.bias, found.channel, units)} +- {_size(h.bias_sd, found.channel, units)}", h.verdict]

@@ -16,7 +16,6 @@ from fitter.advice.options import enumerate_options
 from fitter.advice.question import Question
 from fitter.advice.rank import decided
 from fitter.advice.response import Response
-from fitter.advice.roots import SCALE
 from fitter.base.assumptions import using
 from fitter.base.draws import NORMAL_80
 from fitter.history.records import Fitting, Lesson, Outcome, Promise, Trial, Tried, Visit, digest
@@ -76,32 +75,19 @@ def lessons(belief: Belief, question: Question) -> dict[str, list[Lesson]]:
     question : Question
         That it was predicted from.
     """
-    if belief.told is None:
-        return {}
-    p, told = belief.paper, belief.told
-    theta, prior = p.effects(belief.clubs), p.prior(belief.clubs)
-    mean, spread = theta.mean(axis=0), np.sqrt(np.diag(prior))
     found: dict[str, list[Lesson]] = {}
     with using(question.assumptions):
-        response = Response(len(theta), question.seed, sets_face=question.sets_face)
-        for k, code in enumerate(belief.clubs):
-            covariance, estimate = told.of_club(k, prior, mean)
-            for channel, name in enumerate(OBSERVED[:-1]):
-                at, scale = k * len(OBSERVED) + channel, float(SCALE[channel])
-                if np.isnan(estimate[channel]):
-                    continue
-                hangs = {n: s * scale for n, s in slopes(theta[:, at], ANSWERS, response).items()}
-                found.setdefault(code, []).append(
-                    Lesson(
-                        what=name,
-                        measured=float(estimate[channel]) * scale,
-                        noise=float(np.sqrt(covariance[channel, channel])) * scale,
-                        expected=float(mean[at]) * scale,
-                        sd=float(spread[at]) * scale,
-                        slopes=hangs,
-                        at={n: response.a.value(n) for n in hangs},
-                    )
+        doubted = {x.club for x in belief.suspects}
+        for e in belief.effects:
+            response = Response(len(e.predicted), question.seed, sets_face=question.sets_face)
+            # Balls that may be another club's teach nothing of the player.
+            hangs = {} if e.club in doubted else slopes(e.predicted, ANSWERS, response)
+            found.setdefault(e.club, []).append(
+                Lesson(
+                    what=e.channel, measured=e.measured, noise=e.error, expected=float(e.predicted.mean()),
+                    sd=e.sd, slopes=hangs, at={n: response.a.value(n) for n in hangs},
                 )
+            )  # fmt: skip
     return found
 
 
@@ -155,6 +141,8 @@ def again(records: Sequence[Tried], kit: Kit, present: Club) -> tuple[Balls, set
     set of str
         Digests of the records whose balls are all among them; others name clubs that the kit has no more.
     """
+    if not records:
+        return NONE, set()
     known = {o.club.code: o.club for o in reversed(enumerate_options(kit, present, offer(any_shaft=True)))}
     found, used, block = NONE, set[str](), EARLIER
     for r in records:

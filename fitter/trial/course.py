@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -150,9 +150,22 @@ def _values(session: Session, i: int) -> dict[str, float]:
 
 def balls_of(record: Record, begun: Start) -> Balls:
     """Balls that count, as evidence."""
-    clubs = _clubs(record, begun)
-    kept = [(n, b) for n, b in enumerate(record.balls) if not b.aside]
-    club = np.array([b.club for _, b in kept], dtype=np.int64)
+    return balls_with(record, {o.id: o.club for o in begun.belief.options})
+
+
+def balls_with(record: Record, known: Mapping[str, Club]) -> Balls:
+    """Balls that count, as evidence; those of clubs that are not known are left out.
+
+    Parameters
+    ----------
+    record : Record
+    known : mapping of str to Club
+        By the id of the option.
+    """
+    there = [i for i in record.clubs if i in known]
+    clubs = tuple(known[i] for i in there)
+    kept = [(n, b) for n, b in enumerate(record.balls) if not b.aside and record.clubs[b.club] in known]
+    club = np.array([there.index(record.clubs[b.club]) for _, b in kept], dtype=np.int64)
     values = {name: np.array([b.values.get(name, np.nan) for _, b in kept]) for name in OBSERVED}
     order = np.array([n for n, _ in kept], dtype=np.float64)
     return Balls(clubs, club, np.full(len(kept), BLOCK), order, values, ("trial",) if kept else ())

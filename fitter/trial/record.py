@@ -124,12 +124,12 @@ class Record(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
 TYPED = "typed"
 
 
-def of_plan(plan: Plan, asked: dict[str, Any], log: Path, pick: str = "") -> Record:
-    """Record of a plan before a ball is hit."""
+def of_plan(plan: Plan, asked: dict[str, Any], log: Path | None, pick: str = "") -> Record:
+    """Record of a plan before a ball is hit; without a log where the shots before it are held elsewhere."""
     return Record(
         version=VERSION,
         asked=asked,
-        log_digest=digest(log),
+        log_digest="" if log is None else digest(log),
         clubs=[o.id for o in plan.clubs],
         codes=list(plan.codes),
         runs=list(plan.runs),

@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from fitter.advice.balls import NONE, OBSERVED, Balls
+from fitter.advice.balls import NONE, Balls
 from fitter.advice.objectives import Goal, goal_for
 from fitter.advice.options import AVAILABLE, Option, enumerate_options, present_club
 from fitter.advice.question import DRAWS, Question
@@ -27,7 +27,8 @@ from fitter.kit.offer import Offer, offer
 from fitter.kit.parts import STOCK
 from fitter.kit.rules import breaches
 from fitter.remember.outcomes import earlier
-from fitter.trial.course import BLOCK
+from fitter.trial.course import balls_with
+from fitter.trial.record import Record
 from fitter.tui.bench import Bench
 from fitter.tui.reading import Reading
 
@@ -137,6 +138,9 @@ def question_of(bench: Bench, kit: Kit, reading: Reading, builds: Collection[str
         If something it needs was not said.
     """
     club, limits = present_club(kit, bench.present), offered(bench, kit)
+    if bench.trial_counts:
+        # Its balls stand in a stretch of their own, those of the present club too.
+        reading = before_trial(bench.trial, reading)
     spoken = [b for b in builds if b]
     near = Kit(
         tuple(h for h in kit.heads if any(h.head in b for b in spoken)),
@@ -159,9 +163,20 @@ def question_of(bench: Bench, kit: Kit, reading: Reading, builds: Collection[str
         named=dict.fromkeys(o.id for o in named if o is not None),
         draws=DRAWS,
     )
-    balls = remembered(bench, kit, club).joined(trial_balls(bench, kit) or NONE)
+    balls = remembered(bench, kit, club).joined(trial_balls(bench, kit, club))
     # Balls in hand are held against what was predicted before them; a trial counts when it is through.
     return replace(asked, evidence=balls) if len(balls) else replace(asked, on_paper=True)
+
+
+def before_trial(record: Record | None, reading: Reading) -> Reading:
+    """Shots that were there before a trial began."""
+    if record is None:
+        return reading
+    before = reading.session.shot <= record.asked.get("after_shot", math.inf)
+    if before.all():
+        return reading
+    builds = tuple(np.array(reading.builds)[before].tolist())
+    return replace(reading, session=reading.session.take(before), builds=builds)
 
 
 def remembered(bench: Bench, kit: Kit, present: Club) -> Balls:
@@ -174,24 +189,12 @@ def remembered(bench: Bench, kit: Kit, present: Club) -> Balls:
         return NONE
 
 
-def trial_balls(bench: Bench, kit: Kit) -> Balls | None:
-    """Balls of a trial that is taken into account, None where none is."""
+def trial_balls(bench: Bench, kit: Kit, present: Club) -> Balls:
+    """Balls of a trial that is taken into account; none where none is."""
     if bench.trial is None or not bench.trial_counts:
-        return None
-    r, present = bench.trial, present_club(kit, bench.present)
-    known = {o.id: o.club for o in enumerate_options(kit, present, offered(bench, kit))}
-    kept = [(n, b) for n, b in enumerate(r.balls) if not b.aside and r.clubs[b.club] in known]
-    if not kept:
-        return None
-    clubs = {i: known[i] for i in dict.fromkeys(r.clubs) if i in known}
-    place = {i: k for k, i in enumerate(clubs)}
-    return Balls(
-        tuple(clubs.values()),
-        np.array([place[r.clubs[b.club]] for _, b in kept], dtype=np.int64),
-        np.full(len(kept), BLOCK),
-        np.array([n for n, _ in kept], dtype=np.float64),
-        {name: np.array([b.values.get(name, np.nan) for _, b in kept]) for name in OBSERVED},
-        ("trial",),
+        return NONE
+    return balls_with(
+        bench.trial, {o.id: o.club for o in enumerate_options(kit, present, offered(bench, kit))}
     )
 
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import textwrap
 from collections.abc import Callable
 
 from textual import work
@@ -11,16 +10,14 @@ from fitter.base.errors import FitterError
 from fitter.tui import memory
 from fitter.tui.desk import Desk
 from fitter.tui.dialogs import Page, Pick
-from fitter.tui.lines import Line, line
+from fitter.tui.lines import Line, line, paragraphs
 from fitter.tui.screens.trial import TrialScreen
 from fitter.tui.view import View
 
-NOBODY = "Nobody is remembered yet: a player with a code is kept when the sheet is printed or the bench left."
-
-
-def folded(row: str, room: int) -> list[Line]:
-    """A row that is wider than the page, in pieces; later ones stand in."""
-    return [line(("" if k == 0 else "    ") + part) for k, part in enumerate(textwrap.wrap(row, room - 4))]
+NOBODY = (
+    "Nobody is remembered yet: a player of your own is, when the sheet is printed or the bench left; "
+    "nobody of the demo."
+)
 
 
 class Recall(Desk):
@@ -94,7 +91,7 @@ class Recall(Desk):
             room = max(self.size.width - 12, 30)
             rows: list[Line] = []
             for row in text().splitlines():
-                rows += [line(row)] if len(row) <= room else folded(row, room)
+                rows += [line(row)] if len(row) <= room else paragraphs(row, room, indent="    ")
         except FitterError as error:
             self.say(str(error), "warn")
             return

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -11,16 +10,17 @@ from fitter.advice.balls import OBSERVED
 from fitter.advice.scored import Scored
 from fitter.base.units import counted
 from fitter.display import trial as words
+from fitter.display.ladder import bar, scale_of
 from fitter.display.text import fit
 from fitter.kit.inventory import Kit
 from fitter.trial import course
 from fitter.trial.course import Next, Outcome, Start
 from fitter.trial.plan import Budget, Plan
-from fitter.trial.record import VERSION, Ball, Record
+from fitter.trial.record import Record, of_plan
 from fitter.tui import large
-from fitter.tui.answer import question_of
+from fitter.tui.answer import before_trial, question_of
 from fitter.tui.bench import Bench, Typed
-from fitter.tui.lines import Line, heading, line, paragraphs
+from fitter.tui.lines import Line, heading, line, merged, paragraphs
 from fitter.tui.reading import Reading
 from fitter.tui.view import View
 
@@ -28,6 +28,8 @@ BALLS = (12, 18, 24, 30, 36, 48, 60)
 """Most balls of a trial, as the key steps through them; the day's cap goes before."""
 BAR = 34
 """Columns of the picture of two intervals, at most."""
+SOURCE = "log"
+"""What balls out of the log are called in a record."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -60,18 +62,9 @@ def begin(bench: Bench, kit: Kit, reading: Reading) -> Start:
     FitterError
         If these shots cannot carry it.
     """
-    last = first_shot(bench.trial)
-    before = reading.session.shot <= last
-    some = reading if before.all() else replace(
-        reading, session=reading.session.take(before), builds=tuple(np.array(reading.builds)[before].tolist())
-    )  # fmt: skip
+    some = before_trial(bench.trial, reading)
     clubs = () if bench.trial is None else tuple(bench.trial.clubs)
     return course.start(question_of(replace(bench, trial=None), kit, some, bench.pins), clubs)
-
-
-def first_shot(record: Record | None) -> float:
-    """Number of the last shot before a trial; endless before there is one."""
-    return float("inf") if record is None else float(record.asked.get("after_shot", float("inf")))
 
 
 def planned(begun: Start, bench: Bench, reading: Reading, most: int) -> tuple[Record, Plan]:
@@ -85,14 +78,8 @@ def planned(begun: Start, bench: Bench, reading: Reading, most: int) -> tuple[Re
     pins = [p for p in bench.pins if p in begun.belief.ids]
     found = course.planned(begun, Budget.of(most, None, "ordinary"), pins)
     shots = reading.session.shot
-    record = Record(
-        version=VERSION, asked={"after_shot": int(shots.max()) if len(shots) else 0, "log": bench.log},
-        log_digest="", clubs=[o.id for o in found.clubs], codes=list(found.codes), runs=list(found.runs),
-        a_run=found.a_run, seed=found.seed,
-        promised={"minutes": found.minutes, "worth": found.worth, "decides": found.decides,
-                  "expected_balls": found.expected_balls},
-    )  # fmt: skip
-    return record, found
+    asked = {"after_shot": int(shots.max()) if len(shots) else 0, "log": bench.log}
+    return of_plan(found, asked, None), found
 
 
 def at(record: Record, begun: Start, plan: Plan | None = None) -> Course:
@@ -114,20 +101,16 @@ def with_typed(record: Record, begun: Start, shot: Typed) -> Record:
     return record.with_balls(course.typed_balls(record, begun, [told]))[0]
 
 
-def with_logged(record: Record, reading: Reading) -> Record:
+def logged(record: Record, reading: Reading) -> int:
+    """How many shots of the log came after the trial began."""
+    return int((reading.session.shot > record.asked.get("after_shot", np.inf)).sum())
+
+
+def with_logged(record: Record, begun: Start, reading: Reading) -> Record:
     """Add the shots of the log that came after the trial began, each once."""
-    session, after = reading.session, first_shot(record)
-    there = {b.source for b in record.balls}
-    new: list[Ball] = []
-    for k in np.flatnonzero(session.shot > after):
-        source = f"shot {int(session.shot[k])}"
-        if source in there:
-            continue
-        values = {n: float(session.used(n)[k]) for n in OBSERVED if np.isfinite(session.used(n)[k])}
-        if values:
-            club = record.club_of(len(record.balls) + len(new))
-            new.append(Ball(club, values, source, "misread" if session.set_aside[k] else ""))
-    return record.with_balls(new)[0] if new else record
+    after = reading.session.shot > record.asked.get("after_shot", np.inf)
+    new = course.read_balls(record, begun, reading.session.take(after), SOURCE)
+    return record.with_balls(new)[0]
 
 
 def page(found: Course, view: View, masked: bool, width: int, height: int) -> list[Line]:
@@ -168,10 +151,8 @@ def _clubs(found: Course, view: View, masked: bool, width: int) -> list[Line]:
     """Each club with its balls, its gain on paper and now, and both intervals on one scale."""
     r, values = found.record, words.values_of(found.begun, view.units)
     pairs = _pairs(found)
-    shown = [values.shown(g) for pair in pairs for s in pair for g in (s.value_gain.low, s.value_gain.high)]
-    low, high = min([0.0, *shown]), max([0.0, *shown])
-    room = max(min(BAR, width - 44), 12)
-    rows = [heading(f"{'code':5}{'club':22}{'balls':>5}   gain, {values.short_unit}, 80 %; | present club")]
+    scale = scale_of([s for pair in pairs for s in pair], values, max(min(BAR, width - 44), 12))
+    rows = [heading(f"{'code':5}{'club':22}{'balls':>5}   gain, {values.short_unit}, 80 %; │ present club")]
     hit = found.outcome.hit if found.outcome is not None else {}
     own = hit.get(r.clubs[0], 0)
     rows.append(line(f"{r.codes[0]:5}{fit('present club', 21)} {own:5}"))
@@ -182,8 +163,8 @@ def _clubs(found: Course, view: View, masked: bool, width: int) -> list[Line]:
         told += [(now, "with its balls", str(balls), "bar")] if balls else []
         for s, what, count, style in told:
             gain = f"{values.number(s.value_gain.mean, sign=True):>6}"
-            bar = _bar(s, low, high, room, values.shown)
-            rows.append(line(f"{r.codes[k]:5}{fit(what, 21)} {count:>5} {gain}  ", (bar, style)))
+            picture = merged([(c, style if kind == "interval" else kind) for c, kind in bar(s, scale)])
+            rows.append(line(f"{r.codes[k]:5}{fit(what, 21)} {count:>5} {gain}  ", *picture))
     if found.outcome is not None and found.outcome.aside:
         rows.append(line((f"{counted(found.outcome.aside, 'ball')} set aside as misread", "warn")))
     return rows
@@ -195,23 +176,3 @@ def _pairs(found: Course) -> list[tuple[Scored, Scored]]:
         return list(found.outcome.clubs)
     known = {s.option.id: s for s in course.on_paper(found.begun)}
     return [(known[i], known[i]) for i in found.record.clubs[1:]]
-
-
-def _bar(s: Scored, low: float, high: float, room: int, shown: Callable[[float], float]) -> str:
-    """An interval on the scale, the present club at '|'."""
-    span = max(high - low, 1e-9)
-
-    def place(gain: float) -> int:
-        return round((shown(gain) - low) / span * (room - 1))
-
-    g = s.value_gain
-    a, m, b = sorted((place(g.low), place(g.mean), place(g.high)))
-    cells = [" "] * room
-    cells[round((0.0 - low) / span * (room - 1))] = "|"
-    for k in range(a, b + 1):
-        cells[k] = "─"
-    cells[a], cells[b], cells[m] = "├", "┤", "●"
-    return "".join(cells)
-
-
-__all__ = ["BALLS", "Course", "at", "begin", "page", "planned", "with_logged", "with_typed"]

@@ -29,6 +29,9 @@ RANK = [
     "64",
 ]
 
+LOFT_H6 = 3.5
+"""Delivered loft of H6 over that of H1, deg, about as their heads' figures differ."""
+
 
 @pytest.fixture(scope="module")
 def shop(tmp_path_factory: pytest.TempPathFactory) -> Path:
@@ -96,13 +99,17 @@ def test_what_was_chosen_is_written_down(shop: Path, capsys: pytest.CaptureFixtu
     assert "no such option" in capsys.readouterr().err
 
 
-def hit_with_another_head(folder: Path, step_m: float = 12.0) -> Path:
-    """P2's balls as a log of another club: each so much longer."""
+def hit_with_another_head(folder: Path, step_m: float = 12.0, loft_deg: float = 0.0) -> Path:
+    """P2's balls as a log of another club: each so much longer, and flying as with so much more loft."""
     with (DEMO / "P2.csv").open(encoding="utf-8", newline="") as file:
         rows = list(csv.DictReader(file))
     yards = step_m / 0.9144
     for row in rows:
-        row |= {k: f"{float(row[k]) + yards:.1f}" for k in ("carry (yd)", "total (yd)")}
+        more = {
+            "carry (yd)": yards, "total (yd)": yards, "dynamic loft (deg)": loft_deg,
+            "launch (deg)": 0.85 * loft_deg, "spin (rpm)": 200.0 * loft_deg,
+        }  # fmt: skip
+        row |= {k: f"{float(row[k]) + by:.1f}" for k, by in more.items()}
     log = folder / "other.csv"
     with log.open("w", encoding="utf-8", newline="") as file:
         out = csv.DictWriter(file, list(rows[0]))
@@ -114,7 +121,7 @@ def hit_with_another_head(folder: Path, step_m: float = 12.0) -> Path:
 def test_balls_with_another_club_become_an_outcome(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    file, log = tmp_path / "history.sqlite", hit_with_another_head(tmp_path)
+    file, log = tmp_path / "history.sqlite", hit_with_another_head(tmp_path, loft_deg=LOFT_H6)
     words = ["--history", str(file), "--remember", "--player", "P2"]
     assert main([*RANK, *words, "--hit", f"{log}=H6/S1"]) == 0
     with Store(file, read_only=True) as store:
@@ -133,6 +140,20 @@ def test_balls_with_another_club_become_an_outcome(
     told = capsys.readouterr().err
     assert "balls of earlier days" in told
     assert "of the player's own" not in told
+
+
+def test_balls_that_may_be_another_clubs_teach_nothing_of_the_player(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    file, log = tmp_path / "history.sqlite", hit_with_another_head(tmp_path, loft_deg=LOFT_H6 - 6.0)
+    words = ["--history", str(file), "--remember", "--player", "P2"]
+    assert main([*RANK, *words, "--hit", f"{log}=H6/S1"]) == 0
+    assert "look at what is mounted" in " ".join(capsys.readouterr().out.split())
+    with Store(file, read_only=True) as store:
+        (outcome,) = store.entries(Outcome)
+    # What was hit is kept, and held against its promise; it says nothing of what a player makes of loft.
+    assert outcome.lesson("carry_m") is not None
+    assert not any(x.slopes for x in outcome.lessons)
 
 
 def test_an_outcome_is_told_by_hand(shop: Path, capsys: pytest.CaptureFixture[str]) -> None:

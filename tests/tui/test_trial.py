@@ -153,7 +153,7 @@ def test_balls_come_from_the_log(one: Work, shop: Path) -> None:
         await settle(app, pilot)
         assert found.course is not None
         assert len(found.course.record.balls) == 2
-        assert [b.source for b in found.course.record.balls] == ["shot 19", "shot 20"]
+        assert [b.source for b in found.course.record.balls] == ["log row 20", "log row 21"]
 
     run(steps, work=one)
 

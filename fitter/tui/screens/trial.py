@@ -86,10 +86,9 @@ class TrialScreen(Guarded, ModalScreen[None]):
         """Take what the log brought."""
         self.view = view
         if self.course is not None and view.reading is not None and not view.bench.trial_counts:
-            known = self.newest or self.course.record
-            record = trials.with_logged(known, view.reading)
-            if record is not known:
-                self.take(record)
+            there = sum(b.source.startswith(trials.SOURCE) for b in (self.newest or self.course.record).balls)
+            if trials.logged(self.course.record, view.reading) > there:
+                self.hear(view)
 
     def draw(self) -> None:
         """Put the trial on the screen."""
@@ -132,6 +131,17 @@ class TrialScreen(Guarded, ModalScreen[None]):
             said = self.desk.told("Planning the trial", error)
         if not worker.is_cancelled:
             self.app.call_from_thread(self.got, course, said)
+
+    @work(thread=True, exclusive=True, group="trial-log", exit_on_error=False)
+    def hear(self, view: View) -> None:
+        """Take balls out of the log, by the rule of every log."""
+        worker, known = get_current_worker(), self.course
+        assert known is not None
+        assert view.reading is not None
+        with using(self.desk.assumptions):
+            record = trials.with_logged(self.newest or known.record, known.begun, view.reading)
+        if not worker.is_cancelled:
+            self.app.call_from_thread(self.take, record)
 
     @work(thread=True, exclusive=True, group="trial", exit_on_error=False)
     def update(self, record: Record) -> None:
