@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+from collections import Counter
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -27,6 +28,7 @@ ACTIONS = {
     "tell": (1, 1, "PLAYER with --option, --gain and --within"),
     "learned": (1, 1, "PLAYER"),
     "calibration": (0, 0, ""),
+    "remove": (2, 2, "PLAYER KEY"),
     "erase": (1, 1, "PLAYER"),
     "export": (1, None, "FOLDER [PLAYER ...]"),
     "import": (1, None, "FOLDER ..."),
@@ -34,8 +36,6 @@ ACTIONS = {
 }
 """Words after the command: fewest, most, and what they are."""
 LONGEST_CODE = 60
-FARTHEST_M, NEAREST_M = 100.0, 0.1
-"""What a gain of carry, and half its interval, can be, m."""
 READS = ("players", "show", "sessions", "learned", "calibration", "export", "backup")
 
 
@@ -59,7 +59,7 @@ def prepare_parser(parser: argparse.ArgumentParser) -> None:
     group.add_argument(
         "--visit", default="", metavar="DAY", help="choose, tell: of which visit, if not the last"
     )
-    group.add_argument("--yes", action="store_true", help="erase: without being asked")
+    group.add_argument("--yes", action="store_true", help="erase, remove: it is meant")
 
 
 def run(args: argparse.Namespace) -> int:
@@ -167,9 +167,12 @@ def _tell(args: argparse.Namespace, store: Store) -> None:
     gain, half = (
         parse_quantity(getattr(args, x), "length", args.units, f"--{x}") for x in ("gain", "within")
     )
-    if not (abs(gain) <= FARTHEST_M and NEAREST_M <= half <= FARTHEST_M):
+    a = work.assumptions.current()
+    most, least = a.value("history.farthest_m"), a.value("history.nearest_m")
+    if not (abs(gain) <= most and least <= half <= most):
         said = f"--gain {args.gain}, --within {args.within}"
-        problem = Problem("history tell", said, "at most 100 m, within 0.1 to 100 m", "Check the numbers.")
+        allowed = f"at most {most:g} m, within {least:g} to {most:g} m"
+        problem = Problem("history tell", said, allowed, "Check the numbers.")
         raise InputError("That outcome cannot be.", [problem])
     found = work.outcomes.told(fitting, promise, gain, half, date.today())
     # Told again, it takes the place of what was told of this option before.
@@ -196,6 +199,18 @@ def _calibration(args: argparse.Namespace, store: Store) -> None:
         print(work.remembered.calibration(found, Units(args.units)))
 
 
+def _remove(args: argparse.Namespace, store: Store) -> None:
+    who = store.known(args.what[0])
+    going = work.erase.chosen(store, who.code, args.what[1])
+    told = work.remembered.counts(Counter(map(work.records.kind_of, going)))
+    if not args.yes:
+        problem = Problem("--yes", "nothing", "--yes", "Add --yes if that is meant.")
+        words = f"{work.remembered.entry(going[0])} of {who.code} would be erased for good: {told}."
+        raise InputError(words, [problem])
+    gone = work.erase.remove(store, who.code, going)
+    _said(args, wrap(f"Erased of {who.code}: {told}."), {"player": who.code, "entries": gone})
+
+
 def _erase(args: argparse.Namespace, store: Store) -> None:
     if store.player(args.what[0]) is None:
         # An erasure that a reader was in the way of is ended here.
@@ -213,7 +228,7 @@ def _erase(args: argparse.Namespace, store: Store) -> None:
     if args.json:
         print_json({"erased": who.code, "entries": counts, "files": [str(p) for p in places]})
     else:
-        told = ", ".join(f"{n} {kind}{'s' * (n != 1)}" for kind, n in counts.items()) or "no entries"
+        told = work.remembered.counts(counts) or "no entries"
         print(wrap(f"{who.code} is erased: {told}. {work.remembered.COVERS}"))
         for place in places:
             print(f"   cleared too: {place}")
@@ -244,6 +259,6 @@ def _said(args: argparse.Namespace, text: str, data: dict[str, object]) -> None:
 
 _RUN = {
     "players": _players, "show": _show, "sessions": _sessions, "note": _note, "choose": _choose,
-    "tell": _tell, "learned": _learned, "calibration": _calibration, "erase": _erase,
-    "export": _export, "import": _import, "backup": _backup,
+    "tell": _tell, "learned": _learned, "calibration": _calibration, "remove": _remove,
+    "erase": _erase, "export": _export, "import": _import, "backup": _backup,
 }  # fmt: skip

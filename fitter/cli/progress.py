@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import argparse
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from fitter.base.errors import InputError, Problem, raise_if
 from fitter.base.files import refuse_overwriting, unwritable, write_whole
@@ -13,9 +12,6 @@ from fitter.cli import remembering, visits, work
 from fitter.cli.arguments import add_conditions, conditions, maybe, together
 from fitter.cli.session import warn_of_compiling
 from fitter.display.text import print_json, tell
-
-if TYPE_CHECKING:
-    from fitter.progress.visits import Hit
 
 PICTURES, PAGES = (".png",), (".pdf", ".md")
 
@@ -42,7 +38,7 @@ def run(args: argparse.Namespace) -> int:
         towards = gather(maybe, args, "towards", "length")
         outputs = gather(_outputs, args)
         gather(_sample, args)
-        found = gather(_hits, args)
+        found = gather(visits.before, args)
     if args.measured_in is not None:
         tell(f"Note: --measured-in changes nothing here: {visits.FILE} says in which air each visit was hit.")
     warn_of_compiling()
@@ -66,17 +62,6 @@ def run(args: argparse.Namespace) -> int:
     for path in outputs:
         tell(f"{path}: written.")
     return 0
-
-
-def _hits(args: argparse.Namespace) -> list[Hit]:
-    """Visits of the folder, or as they are remembered."""
-    if args.visits is not None:
-        return visits.hits(args.visits, args.player, args.units)
-    if not args.player:
-        do = "Name a player who is remembered, or a folder with --visits."
-        raise InputError("There are no visits.", [Problem("PLAYER", "none", "a player or --visits", do)])
-    with remembering.opened(args, read_only=True) as store:
-        return work.hits.hits(store, args.player)
 
 
 def _outputs(args: argparse.Namespace) -> list[Path]:

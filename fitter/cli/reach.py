@@ -40,7 +40,8 @@ def run(args: argparse.Namespace) -> int:
     with together("These options cannot be used.") as gather:
         given = session.asked(args, gather)
         distance = gather(quantity, args, "distance", "length")
-        came = gather(visits.before, args)
+        asked = args.visits is not None or args.history is not None
+        came = gather(visits.before, args) if asked else []
         size = gather(session.grid, args.grid, args.units) if args.grid else {}
     question = session.question(args, given)
     if args.grid and args.count == "typical":

@@ -20,7 +20,8 @@ if TYPE_CHECKING:
     from fitter.advice.question import Question
     from fitter.advice.result import Ranking
     from fitter.history.store import Store
-    from fitter.remember.visit import Source, Unpacked
+    from fitter.remember.unpacked import Unpacked
+    from fitter.remember.visit import Source
 
 
 def add_history(parser: argparse.ArgumentParser, remember: bool = True, day: bool = True) -> None:
@@ -71,7 +72,8 @@ def recalled(args: argparse.Namespace) -> Iterator[Unpacked | None]:
         raise InputError("There are no shots.", [problem])
     with TemporaryDirectory(prefix="fitter-") as folder:
         with opened(args, read_only=True) as store:
-            found = work.visit.unpacked(store, args.player, Path(folder))
+            found = work.unpacked.unpacked(store, args.player, Path(folder))
+            decided = store.entries(work.records.Fitting, found.visit.player)
         args.log, args.recalled = str(found.log), found
         args.present = args.present or found.present
         if args.kit is None and found.kit is not None:
@@ -80,6 +82,9 @@ def recalled(args: argparse.Namespace) -> Iterator[Unpacked | None]:
         tell(
             f"The visit of {found.visit.day} as it is remembered: {found.visit.log_name}, {found.visit.club}."
         )
+        goals = [f.goal for f in decided if f.visit == found.visit.digest]
+        if goals and not args.objective.startswith(goals[-1]):
+            tell(f"It is ranked for {args.objective} now; that day it was for {goals[-1]}, see --for.")
         yield found
 
 

@@ -213,7 +213,9 @@ def decided(args: argparse.Namespace, session: Session) -> Session:
 def read_log(args: argparse.Namespace) -> Session:
     """Read and screen the session of one player; of --baseline only, else `question.ask` picks."""
     again = getattr(args, "recalled", None)
-    found = work.intake.read(args.log, **how_to_read(args)) if again is None else work.visit.read_again(again)
+    found = (
+        work.intake.read(args.log, **how_to_read(args)) if again is None else work.unpacked.read_again(again)
+    )
     session = decided(args, found)
     if args.baseline is None:
         return session

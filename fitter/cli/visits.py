@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any
 
 from fitter.base.conditions import Conditions
 from fitter.base.errors import FitterError, InputError, Problem, raise_if
-from fitter.cli import work
+from fitter.cli import remembering, work
 from fitter.cli.arguments import air, together
 
 if TYPE_CHECKING:
@@ -63,12 +63,19 @@ class Told:
 
 
 def before(args: argparse.Namespace) -> list[Hit]:
-    """Visits that a command names: those of a folder, or with --history those that are remembered."""
+    """Visits that a command names: those of a folder, else those of the player who is remembered.
+
+    Raises
+    ------
+    InputError
+        If it names neither a folder nor a player, or they cannot be read.
+    """
     if args.visits is not None:
         return hits(args.visits, args.player or "", args.units)
-    if args.history is None or not args.player:
-        return []
-    with work.store.Store(Path(args.history), read_only=True) as store:
+    if not args.player:
+        do = "Name a player who is remembered, or a folder with --visits."
+        raise InputError("There are no visits.", [Problem("the player", "none", "a player or --visits", do)])
+    with remembering.opened(args, read_only=True) as store:
         return work.hits.hits(store, args.player)
 
 

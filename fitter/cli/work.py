@@ -36,7 +36,8 @@ if TYPE_CHECKING:
         store as store, transfer as transfer,
     )  # fmt: skip
     from fitter.remember import (
-        fittings as fittings, hits as hits, outcomes as outcomes, visit as visit,
+        fittings as fittings, hits as hits, outcomes as outcomes, unpacked as unpacked,
+        visit as visit,
     )  # fmt: skip
     from fitter.physics import air as air, compiled as compiled
     from fitter.sheet import content as content, markdown as markdown, months as months, render as render
@@ -57,7 +58,7 @@ _ROOMS = {
     "simulated text trial",
     "fitter.trial": "course plan record",
     "fitter.history": "calibration erase learning records store transfer",
-    "fitter.remember": "fittings hits outcomes visit",
+    "fitter.remember": "fittings hits outcomes unpacked visit",
     "fitter.kit": "build card club figures inventory mechanics offer parts sense shaft_figures",
     "fitter.physics": "air compiled",
     "fitter.progress": "progress trend visits",

@@ -11,14 +11,17 @@ from fitter.base.draws import NORMAL_80
 from fitter.base.units import Units, counted
 from fitter.display.text import clean, table, wrap
 from fitter.display.trial import LABELS
-from fitter.history.calibration import ALARM, Calibration
+from fitter.history.calibration import Calibration
 from fitter.history.learning import Learned
-from fitter.history.records import Fitting, Outcome, Player, Trial, Visit
+from fitter.history.records import Entry, Fitting, Outcome, Player, Trial, Visit, kind_of
 
 HOW = {
     "trial": "in a trial", "compare": "side by side on one day", "follow-up": "on another day",
     "told": "as somebody told",
 }  # fmt: skip
+SINGULAR = {"fitting": "decision", "tried": "set of balls"}
+PLURAL = {"tried": "sets of balls"}
+"""Kinds of entries whose words are others."""
 SAYS = {
     "no sign": "no sign that the intervals are not honest",
     "too narrow": "the intervals are too narrow",
@@ -74,10 +77,22 @@ def player(
             lines.append(f"   Chosen: {f.chosen}" + (f", {f.why}" if f.why else "") + ".")
     for t in trials:
         balls = len(t.record.get("balls", ()))
-        lines.append(f"{t.day}: trial of {balls} balls, {'finished' if t.finished else 'not finished'}.")
+        state = "finished" if t.finished else "not finished"
+        lines.append(f"{t.day}: trial of {counted(balls, 'ball')}, {state} ({t.digest[:8]}).")
     for o in outcomes:
-        lines.append(wrap(outcome(o, units), "   "))
+        lines.append(wrap(f"{outcome(o, units)} ({o.digest[:8]})", "   "))
     return "\n".join(clean(row) for text in lines for row in text.split("\n"))
+
+
+def counts(found: Mapping[str, int]) -> str:
+    """Entries by kind."""
+    return ", ".join(counted(n, SINGULAR.get(kind, kind), PLURAL.get(kind, "")) for kind, n in found.items())
+
+
+def entry(found: Entry) -> str:
+    """What one entry is, in few words."""
+    kind = kind_of(found)
+    return f"The {SINGULAR.get(kind, kind)} of {found.day}"
 
 
 def outcome(found: Outcome, units: Units) -> str:
@@ -126,8 +141,8 @@ def calibration(found: Calibration, units: Units) -> str:
         wrap(
             f"Over all kinds: {SAYS[every.verdict]}. Inside: share of outcomes within the 80 % interval with "
             "the outcome's own noise; squared miss: 1 where intervals are honest, noise included. It is said "
-            f"only at odds of {ALARM:.0f} to 1, so that looking every evening raises a false alarm at most 1 "
-            "time in 20."
+            f"only at odds of {every.alarm:.0f} to 1, so that looking every evening raises a false alarm at most "
+            f"1 time in {every.alarm:.0f}."
         ),
     ]  # fmt: skip
     if found.picks:

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from fitter.base.assumptions import current
 from fitter.base.draws import NORMAL_80
 from fitter.history.records import Outcome
 
@@ -20,8 +21,6 @@ KINDS = (
 CHANNELS = ("carry_m", "launch_deg", "spin_rpm", "club_speed_mps", "ball_speed_mps", "total_m")
 WIDER, NARROWER = (1.25, 1.5, 2.0, 3.0), (0.33, 0.5, 0.67, 0.8)
 """Times as wide as promised that the truth may be, over which the tests mix."""
-ALARM = 20.0
-"""Odds at which it is said: 1/20 is the chance of a false alarm over all looks (Ville's inequality)."""
 
 
 @dataclass(frozen=True)
@@ -42,7 +41,9 @@ class Held:
     bias_sd : float
         Of that mean.
     too_narrow, too_wide : float
-        Odds against honest intervals: above `ALARM` it is said.
+        Odds against honest intervals.
+    alarm : float
+        Odds from which it is said.
     """
 
     kind: str
@@ -53,13 +54,14 @@ class Held:
     bias_sd: float
     too_narrow: float
     too_wide: float
+    alarm: float
 
     @property
     def verdict(self) -> str:
         """'too narrow', 'too wide', or 'no sign' that they are not honest."""
-        if self.too_narrow >= ALARM:
+        if self.too_narrow >= self.alarm:
             return "too narrow"
-        return "too wide" if self.too_wide >= ALARM else "no sign"
+        return "too wide" if self.too_wide >= self.alarm else "no sign"
 
 
 @dataclass(frozen=True)
@@ -104,22 +106,23 @@ def calibration(outcomes: Sequence[Outcome], channel: str = "carry_m") -> Calibr
     rows = np.array([[x.measured - x.expected, x.sd, x.noise] for _, x in found]).reshape(-1, 3)
     groups = [("all", np.ones(len(found), dtype=bool))]
     groups += [(k, kinds == k) for k in (*KINDS, *sorted(set(kinds) - set(KINDS))) if (kinds == k).any()]
-    held = tuple(_held(k, rows[at]) for k, at in groups)
+    alarm = current().value("history.alarm")
+    held = tuple(_held(k, rows[at], alarm) for k, at in groups)
     return Calibration(channel, held, _picks(outcomes))
 
 
-def _held(kind: str, rows: Floats) -> Held:
+def _held(kind: str, rows: Floats, alarm: float) -> Held:
     n = len(rows)
     if not n:
         nan = float("nan")
-        return Held(kind, 0, nan, nan, nan, nan, 1.0, 1.0)
+        return Held(kind, 0, nan, nan, nan, nan, 1.0, 1.0, alarm)
     away, sd, noise = rows.T
     z = away / np.hypot(sd, noise)
     weight = 1.0 / (sd**2 + noise**2)
     return Held(
         kind, n, float((np.abs(z) <= NORMAL_80).mean()), float((z**2).mean()),
         float(weight @ away / weight.sum()), float(weight.sum() ** -0.5),
-        odds(away, sd, noise, WIDER), odds(away, sd, noise, NARROWER),
+        odds(away, sd, noise, WIDER), odds(away, sd, noise, NARROWER), alarm,
     )  # fmt: skip
 
 
@@ -128,7 +131,7 @@ def odds(away: Floats, sd: Floats, noise: Floats, factors: Sequence[float]) -> f
 
     Each look's odds are those of normal misses whose promised SD is a factor off, equal parts of the
     factors; the product over outcomes is a martingale under honest intervals, so that the chance that it
-    ever reaches 20 is at most 1 in 20 (Ville; Ramdas et al. 2023, Statist. Sci. 38, 576-601).
+    ever reaches X is at most 1 in X (Ville; Ramdas et al. 2023, Statist. Sci. 38, 576-601).
     """
     if not len(away):
         return 1.0

@@ -14,8 +14,6 @@ from fitter.history.records import Lesson, Outcome
 
 Floats = NDArray[np.float64]
 
-TAIL = 4.0
-"""Degrees of freedom of the errors of lessons: a broken one must not teach everything."""
 STEPS = 30
 LEAST_SHARE = 0.01
 """A judged number whose SD shrank by less is left as it was."""
@@ -78,7 +76,8 @@ def learned(lessons: Sequence[Lesson], below: Assumptions) -> tuple[Learned, ...
     told = (slopes**2 * sd**2).sum(axis=1)
     rest = np.maximum(np.array([x.sd for x in lessons]) ** 2 - told, 0.0)
     error = rest + np.array([x.noise for x in lessons]) ** 2
-    mean, covariance = _posterior(away, slopes, np.maximum(error, 1e-12), sd)
+    tail = below.value("history.tail")
+    mean, covariance = _posterior(away, slopes, np.maximum(error, 1e-12), sd, tail)
     own = np.sqrt(np.diag(covariance))
     found = [
         Learned(
@@ -91,8 +90,8 @@ def learned(lessons: Sequence[Lesson], below: Assumptions) -> tuple[Learned, ...
 
 
 @one_thread()
-def _posterior(away: Floats, slopes: Floats, error: Floats, sd: Floats) -> tuple[Floats, Floats]:
-    """Mean and covariance of the thetas about their priors."""
+def _posterior(away: Floats, slopes: Floats, error: Floats, sd: Floats, tail: float) -> tuple[Floats, Floats]:
+    """Mean and covariance of the thetas about their priors; the tail in degrees of freedom."""
     weight = np.ones(len(away))
     mean, covariance = np.zeros(len(sd)), np.diag(sd**2)
     for _ in range(STEPS):
@@ -101,7 +100,7 @@ def _posterior(away: Floats, slopes: Floats, error: Floats, sd: Floats) -> tuple
         mean = covariance @ (slopes.T @ (away * weight / error))
         doubt = np.einsum("ij,jk,ik->i", slopes, covariance, slopes)
         square = ((away - slopes @ mean) ** 2 + doubt) / error
-        weight = (TAIL + 1.0) / (TAIL + square)
+        weight = (tail + 1.0) / (tail + square)
     return mean, covariance
 
 

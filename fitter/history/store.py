@@ -212,7 +212,7 @@ class Store:
         kits : iterable of Kit
         renew : bool
             Put entries in the place of those of the same digest: a trial after another ball, a fitting with
-            what was chosen.
+            what was chosen. A visit, with its log, is always put there.
 
         Returns
         -------
@@ -242,16 +242,22 @@ class Store:
             "INSERT OR IGNORE INTO entry (player, kind, digest, day, body) VALUES (?, ?, ?, ?, ?)", row
         )
         if added.rowcount:
-            if kind == "visit" and entry.digest in logs:
-                packed = zlib.compress(logs[entry.digest])
-                db.execute("INSERT INTO log (entry, bytes) VALUES (?, ?)", (added.lastrowid, packed))
-            return 1
-        if renew:
+            at = added.lastrowid
+        elif renew or kind == "visit":
+            which = (who, kind, entry.digest)
             db.execute(
                 "UPDATE entry SET body = ?, day = ? WHERE player = ? AND kind = ? AND digest = ?",
-                (body, entry.day, who, kind, entry.digest),
+                (body, entry.day, *which),
             )
-        return 0
+            at = db.execute(
+                "SELECT id FROM entry WHERE player = ? AND kind = ? AND digest = ?", which
+            ).fetchone()[0]
+        else:
+            return 0
+        if kind == "visit" and entry.digest in logs:
+            packed = zlib.compress(logs[entry.digest])
+            db.execute("INSERT OR REPLACE INTO log (entry, bytes) VALUES (?, ?)", (at, packed))
+        return added.rowcount
 
     def entries(self, cls: type[E], player: str | None = None, last: int | None = None) -> list[E]:
         """Entries of a kind, by day, then in the order in which they were added.
@@ -274,6 +280,26 @@ class Store:
         with faults.told(self.path):
             rows = self._db.execute(sql, values).fetchall()
         return [self._read(row[0], cls) for row in reversed(rows)]
+
+    def entry(self, cls: type[E], player: str, digest: str) -> E | None:
+        """One entry of a player by its digest, None where there is none."""
+        kind = next(name for name, known in KINDS.items() if known is cls)
+        with faults.told(self.path):
+            row = self._db.execute(
+                "SELECT e.body FROM entry e JOIN player p ON p.id = e.player "
+                "WHERE p.code = ? AND e.kind = ? AND e.digest = ?",
+                (player, kind, digest),
+            ).fetchone()
+        return None if row is None else self._read(row[0], cls)
+
+    def remove(self, player: str, entry: Entry) -> None:
+        """Take one entry of a player out, a visit with its log; `erase.sweep` clears what is left of it."""
+        with self.writing() as db:
+            db.execute(
+                "DELETE FROM entry WHERE kind = ? AND digest = ? "
+                "AND player = (SELECT id FROM player WHERE code = ?)",
+                (kind_of(entry), entry.digest, player),
+            )
 
     def counts(self) -> dict[str, dict[str, int]]:
         """Entries of each player by kind, and the day of the last one under 'day'."""

@@ -13,7 +13,7 @@ from fitter.history.store import Store
 from fitter.kit.card import present_club
 from fitter.kit.inventory import Kit
 from fitter.progress.visits import Hit, of_club, without
-from fitter.remember.visit import read_again, unpacked
+from fitter.remember.unpacked import read_again, unpacked
 
 
 def hits(store: Store, player: str) -> list[Hit]:

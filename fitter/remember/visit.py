@@ -1,4 +1,4 @@
-"""A visit as records: its log as it came, how it is read, kit and card as they were; and back to files."""
+"""A visit as records: its log as it came, how it is read, kit and card as they were."""
 
 from __future__ import annotations
 
@@ -14,13 +14,14 @@ import numpy as np
 
 from fitter.base import sources
 from fitter.base.conditions import Conditions
-from fitter.base.errors import FitterError, InputError, Problem
-from fitter.base.files import write_whole
-from fitter.history.records import Card, Entry, Fitting, Kit, Player, Visit, digest
+from fitter.base.errors import FitterError, InputError
+from fitter.base.units import Units
+from fitter.display.shots import flags_on_paper
+from fitter.history.records import Card, Entry, Fitting, Kit, Outcome, Player, Trial, Visit, digest
 from fitter.history.store import Store
 from fitter.kit.club import UNKNOWN
 from fitter.kit.inventory import kit_files
-from fitter.shots.annotations import days, of_day, parse_aside, set_aside
+from fitter.shots.annotations import days
 from fitter.shots.reader import intake
 from fitter.shots.session import Session
 from fitter.shots.written import SUFFIX, log_of
@@ -60,12 +61,25 @@ class Source:
 
 @dataclass(frozen=True)
 class Remembered:
-    """Records of one visit, ready for `Store.remember`."""
+    """Records of one visit, ready for `Store.remember`.
+
+    Parameters
+    ----------
+    player : Player
+    entries : tuple of Entry
+        The visit among them.
+    logs : mapping of str to bytes
+        By digest of the visit.
+    kits : tuple of Kit
+    dated : bool
+        Whether the day of the visit was said, by somebody or by the log.
+    """
 
     player: Player
     entries: tuple[Entry, ...]
     logs: Mapping[str, bytes]
     kits: tuple[Kit, ...] = ()
+    dated: bool = True
 
     @property
     def visit(self) -> Visit:
@@ -90,8 +104,74 @@ class Remembered:
         return replace(self, entries=tuple(new))
 
     def into(self, store: Store, *, renew: bool = False) -> int:
-        """Write all of them, or none, see `Store.remember`; entries that were not there before."""
-        return store.remember(self.player, self.entries, dict(self.logs), self.kits, renew=renew)
+        """Write all of them, or none, see `Store.remember`; entries that were not there before.
+
+        A visit that is there already is brought up to date, see `corrected`.
+        """
+        with store.writing():
+            old = store.entry(Visit, self.player.code, self.visit.digest)
+            entries, logs = self.entries, dict(self.logs)
+            if old is not None:
+                visit = corrected(old, self.visit, self.dated)
+                entries = tuple(
+                    visit if isinstance(e, Visit) else msgspec.structs.replace(e, day=visit.day)
+                    if e.day == self.visit.day else e for e in entries
+                )  # fmt: skip
+                if visit.log_name != self.visit.log_name:
+                    logs = {}
+                if visit.day != old.day:
+                    store.remember(self.player, _moved(store, old, visit.day), renew=True)
+            return store.remember(self.player, entries, logs, self.kits, renew=renew)
+
+
+def _moved(store: Store, visit: Visit, day: str) -> list[Entry]:
+    """What came of a visit, on the day on which it truly was."""
+    fittings = [f for f in store.entries(Fitting, visit.player) if f.visit == visit.digest]
+    decided = {f.digest for f in fittings}
+    came: list[Entry] = [
+        *fittings,
+        *(t for t in store.entries(Trial, visit.player) if t.visit == visit.digest),
+    ]
+    came += [o for o in store.entries(Outcome, visit.player) if o.fitting in decided]
+    return [msgspec.structs.replace(e, day=day) for e in came if e.day == visit.day]
+
+
+def corrected(old: Visit, new: Visit, dated: bool) -> Visit:
+    """A visit with what is said of it now; what is not said again stays as it was.
+
+    Parameters
+    ----------
+    old, new : Visit
+        Of the same shots.
+    dated : bool
+        Whether the new day was said.
+    """
+    keep: dict[str, Any] = {} if dated else {"day": old.day}
+    if new.log_name != old.log_name:
+        # The same rows out of another file: the log stays as it came first, and how it is read with it.
+        aside = {"aside": new.reading["aside"]} if new.reading.get("aside") else {}
+        reading = {k: v for k, v in old.reading.items() if k != "aside"}
+        keep |= {"log_name": old.log_name, "reading": {**reading, **aside}}
+    if new.club == UNKNOWN:
+        keep |= {"club": old.club, "card": old.card}
+    if not new.anchor:
+        keep |= {"anchor": old.anchor, "anchor_card": old.anchor_card}
+    if new.measured_in == msgspec.to_builtins(asdict(Conditions())):
+        keep["measured_in"] = old.measured_in
+    keep |= {name: getattr(old, name) for name in ("kit", "device") if not getattr(new, name)}
+    return msgspec.structs.replace(new, **keep)
+
+
+def key_of(player: str, session: Session) -> str:
+    """Digest by which a visit is known again: whose it is, and what was measured of each shot.
+
+    Neither the file, nor how its columns are named, nor what was decided since makes it another visit.
+    """
+    parts = [player.casefold(), " ".join(str(int(n)) for n in session.shot)]
+    for name in sorted(n for n in session.values if session.has(n)):
+        # Nine digits: a log that was written anew differs in the last of sixteen.
+        parts += [name, " ".join(f"{v:.9g}" for v in session.values[name])]
+    return digest(*parts)
 
 
 def visit_of(
@@ -121,21 +201,22 @@ def visit_of(
     kit = None if source.kit is None else kit_of(source.kit)
     card_name, card = card_of(source.present)
     who = session.player or "player"
-    key = digest(who.casefold(), raw, msgspec.json.encode(reading, order="sorted"), source.present)
+    key = key_of(who, session)
     hit = session.used("club_speed_mps")[~session.set_aside]
-    when = _day(session, day)
+    when, dated = _day(session, day)
     visit = Visit(
         player=who, digest=key, day=when, log_name=name, reading=reading,
         measured_in=msgspec.to_builtins(asdict(measured_in)), club=card_name or source.present, card=card,
         kit=source.kit_digest if kit is None else kit.digest, device=source.device, shots=len(session),
         set_aside=int(session.set_aside.sum()),
-        club_speed_mps=float(np.nanmean(hit)) if np.isfinite(hit).any() else None, **more,
+        club_speed_mps=float(np.nanmean(hit)) if np.isfinite(hit).any() else None,
+        flags=flags_on_paper(session, Units()), **more,
     )  # fmt: skip
     entries: list[Entry] = [visit]
     if card:
         entries.append(Card(player=who, digest=digest(card_name, card), day=when, name=card_name, text=card))
     return Remembered(
-        Player(code=who, hand=session.hand), tuple(entries), {key: raw}, () if kit is None else (kit,)
+        Player(code=who, hand=session.hand), tuple(entries), {key: raw}, () if kit is None else (kit,), dated
     )
 
 
@@ -156,11 +237,12 @@ def _log(session: Session, source: Source) -> tuple[str, bytes]:
     return f"{stem} {session.player or 'player'}{SUFFIX}", log_of(session)
 
 
-def _day(session: Session, day: date | None) -> str:
+def _day(session: Session, day: date | None) -> tuple[str, bool]:
+    """Day of a visit, and whether somebody or the log says so; else it is today."""
     if day is not None:
-        return day.isoformat()
+        return day.isoformat(), True
     found = [d for d in days(session) if d]
-    return max(found) if found else date.today().isoformat()
+    return (max(found), True) if found else (date.today().isoformat(), False)
 
 
 def kit_of(folder: Path) -> Kit:
@@ -184,86 +266,3 @@ def card_of(present: str) -> tuple[str, str]:
         return path.name, sources.read(path, "a club card").decode("utf-8")
     except (InputError, UnicodeDecodeError):
         return "", ""
-
-
-@dataclass(frozen=True)
-class Unpacked:
-    """A visit as files again.
-
-    Parameters
-    ----------
-    visit : Visit
-    log : Path
-    kit : Path or None
-        The kit as it was; None where none is kept.
-    present : str
-        Present club in words.
-    reading : dict
-        As in `Source`.
-    measured_in : Conditions
-    """
-
-    visit: Visit
-    log: Path
-    kit: Path | None
-    present: str
-    reading: dict[str, Any]
-    measured_in: Conditions
-
-
-def unpacked(store: Store, player: str, folder: Path, which: str = "") -> Unpacked:
-    """Write a visit's files into a folder.
-
-    Parameters
-    ----------
-    store : Store
-    player : str
-    folder : Path
-        Empty, and the caller's to remove.
-    which : str
-        First letters of the visit's digest, or its day; the last visit when silent.
-
-    Raises
-    ------
-    InputError
-        If there is no such player or visit, or its log is not kept.
-    """
-    code = store.known(player).code
-    found = store.entries(Visit, code) if which else store.entries(Visit, code, last=1)
-    visits = [v for v in found if not which or v.digest.startswith(which) or v.day == which]
-    if not visits:
-        told = ", ".join(v.day for v in found[-8:]) or "none is remembered"
-        problem = Problem("the visit", repr(which or "the last"), told, "Name one of these days.")
-        raise InputError(f"{code} has no such visit.", [problem])
-    visit = visits[-1]
-    raw = store.log(code, visit.digest)
-    if raw is None:
-        problem = Problem(visit.day, "no log", "a visit whose log is kept", "Name the log itself.")
-        raise InputError("The log of that visit is not kept.", [problem])
-    log = folder / Path(visit.log_name).name
-    write_whole(log, raw)
-    kit = None if not visit.kit else store.kit(visit.kit)
-    home = None
-    if kit is not None:
-        home = folder / "kit"
-        home.mkdir()
-        for name, table in kit.files.items():
-            write_whole(home / Path(name).name, table)
-    present = visit.club
-    if visit.anchor_card:
-        write_whole(folder / Path(visit.anchor).name, visit.anchor_card)
-    if visit.card:
-        present = str(folder / Path(visit.club).name)
-        write_whole(Path(present), visit.card.encode())
-    air = msgspec.convert(visit.measured_in, Conditions) if visit.measured_in else Conditions()
-    return Unpacked(visit, log, home, present, dict(visit.reading), air)
-
-
-def read_again(found: Unpacked) -> Session:
-    """Shots of an unpacked visit, with what was decided about them."""
-    how = dict(found.reading)
-    aside, day = how.pop("aside", ()), how.pop("day", None)
-    session = intake.read(found.log, player=how.pop("player", None) or None, **how)
-    decisions = parse_aside(tuple(aside))
-    session = set_aside(session, decisions) if decisions else session
-    return of_day(session, day) if day else session

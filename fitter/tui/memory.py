@@ -16,7 +16,8 @@ from fitter.history.records import Fitting, Outcome, Trial, Visit, digest
 from fitter.history.store import Store, usual_path
 from fitter.progress.progress import progress
 from fitter.remember import fittings, hits, outcomes
-from fitter.remember.visit import Source, unpacked
+from fitter.remember.unpacked import unpacked
+from fitter.remember.visit import Source
 from fitter.shots.annotations import parse_aside
 from fitter.tui.bench import KEPT, Bench, Work
 from fitter.tui.view import View

@@ -11,7 +11,7 @@ import pytest
 from fitter import demo
 from fitter.base.files import state_folder
 from fitter.cli.main import main
-from fitter.history.records import Fitting, Outcome, Trial, Visit
+from fitter.history.records import Fitting, Outcome, Trial, Tried, Visit
 from fitter.history.store import Store
 from fitter.tui import saved
 
@@ -88,6 +88,62 @@ def test_the_same_again_adds_nothing(shop: Path, capsys: pytest.CaptureFixture[s
     assert "0 new entries" in output(
         capsys, "history", "import", str(DEMO / "year" / "Y1"), "--history", str(shop)
     )
+
+
+def test_a_visit_is_corrected_and_no_second_one_is_made(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    file = tmp_path / "history.sqlite"
+    words = ["--remember", "--history", str(file)]
+    air = ["--measured-in", "temperature=12C altitude=300m"]
+    assert main([*RANK, *words, *air, "--hit-on", "2026-03-14"]) == 0
+    # Again with another day, a shot set aside and the air left out; then under another name, by a batch.
+    assert main([*RANK, *words, "--hit-on", "2026-03-15", "--aside", "shots=3 reason=slipped"]) == 0
+    (tmp_path / "evening").mkdir()
+    (tmp_path / "evening" / "box 4.csv").write_bytes((DEMO / "P2.csv").read_bytes())
+    batch = ["batch", str(tmp_path / "evening"), "--kit", str(DEMO), "--present", "H1/S1", "--for", "carry"]
+    assert main([*batch, "--draws", "64", "-o", str(tmp_path / "out.csv"), *words]) == 0
+    with Store(file, read_only=True) as store:
+        (visit,) = store.entries(Visit, "P2")
+        assert {f.day for f in store.entries(Fitting, "P2")} == {"2026-03-15"}
+        assert store.log("P2", visit.digest) == (DEMO / "P2.csv").read_bytes()
+    assert (visit.day, visit.log_name, visit.club) == ("2026-03-15", "P2.csv", "H1/S1")
+    assert visit.measured_in["temperature_c"] == 12.0
+    # The batch counted every ball again.
+    assert "aside" not in visit.reading
+    capsys.readouterr()
+
+
+def test_one_entry_is_taken_out_with_what_hangs_on_it(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    file, log = tmp_path / "history.sqlite", hit_with_another_head(tmp_path, loft_deg=LOFT_H6)
+    words = ["--history", str(file)]
+    assert main([*RANK, *words, "--remember", "--hit", f"{log}=H6/S1"]) == 0
+    with Store(file, read_only=True) as store:
+        (visit,), (outcome,) = store.entries(Visit, "P2"), store.entries(Outcome, "P2")
+        (tried,) = store.entries(Tried, "P2")
+    capsys.readouterr()
+    assert outcome.digest[:8] in output(capsys, "history", "show", "P2", *words)
+    assert main(["history", "remove", "P2", "zzzz", *words, "--yes"]) == 2
+    assert "no such entry" in capsys.readouterr().err
+    assert main(["history", "remove", "P2", outcome.digest[:8], *words]) == 2
+    assert "1 outcome, 1 set of balls" in " ".join(capsys.readouterr().err.split())
+    assert main(["history", "remove", "P2", outcome.digest[:8], *words, "--yes"]) == 0
+    raw = b"".join(p.read_bytes() for p in tmp_path.glob("history.sqlite*"))
+    assert tried.digest.encode() not in raw
+    assert main(["history", "remove", "P2", visit.digest, *words, "--yes"]) == 0
+    with Store(file, read_only=True) as store:
+        assert store.counts() == {}
+        assert store.player("P2") is not None
+
+
+def test_another_wish_than_that_day_is_said(shop: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    words = ["rank", "--player", "P2", "--history", str(shop), "--draws", "64"]
+    assert main([*words, "--for", "total"]) == 0
+    assert "that day it was for carry" in capsys.readouterr().err
+    assert main([*words, "--for", "carry"]) == 0
+    assert "that day" not in capsys.readouterr().err
 
 
 def test_what_was_chosen_is_written_down(shop: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -8,7 +8,8 @@ import numpy as np
 import pytest
 from scipy.stats import norm
 
-from fitter.history.calibration import ALARM, NARROWER, WIDER, calibration, odds
+from fitter.base.assumptions import current
+from fitter.history.calibration import NARROWER, WIDER, calibration, odds
 from tests.history.made import outcome
 
 FITTINGS = 60
@@ -43,7 +44,7 @@ def share(times: float, noise: float, factors: tuple[float, ...], shops: int = 1
         sd = np.exp(rng.normal(1.2, 0.4, FITTINGS))
         error = noise * sd.mean() * np.exp(rng.normal(0.0, 0.3, FITTINGS))
         away = rng.normal(0.0, np.hypot(times * sd, error))
-        alarms += odds(away, sd, error, factors) >= ALARM
+        alarms += odds(away, sd, error, factors) >= current().value("history.alarm")
     return alarms / shops
 
 
