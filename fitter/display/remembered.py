@@ -141,8 +141,8 @@ def calibration(found: Calibration, units: Units) -> str:
         wrap(
             f"Over all kinds: {SAYS[every.verdict]}. Inside: share of outcomes within the 80 % interval with "
             "the outcome's own noise; squared miss: 1 where intervals are honest, noise included. It is said "
-            f"only at odds of {every.alarm:.0f} to 1, so that looking every evening raises a false alarm at most "
-            f"1 time in {every.alarm:.0f}."
+            f"only at odds of {every.alarm:.0f} to 1, so that looking every evening raises a false alarm at "
+            f"most 1 time in {every.alarm:.0f}."
         ),
     ]  # fmt: skip
     if found.picks:
