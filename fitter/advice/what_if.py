@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, fields, replace
 
 import numpy as np
 
 from fitter.advice.response import Changes
-from fitter.base.errors import Problem, raise_if
-from fitter.base.units import DEG
+from fitter.base.errors import InputError, Problem, raise_if
+from fitter.base.units import DEG, parse_quantity
 from fitter.physics import vectors
 
 LIMITS = {
@@ -17,6 +17,14 @@ LIMITS = {
     "toe_mm": 25.0, "high_mm": 15.0,
 }  # fmt: skip
 """Largest change of each figure that can be asked: beyond it the player would be another one (judged)."""
+WORDS = {
+    "speed": ("speed", "speed_mps", 1.0), "attack": ("angle", "attack_deg", 1.0),
+    "loft": ("angle", "loft_deg", 1.0), "path": ("angle", "path_deg", 1.0),
+    "face": ("angle", "face_deg", 1.0), "toe": ("strike", "toe_mm", 1e-3),
+    "high": ("strike", "high_mm", 1e-3),
+}  # fmt: skip
+"""What can be asked in words: kind of quantity, field of `WhatIf`, and its unit in the core's."""
+ALLOWED = f"{', '.join(f'{word}=+N' for word in WORDS)} or strike=centred"
 _PLACES = {
     "attack_deg": (vectors.ATTACK, DEG), "loft_deg": (vectors.LOFT, DEG), "path_deg": (vectors.PATH, DEG),
     "face_deg": (vectors.FACE, DEG), "toe_mm": (vectors.TOE, 1e-3), "high_mm": (vectors.HIGH, 1e-3),
@@ -93,3 +101,51 @@ class WhatIf:
             for place in (vectors.TOE, vectors.HIGH):
                 delivery[..., place] -= swings[:, place].mean()
         return replace(changed, delivery=delivery)
+
+
+def parse(texts: Sequence[str], units: str, where: str = "") -> WhatIf:
+    """Read the changes of a delivery, in words; every problem at once.
+
+    Parameters
+    ----------
+    texts : sequence of str
+        Such as 'attack=+2, strike=centred'.
+    units : {'us', 'metric'}
+        Of bare numbers.
+    where : str
+        What stands before the words in a complaint.
+
+    Raises
+    ------
+    InputError
+        If a word or a quantity does not read, or is asked twice, or is too much.
+
+    Examples
+    --------
+    >>> parse(["attack=+2, strike=centred"], "us").told
+    {'attack_deg': 2.0, 'centred': True}
+    """
+    given: dict[str, float | bool] = {}
+    problems: list[Problem] = []
+    for part in (x.strip() for text in texts for x in text.split(",") if x.strip()):
+        try:
+            name, value = _one(part, units, where)
+        except InputError as error:
+            problems += error.problems
+            continue
+        if name in given:
+            problems.append(Problem(where or "what if", repr(part), "each change once", "Keep one."))
+        given[name] = value
+    raise_if(problems, "That change of the swing is not clear.")
+    return WhatIf(**given)  # type: ignore[arg-type]
+
+
+def _one(part: str, units: str, where: str) -> tuple[str, float | bool]:
+    word, _, value = (x.strip().casefold() for x in part.partition("="))
+    if word == "strike" and value in ("centred", "centered", "centre"):
+        return "centred", True
+    if word not in WORDS or not value:
+        problem = Problem(where or "what if", repr(part), ALLOWED, "Write WORD=CHANGE, several with commas.")
+        raise InputError("That change of the swing is not clear.", [problem])
+    kind, name, unit = WORDS[word]
+    return name, round(parse_quantity(value, kind, units, f"{where} {word}".strip()) / unit, 9)

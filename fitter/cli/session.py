@@ -23,7 +23,7 @@ from fitter.cli.arguments import (
     option,
     together,
 )
-from fitter.cli.what_if import what_if
+from fitter.cli.what_if import NAME as WHAT_IF
 from fitter.display.text import tell
 
 if TYPE_CHECKING:
@@ -233,7 +233,7 @@ def asked(args: argparse.Namespace, gather: Gather) -> dict[str, Any]:
         "seed": args.seed,
     }
     if hasattr(args, "what_if"):
-        found["what_if"] = gather(what_if, args.what_if, args.units)
+        found["what_if"] = gather(work.what_if.parse, args.what_if, args.units, WHAT_IF)
     return found | ({"goal": gather(goal, args)} if hasattr(args, "objective") else {})
 
 

@@ -18,7 +18,7 @@ from textual.widgets import ContentSwitcher, Static
 from fitter.tui import bench as benches
 from fitter.tui.bench import Work
 from fitter.tui.desk import Desk
-from fitter.tui.dialogs import Page, Pick, help_lines
+from fitter.tui.dialogs import Page, Pick, help_lines, page_room
 from fitter.tui.faults import Base, Palette
 from fitter.tui.foot import AskLine, Key, Keys
 from fitter.tui.head import Status
@@ -35,6 +35,7 @@ from fitter.tui.screens.why import WhyPane
 from fitter.tui.shot_form import ShotForm
 from fitter.tui.themes import DARK, LIGHT
 from fitter.tui.view import cautions
+from fitter.tui.what_if import WhatIfs
 
 PANES: dict[str, type[Pane]] = {
     "setup": SetupPane, "shots": ShotsPane, "why": WhyPane, "options": OptionsPane, "sheet": SheetPane,
@@ -61,6 +62,7 @@ HELP = (
     Key("", "i", "fair trial: plan, next ball, result"),
     Key("", "j", "players who are remembered, their visits and what came of them"),
     Key("", "d", "months of this player side by side"),
+    Key("", "=", "what if the swing changed: attack, strike, speed"),
     Key("", "w", "print the sheet to a file"),
     Key("", "u", "undo the last change"),
     Key("", "Tab", "next part of the screen"),
@@ -70,11 +72,7 @@ HELP = (
 """What the page of help says of the keys that are the same everywhere."""
 
 
-HELP_ROOM = 100
-"""Columns of the page of help, where there are so many."""
-
-
-class FitterApp(Recall):
+class FitterApp(Recall, WhatIfs):
     """A bench for a fitter and a player."""
 
     TITLE = "fitter"
@@ -113,6 +111,7 @@ class FitterApp(Recall):
             ("i", "trial", "fair trial"),
             ("j", "players", "players who are remembered"),
             ("d", "months", "months of this player"),
+            ("equals_sign", "what_if", "what if the swing changed"),
             ("x", "choose", "record the choice"),
             ("w", "print", "print the sheet"),
             ("question_mark", "help", "help"),
@@ -369,7 +368,7 @@ class FitterApp(Recall):
     def action_help(self) -> None:
         """Every key, and what the signs mean."""
         pane = self.pane
-        room = min(HELP_ROOM, self.size.width - 8)
+        room = page_room(self.size.width)
         self.push_screen(
             Page("Keys and signs", help_lines(str(pane.id), LABELS[str(pane.id)], pane.KEYS, HELP, room))
         )

@@ -200,9 +200,7 @@ def next_steps(view: View, width: int) -> list[Line]:
     if view.answer.ranking.next:
         rows.append(heading("Measure next"))
     for s in view.answer.ranking.next[:4]:
-        digits = 0 if values.in_distance else None
-        now, after = (values.number(x, digits) for x in (s.now, s.after))
-        saved = f"interval {now} -> {after} {values.unit}"
+        saved = f"interval {values.number(s.now)} -> {values.full(s.after)}"
         rows += paragraphs(f"{sentences.step(s, values)} ({s.minutes:g} min): {saved}", width, "", "  ")
     if view.answer.ranking.flips:
         rows.append(heading("What would turn it"))

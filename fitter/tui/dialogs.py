@@ -118,6 +118,15 @@ class Ticks(Pick):
         self.put(self.out)
 
 
+WIDEST_PAGE = 100
+"""Columns of the lines of a page, where there are so many."""
+
+
+def page_room(columns: int) -> int:
+    """Columns of the lines of a page in a window."""
+    return max(min(WIDEST_PAGE, columns - 12), 30)
+
+
 class Page(Guarded, ModalScreen[None]):
     """A page of lines over the screen."""
 

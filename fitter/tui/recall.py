@@ -9,7 +9,7 @@ from textual import work
 from fitter.base.errors import FitterError
 from fitter.tui import memory
 from fitter.tui.desk import Desk
-from fitter.tui.dialogs import Page, Pick
+from fitter.tui.dialogs import Page, Pick, page_room
 from fitter.tui.lines import Line, line, paragraphs
 from fitter.tui.screens.trial import TrialScreen
 from fitter.tui.view import View
@@ -88,7 +88,7 @@ class Recall(Desk):
     def show_page(self, player: str, what: str, text: Callable[[], str]) -> None:
         """Show a page of words."""
         try:
-            room = max(self.size.width - 12, 30)
+            room = page_room(self.size.width)
             rows: list[Line] = []
             for row in text().splitlines():
                 rows += [line(row)] if len(row) <= room else paragraphs(row, room, indent="    ")

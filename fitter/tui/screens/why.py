@@ -101,6 +101,7 @@ class WhyPane(Pane):
     KEYS: ClassVar[tuple[Key, ...]] = (
         Key("up", "↑↓", "scroll"),
         Key("v", "v", "picture", help="next picture, or none"),
+        Key("equals_sign", "=", "what if"),
         Key("4", "4", "all options"),
     )
 
