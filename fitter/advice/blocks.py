@@ -6,7 +6,7 @@ taken at its most likely value: at a most likely 0 all clubs would be called equ
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
@@ -138,33 +138,30 @@ class Fit:
 
     def difference(self, a: int, b: int) -> Estimate:
         """Shrunken difference a - b with its 80 and 95 % intervals."""
-        from scipy.stats import t
+        from scipy.optimize import brentq
+        from scipy.special import stdtr
 
-        middle = self.effects[:, a] - self.effects[:, b]
-        c = self.covariance
-        sd = np.sqrt(np.maximum(c[:, a, a] + c[:, b, b] - 2.0 * c[:, a, b], 1e-18))
+        middle, sd = self._apart(a, b)
 
-        def below(x: float) -> float:
-            return float(self.weight @ t.cdf((x - middle) / sd, self.freedom))
+        def off(x: float, share: float) -> float:
+            return float(self.weight @ stdtr(self.freedom, (x - middle) / sd)) - share
 
         wide = 40.0 * float(sd.max()) + float(np.abs(middle).max())
-        ends = [_root(lambda x, q=q: below(x) - q, -wide, wide) for q in (0.1, 0.9, 0.025, 0.975)]  # type: ignore[misc]
-        return Estimate(float(self.weight @ middle), *ends)
+        ends = (brentq(off, -wide, wide, (q,), xtol=1e-13 * wide) for q in (0.1, 0.9, 0.025, 0.975))
+        return Estimate(float(self.weight @ middle), *map(float, ends))
 
     def p_above(self, a: int, b: int) -> float:
         """Probability that a club is above another."""
-        from scipy.stats import t
+        from scipy.special import stdtr
 
+        middle, sd = self._apart(a, b)
+        return float(self.weight @ stdtr(self.freedom, middle / sd))
+
+    def _apart(self, a: int, b: int) -> tuple[Floats, Floats]:
+        """Mean and SD of the difference a - b in each part of the mixture."""
         c = self.covariance
         sd = np.sqrt(np.maximum(c[:, a, a] + c[:, b, b] - 2.0 * c[:, a, b], 1e-18))
-        return float(self.weight @ t.cdf((self.effects[:, a] - self.effects[:, b]) / sd, self.freedom))
-
-
-def _root(f: Callable[[float], float], low: float, high: float) -> float:
-    for _ in range(80):
-        middle = 0.5 * (low + high)
-        low, high = (middle, high) if f(middle) < 0.0 else (low, middle)
-    return 0.5 * (low + high)
+        return self.effects[:, a] - self.effects[:, b], sd
 
 
 def fit(y: Floats, club: Ints, block: Ints, order: Floats) -> Fit:
