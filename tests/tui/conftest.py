@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pickle
 import shutil
+from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -17,6 +18,8 @@ from fitter.advice.rank import rank
 from fitter.advice.result import Ranking
 from fitter.physics import compiled
 from fitter.shots.session import Session
+from fitter.trial import course
+from fitter.trial.course import Start, start
 from fitter.tui import answer, desk, reading
 from fitter.tui.bench import READ, Bench, Work
 from fitter.tui.saved import demo_work
@@ -24,6 +27,7 @@ from fitter.tui.screens import sheet
 from tests.tui.support import small_kit
 
 _KNOWN: dict[bytes, Ranking] = {}
+_BEGUN: dict[bytes, Start] = {}
 _READ: dict[bytes, reading.Reading] = {}
 
 
@@ -35,6 +39,15 @@ def remembered(question: Question, *, progress: Any = None, first: Any = None) -
         _KNOWN[key] = rank(question, progress=progress, first=first)
     progress(1, 1)
     return _KNOWN[key]
+
+
+def begun(question: Question, clubs: Sequence[str] = ()) -> Start:
+    """Begin a trial, once for each question."""
+    session, kit = replace(question.session, source=""), question.kit and replace(question.kit, source="")
+    key = pickle.dumps([replace(question, session=session, kit=kit), clubs])
+    if key not in _BEGUN:
+        _BEGUN[key] = start(question, clubs)
+    return _BEGUN[key]
 
 
 def understood(bench: Bench, logged: Session | None) -> reading.Reading:
@@ -57,6 +70,7 @@ def _small_world(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
     monkeypatch.setattr(compiled, "cached", lambda: True)
     monkeypatch.setattr(answer, "rank", remembered)
     monkeypatch.setattr(desk, "understand", understood)
+    monkeypatch.setattr(course, "start", begun)
     monkeypatch.setattr(sheet, "today", lambda: "2026-05-01")
     (tmp_path / "shop").mkdir()
     small_kit(tmp_path / "shop")

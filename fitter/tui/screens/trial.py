@@ -14,12 +14,14 @@ from textual.worker import get_current_worker
 
 from fitter.base.assumptions import using
 from fitter.base.errors import FitterError, InputError, Problem
+from fitter.trial.course import Start
 from fitter.trial.record import Record
 from fitter.tui import trials
 from fitter.tui.bench import Typed
 from fitter.tui.dialogs import Pick
 from fitter.tui.faults import Guarded
 from fitter.tui.lines import Line, Lines, paragraphs
+from fitter.tui.reading import Reading
 from fitter.tui.shot_form import ShotForm
 from fitter.tui.trials import Course
 from fitter.tui.view import View
@@ -59,6 +61,8 @@ class TrialScreen(Guarded, ModalScreen[None]):
         self.masked = False
         self.most = 2
         self.said = "The trial is planned from the shots so far ..."
+        self.known: tuple[Reading | None, Start] | None = None
+        """What was believed of all shots, where none is a trial's."""
 
     @property
     def desk(self) -> Recall:
@@ -118,8 +122,13 @@ class TrialScreen(Guarded, ModalScreen[None]):
                 where = Problem("1 Set-up", "no kit or no shots", "both", "Name them first.")
                 raise InputError("A trial cannot be planned yet.", [where])
             with using(self.desk.assumptions):
-                begun = trials.begin(view.bench, view.kit, view.reading)
+                known = self.known
+                if view.bench.trial is None and known is not None and known[0] is view.reading:
+                    begun = known[1]
+                else:
+                    begun = trials.begin(view.bench, view.kit, view.reading)
                 if view.bench.trial is None:
+                    self.known = (view.reading, begun)
                     most = trials.BALLS[self.most]
                     record, plan = trials.planned(begun, view.bench, view.reading, most)
                     course = trials.at(record, begun, plan)
