@@ -13,7 +13,7 @@ import msgspec
 from fitter.base.errors import InputError, Problem
 from fitter.base.units import Units, counted, parse_quantity
 from fitter.cli import forgetting, imported, remembering, work
-from fitter.display.text import clean, print_json, wrap
+from fitter.display.text import clean, print_json, tell, wrap
 
 if TYPE_CHECKING:
     from fitter.history.records import Fitting
@@ -118,6 +118,10 @@ def _note(args: argparse.Namespace, store: Store) -> None:
     new = {"note": args.words, "hand": args.hand}
     new = {k: v for k, v in new.items() if v is not None}
     store.write_player(msgspec.structs.replace(who, health=health, **new))
+    other = [v.day for v in store.entries(work.records.Visit, who.code) if args.hand and
+             v.reading.get("hand", args.hand) != args.hand]  # fmt: skip
+    if other:
+        tell(f"Note: the shots of {', '.join(other[-3:])} were read as of the other hand; they stay so.")
     _said(args, f"{store.path}: {who.code}, written.", {"player": who})
 
 

@@ -149,9 +149,9 @@ def corrected(old: Visit, new: Visit, dated: bool) -> Visit:
     keep: dict[str, Any] = {} if dated else {"day": old.day}
     if new.log_name != old.log_name:
         # The same rows out of another file: the log stays as it came first, and how it is read with it.
-        aside = {"aside": new.reading["aside"]} if new.reading.get("aside") else {}
-        reading = {k: v for k, v in old.reading.items() if k != "aside"}
-        keep |= {"log_name": old.log_name, "reading": {**reading, **aside}}
+        keep |= {"log_name": old.log_name, "reading": {**old.reading, **_decided(new)}}
+        if not _decided(new):
+            keep |= {n: getattr(old, n) for n in ("set_aside", "club_speed_mps", "flags")}
     if new.club == UNKNOWN:
         keep |= {"club": old.club, "card": old.card}
     if not new.anchor:
@@ -160,6 +160,11 @@ def corrected(old: Visit, new: Visit, dated: bool) -> Visit:
         keep["measured_in"] = old.measured_in
     keep |= {name: getattr(old, name) for name in ("kit", "device") if not getattr(new, name)}
     return msgspec.structs.replace(new, **keep)
+
+
+def _decided(visit: Visit) -> dict[str, Any]:
+    """Decisions about its shots."""
+    return {k: v for k, v in visit.reading.items() if k == "aside" and v}
 
 
 def key_of(player: str, session: Session) -> str:

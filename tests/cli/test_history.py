@@ -99,6 +99,9 @@ def test_a_visit_is_corrected_and_no_second_one_is_made(
     assert main([*RANK, *words, *air, "--hit-on", "2026-03-14"]) == 0
     # Again with another day, a shot set aside and the air left out; then under another name, by a batch.
     assert main([*RANK, *words, "--hit-on", "2026-03-15", "--aside", "shots=3 reason=slipped"]) == 0
+    with Store(file, read_only=True) as store:
+        aside = store.entries(Visit, "P2")[0].set_aside
+    assert aside > 0
     (tmp_path / "evening").mkdir()
     (tmp_path / "evening" / "box 4.csv").write_bytes((DEMO / "P2.csv").read_bytes())
     batch = ["batch", str(tmp_path / "evening"), "--kit", str(DEMO), "--present", "H1/S1", "--for", "carry"]
@@ -109,8 +112,8 @@ def test_a_visit_is_corrected_and_no_second_one_is_made(
         assert store.log("P2", visit.digest) == (DEMO / "P2.csv").read_bytes()
     assert (visit.day, visit.log_name, visit.club) == ("2026-03-15", "P2.csv", "H1/S1")
     assert visit.measured_in["temperature_c"] == 12.0
-    # The batch counted every ball again.
-    assert "aside" not in visit.reading
+    # The batch says nothing of single shots: what was decided stays.
+    assert (visit.set_aside, visit.reading["aside"]) == (aside, ["shots=3 reason=slipped"])
     capsys.readouterr()
 
 
@@ -136,6 +139,14 @@ def test_one_entry_is_taken_out_with_what_hangs_on_it(
     with Store(file, read_only=True) as store:
         assert store.counts() == {}
         assert store.player("P2") is not None
+
+
+def test_another_hand_than_that_of_the_shots_is_said(shop: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    words = ["history", "note", "P2", "--history", str(shop), "--hand"]
+    assert main([*words, "left"]) == 0
+    assert "2026-03-14 were read as of the other hand" in capsys.readouterr().err
+    assert main([*words, "right"]) == 0
+    assert capsys.readouterr().err == ""
 
 
 def test_another_wish_than_that_day_is_said(shop: Path, capsys: pytest.CaptureFixture[str]) -> None:
