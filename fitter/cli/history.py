@@ -219,8 +219,15 @@ def _erase(args: argparse.Namespace, store: Store) -> None:
     if store.player(args.what[0]) is None:
         # An erasure that a reader was in the way of is ended here.
         work.erase.sweep(store)
-        forgetting.forget(args.what[0])
+        places = forgetting.forget(args.what[0])
+        if places:
+            text = "\n".join(
+                [f"{args.what[0]} was erased before.", *(f"   cleared now: {p}" for p in places)]
+            )
+            _said(args, text, {"erased": args.what[0], "entries": {}, "files": [str(p) for p in places]})
+            return
     who = store.known(args.what[0])
+    forgetting.refuse_open(who.code)
     if not args.yes:
         do = "Add --yes if that is meant; `history export` keeps a copy first."
         problem = Problem("--yes", "nothing", "--yes", do)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 from fitter.advice.belief import Comparison
@@ -11,8 +12,8 @@ from fitter.base.units import US, Units, probability
 from fitter.display import verdict as sentences
 from fitter.display.text import plain, table, wrap
 from fitter.display.values import Values
-from fitter.display.words import named
-from fitter.trial.course import Next, Outcome, Start
+from fitter.display.words import changed, named
+from fitter.trial.course import Next, Outcome, Start, of_set_up
 from fitter.trial.plan import Plan
 from fitter.trial.record import Record
 
@@ -68,7 +69,7 @@ def promise(found: Plan, begun: Start, units: Units = US) -> str:
     values, unit = values_of(begun, units), begun.belief.paper.prediction.yard
     said = f"Expected to bring {values.full(found.worth)} by a better choice"
     if found.worth < LITTLE * unit:
-        said += ": hardly worth the balls, the choice is as good as made"
+        said += ": hardly worth the balls, they would not change the choice"
     told = (
         f"{said}. The whole of it settles the choice with probability {probability(found.decides)}; "
         f"{found.expected_balls:.0f} balls are expected until then."
@@ -77,11 +78,20 @@ def promise(found: Plan, begun: Start, units: Units = US) -> str:
         told += (
             " No number of balls on one day is likely to settle it: a second day tells more than more balls."
         )
-    return told
+    return told + set_up(found, begun)
 
 
-def next_ball(found: Next) -> str:
-    """What to do now, in one line of large type."""
+def set_up(found: Plan, begun: Start) -> str:
+    """What of the verdict's option a trial leaves out: ball and tee cost nothing, and are no club."""
+    named_, present = begun.named, begun.belief.options[0].club
+    if named_ is None or not of_set_up(named_) or named_.club.code not in {o.club.code for o in found.clubs}:
+        return ""
+    moved = changed(replace(named_, club=present), present)
+    return f" All clubs are hit with ball and tee as now: {moved} costs nothing, try it by itself."
+
+
+def next_ball(found: Next, asked: str = ASKED) -> str:
+    """What to do now, in one line of large type; with what is asked at a swap."""
     if found.action == "hit":
         balls = f"{found.in_run} ball{'s' if found.in_run > 1 else ''}"
         what = (
@@ -89,7 +99,7 @@ def next_ball(found: Next) -> str:
         )
         swaps = f"{found.swaps} swap{'' if found.swaps == 1 else 's'}"
         where = f"Ball {found.ball} of {found.of}; {found.minutes:.0f} minutes and {swaps} left."
-        return f"{what} {where}{ASKED if found.mount and found.ball > 1 else ''}"
+        return f"{what} {where}{asked if found.mount and found.ball > 1 else ''}"
     if found.action == "pain":
         return (
             "Stop: the player told of pain. No more balls today; pain is a physician's. See 'trial result'."

@@ -184,16 +184,23 @@ def of_trial(
     fitting : Fitting, optional
         Whose promises are held against it.
     """
+    trial, belief = kept_trial(record, visit), begun.belief.given(balls_of(record, begun))
+    return trial, _outcomes(
+        belief, begun.decided.question, visit, "trial", trial.digest, fitting, record.pick
+    )
+
+
+def kept_trial(record: Record, visit: Visit) -> Trial:
+    """Record of a trial as it stands; pain is told to the trial alone, not to the shop's memory."""
     finished = len(record.balls) >= record.planned or bool(record.pain)
     plain = msgspec.to_builtins(record)
-    # Pain is told to the trial alone, not to the shop's memory.
     plain.pop("pain", None)
-    key = digest(record.log_digest, msgspec.json.encode([record.clubs, record.runs, record.seed]))
-    trial = Trial(
+    key = digest(
+        record.log_digest or visit.digest, msgspec.json.encode([record.clubs, record.runs, record.seed])
+    )
+    return Trial(
         player=visit.player, digest=key, day=visit.day, visit=visit.digest, record=plain, finished=finished
     )
-    belief = begun.belief.given(balls_of(record, begun))
-    return trial, _outcomes(belief, begun.decided.question, visit, "trial", key, fitting, record.pick)
 
 
 def of_balls(question: Question, visit: Visit, fitting: Fitting | None = None) -> list[Outcome | Tried]:

@@ -12,6 +12,7 @@ from fitter.advice.balls import OBSERVED, Balls
 from fitter.advice.belief import Belief, Comparison
 from fitter.advice.case import case_of
 from fitter.advice.evidence import misreads
+from fitter.advice.options import Option
 from fitter.advice.prediction import predict
 from fitter.advice.question import Question
 from fitter.advice.rank import Decided, decided
@@ -47,6 +48,16 @@ class Start:
     decided: Decided
     belief: Belief
 
+    @property
+    def named(self) -> Option | None:
+        """Option that the verdict names, None where the present club stays."""
+        return next((o for o in self.belief.options if o.id == self.decided.verdict.option), None)
+
+
+def of_set_up(option: Option) -> bool:
+    """Whether an option asks for another ball position or tee besides its club."""
+    return bool(option.ball_forward_mm or option.tee_mm)
+
 
 def start(question: Question, clubs: Sequence[str] = ()) -> Start:
     """Rank on paper, and get ready for balls with any club that can be mounted today.
@@ -63,11 +74,18 @@ def start(question: Question, clubs: Sequence[str] = ()) -> Start:
         As `rank`.
     """
     with using(question.assumptions):
-        d = decided(replace(question, named=tuple(dict.fromkeys((*question.named, *clubs)))))
+        named = tuple(dict.fromkeys((*question.named, *clubs)))
+        d = decided(replace(question, named=named))
+        # A trial is of clubs, hit with ball and tee as now: the verdict's own club has to be among them.
+        known = {o.id: o for o in d.prediction.options}
+        meant = [known[i].club.code for i in (d.verdict.option, *named) if i in known and of_set_up(known[i])]
+        lacking = [code for code in meant if code not in known]
+        if lacking:
+            d = decided(replace(question, named=tuple(dict.fromkeys((*named, *lacking)))))
         paper = d.prediction if d.belief is None else d.belief.paper.prediction
         q = d.question
         there = replace(q, conditions=q.measured_at, measured_in=None)
-        plain = {o.club.code: o for o in paper.options if not (o.ball_forward_mm or o.tee_mm)}
+        plain = {o.club.code: o for o in paper.options if not of_set_up(o)}
         if d.belief is not None:
             plain |= {o.club.code: o for o in d.belief.paper.seen.options}
         present = paper.options[0]
@@ -80,7 +98,8 @@ def start(question: Question, clubs: Sequence[str] = ()) -> Start:
 def planned(begun: Start, budget: Budget, only: Sequence[str] = ()) -> Plan:
     """Plan a trial of what was ranked, see `plan.plan`."""
     with using(begun.decided.question.assumptions):
-        return plan(begun.belief, budget, begun.decided.question.seed, only)
+        lead = "" if begun.named is None else begun.named.club.code
+        return plan(begun.belief, budget, begun.decided.question.seed, only, lead)
 
 
 def read_balls(record: Record, begun: Start, session: Session, source: str) -> list[Ball]:

@@ -156,7 +156,7 @@ def candidates(belief: Belief) -> list[int]:
     return list(seen.values())
 
 
-def plan(belief: Belief, budget: Budget, seed: int = 1, only: Sequence[str] = ()) -> Plan:
+def plan(belief: Belief, budget: Budget, seed: int = 1, only: Sequence[str] = (), lead: str = "") -> Plan:
     """Plan the trial that is expected to bring most within a budget.
 
     Parameters
@@ -166,7 +166,9 @@ def plan(belief: Belief, budget: Budget, seed: int = 1, only: Sequence[str] = ()
     budget : Budget
     seed : int
     only : sequence of str
-        Ids of options to try; the best by their value when silent.
+        Ids of options to try, of a set-up its club; the best by their value when silent.
+    lead : str
+        Code of the club that the verdict names: it is tried where it can be, else the one of most worth.
 
     Raises
     ------
@@ -187,10 +189,10 @@ def plan(belief: Belief, budget: Budget, seed: int = 1, only: Sequence[str] = ()
     if only:
         sets = [tuple(able)]
     else:
-        lead, rivals = contenders(belief, net, able)
-        rivals = sorted(rivals, key=lambda i: (-Prospect.of(belief, net, [lead, i]).value(usual, seed), i))
+        leader, rivals = contenders(belief, net, able, lead)
+        rivals = sorted(rivals, key=lambda i: (-Prospect.of(belief, net, [leader, i]).value(usual, seed), i))
         some = rivals[: LOOKED_AT - 1]
-        sets = [(lead, *s) for k in range(MOST_CLUBS) for s in itertools.combinations(some, k)]
+        sets = [(leader, *s) for k in range(MOST_CLUBS) for s in itertools.combinations(some, k)]
     tried: list[tuple[float, int, tuple[int, ...], tuple[int, ...], int]] = []
     for chosen in sets:
         prospect = Prospect.of(belief, net, chosen)
@@ -233,7 +235,7 @@ def plan(belief: Belief, budget: Budget, seed: int = 1, only: Sequence[str] = ()
     )
 
 
-def contenders(belief: Belief, net: Floats, able: Sequence[int]) -> tuple[int, list[int]]:
+def contenders(belief: Belief, net: Floats, able: Sequence[int], named: str = "") -> tuple[int, list[int]]:
     """Club that would be bought as things stand, which every trial holds, and those that may beat it.
 
     Parameters
@@ -242,8 +244,10 @@ def contenders(belief: Belief, net: Floats, able: Sequence[int]) -> tuple[int, l
     net : ndarray, shape (options,)
     able : sequence of int
         Options that can be mounted.
+    named : str
+        Code of the club that the verdict names, '' where it names none.
     """
-    lead = max(able, key=lambda i: (net[i], -i))
+    lead = max(able, key=lambda i: (belief.options[i].club.code == named, net[i], -i))
     gain = belief.draws["gain"]
     ahead = gain - gain[:, [lead]] - (gain.mean(axis=0) - net)[None] + (gain.mean(axis=0) - net)[lead]
     chance = (ahead > 0.0).mean(axis=0)
@@ -305,6 +309,8 @@ def _shuffled(clubs: int, seed: int) -> tuple[int, ...]:
 
 def _only(belief: Belief, able: Sequence[int], only: Sequence[str]) -> list[int]:
     by_id = {belief.options[i].id: i for i in able}
+    clubs = {o.id: o.club.code for o in belief.options}
+    only = [clubs[x] if x not in by_id and clubs.get(x) in by_id else x for x in only]
     problems = [
         Problem(
             "--try", repr(x), ", ".join(list(by_id)[:5]) or "none", "Name clubs that can be mounted today."

@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import replace
 from pathlib import Path
 
+import msgspec
+
 from fitter.advice.result import Ranking
 from fitter.base.assumptions import using
 from fitter.base.conditions import Conditions
@@ -19,10 +21,11 @@ from fitter.remember import fittings, hits, outcomes
 from fitter.remember.unpacked import unpacked
 from fitter.remember.visit import Source
 from fitter.shots.annotations import parse_aside
-from fitter.tui.bench import KEPT, Bench, Work
+from fitter.trial.record import Record
+from fitter.tui.bench import KEPT, Bench, Choice, Work
 from fitter.tui.view import View
 
-DRAWS = 128
+DRAWS = 256
 """Draws for months on the screen."""
 
 
@@ -51,10 +54,13 @@ def keep(bench: Bench, ranking: Ranking) -> str:
         if len(ranking.question.evidence):
             # A trial that counts: what came of its promises is predicted once more.
             found = found.adding(outcomes.of_balls(ranking.question, found.visit, found.fitting))
+    if bench.trial is not None and bench.trial.balls:
+        found = found.adding([outcomes.kept_trial(bench.trial, found.visit)])
     if bench.chosen is not None:
         found = found.deciding(bench.chosen.option or "keep", bench.chosen.reason)
     with Store() as store:
-        new = found.into(store, renew=bench.chosen is not None)
+        # A trial has more balls, and a decision a choice, than when they were remembered before.
+        new = found.into(store, renew=bench.chosen is not None or bench.trial is not None)
         return (
             f"{found.player.code} is remembered: {counted(new, 'new entry', 'new entries')} in {store.path}."
         )
@@ -122,6 +128,8 @@ def taken_up(player: str, which: str, like: Bench) -> Bench:
     with Store(read_only=True) as store:
         found = unpacked(store, player, home, which)
         hand = store.known(player).hand
+        decided = [f for f in store.entries(Fitting, player) if f.visit == which and f.chosen]
+        tried = [t for t in store.entries(Trial, player) if t.visit == which]
     aside = [(n, d.reason) for d in parse_aside(tuple(found.reading.get("aside", ()))) for n in d.shots]
     return Bench(
         player=player,
@@ -135,7 +143,15 @@ def taken_up(player: str, which: str, like: Bench) -> Bench:
         measured=found.measured_in,
         maps=tuple((found.reading.get("header_map") or {}).items()),
         aside=tuple(aside),
+        chosen=_choice(decided[-1]) if decided else None,
+        trial=msgspec.convert(tried[-1].record, Record) if tried else None,
     )
+
+
+def _choice(fitting: Fitting) -> Choice:
+    """What was chosen that day."""
+    option = "" if fitting.chosen == "keep" else fitting.chosen
+    return Choice(option, fitting.recommended, fitting.action, fitting.why)
 
 
 def seat_again(work: Work, bench: Bench) -> Work:
@@ -143,6 +159,8 @@ def seat_again(work: Work, bench: Bench) -> Work:
     at = next((k for k, b in enumerate(work.benches) if b.player.casefold() == bench.player.casefold()), None)
     if at is None:
         return replace(work, benches=(*work.benches, bench), at=len(work.benches))
+    # What he told of today's pain and warm-up holds whatever lies on the bench.
+    bench = replace(bench, cautions=work.benches[at].cautions)
     past = (*work.past, ("take up a visit", at, work.benches[at]))[-KEPT:]
     benches = (*work.benches[:at], bench, *work.benches[at + 1 :])
     return replace(work, benches=benches, at=at, past=past)

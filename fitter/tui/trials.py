@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
+import msgspec
 import numpy as np
 
 from fitter.advice.balls import OBSERVED
 from fitter.advice.scored import Scored
-from fitter.base.units import counted
 from fitter.display import trial as words
 from fitter.display.ladder import bar, scale_of
 from fitter.display.text import fit
@@ -82,11 +82,20 @@ def planned(begun: Start, bench: Bench, reading: Reading, most: int) -> tuple[Re
     return of_plan(found, asked, None), found
 
 
-def at(record: Record, begun: Start, plan: Plan | None = None) -> Course:
-    """Where a trial stands; with balls the belief is made anew."""
+def at(record: Record, begun: Start, bench: Bench, plan: Plan | None = None) -> Course:
+    """Where a trial stands; with balls the belief is made anew. Pain told anywhere at the bench stops it."""
     some = any(not b.aside for b in record.balls)
     outcome = course.outcome(record, begun) if some else None
-    return Course(record, begun, plan, course.next_ball(record, begun), outcome)
+    hurt = bench.caution("pain") == "yes" and not record.pain
+    following = course.next_ball(record.hurt("told at Set-up") if hurt else record, begun)
+    return Course(record, begun, plan, following, outcome)
+
+
+def without_last(record: Record) -> Record:
+    """Take the last ball back; one out of the log, which would come again, is set aside."""
+    *before, last = record.balls
+    kept = [msgspec.structs.replace(last, aside="by hand")] if last.source.startswith(SOURCE) else []
+    return msgspec.structs.replace(record, balls=[*before, *kept])
 
 
 def with_typed(record: Record, begun: Start, shot: Typed) -> Record:
@@ -117,7 +126,7 @@ def page(found: Course, view: View, masked: bool, width: int, height: int) -> li
     """The trial on the screen: what to mount in large type, intervals before and after, order card."""
     r, now = found.record, found.next
     rows = _large(found, width, 2 if height >= 34 else 1)
-    rows += [line(""), *paragraphs(words.next_ball(now).split(" See ")[0], width, "strong"), line("")]
+    rows += [line(""), *paragraphs(words.next_ball(now, "").split(" See ")[0], width, "strong"), line("")]
     rows += _clubs(found, view, masked, width)
     if found.outcome is not None:
         values = words.values_of(found.begun, view.units)
@@ -165,8 +174,9 @@ def _clubs(found: Course, view: View, masked: bool, width: int) -> list[Line]:
             gain = f"{values.number(s.value_gain.mean, sign=True):>6}"
             picture = merged([(c, style if kind == "interval" else kind) for c, kind in bar(s, scale)])
             rows.append(line(f"{r.codes[k]:5}{fit(what, 21)} {count:>5} {gain}  ", *picture))
-    if found.outcome is not None and found.outcome.aside:
-        rows.append(line((f"{counted(found.outcome.aside, 'ball')} set aside as misread", "warn")))
+    aside = [f"{n} ({b.aside})" for n, b in enumerate(r.balls, 1) if b.aside]
+    if aside:
+        rows.append(line((f"set aside: ball {', '.join(aside)}", "warn")))
     return rows
 
 

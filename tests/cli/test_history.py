@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from fitter import demo
-from fitter.base.files import state_folder
+from fitter.base.files import hold, state_folder
 from fitter.cli.main import main
 from fitter.history.records import Fitting, Outcome, Trial, Tried, Visit
 from fitter.history.store import Store
@@ -309,6 +309,12 @@ def test_an_erased_player_leaves_history_benches_and_reports(
     log.unlink()
     assert main(["history", "erase", code, "--history", str(file)]) == 2
     assert "--yes" in capsys.readouterr().err
+    with hold(alone, "fitter"):
+        # An open bench would remember him again when it closes: nothing is begun.
+        assert main(["history", "erase", code, "--yes", "--history", str(file)]) == 2
+    assert "Nothing of Quillfeather9 is erased yet" in " ".join(capsys.readouterr().err.split())
+    assert main(["history", "show", code, "--history", str(file)]) == 0
+    capsys.readouterr()
     assert main(["history", "erase", code.lower(), "--yes", "--history", str(file)]) == 0
     said = capsys.readouterr().out
     assert "backups" in said
@@ -318,6 +324,11 @@ def test_an_erased_player_leaves_history_benches_and_reports(
     kept = saved.load(saved.path("bench")).work
     assert kept is not None
     assert len(kept.benches) == 4
+    saved.save(benches.__class__((mine,), 0), alone)
+    # A bench of another folder that names him still is cleared the second time.
+    assert main(["history", "erase", code, "--yes", "--history", str(file)]) == 0
+    assert "erased before" in capsys.readouterr().out
+    assert not alone.exists()
 
 
 @pytest.mark.parametrize(

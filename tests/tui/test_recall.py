@@ -5,12 +5,14 @@ from __future__ import annotations
 from dataclasses import replace
 from pathlib import Path
 
+import msgspec
 import pytest
 from textual.pilot import Pilot
 
 from fitter.cli.main import main
 from fitter.history.records import Fitting, Visit
 from fitter.history.store import Store, usual_path
+from fitter.trial.record import VERSION, Ball, Record
 from fitter.tui.app import FitterApp
 from fitter.tui.bench import Work
 from fitter.tui.dialogs import Page, Pick
@@ -73,6 +75,29 @@ def test_a_visit_comes_back_to_the_bench_as_it_was(own: Work, tmp_path: Path) ->
         assert app.view.kit is not None
 
     run(back, work=Work((replace(own.bench, player="M8", log=""),)), file=tmp_path / "bench2.json")
+
+
+def test_what_was_chosen_and_tried_comes_back_and_pain_of_today_stays(own: Work, tmp_path: Path) -> None:
+    ball = Ball(1, {"carry_m": 250.0, "spin_rpm": 2600.0}, "typed")
+    tried = Record(
+        version=VERSION, asked={"after_shot": 18}, log_digest="", clubs=["H4/S2 45.25in", "H1/S2 45.25in"],
+        codes=["A", "B"], runs=[1, 0, 0, 1], a_run=3, seed=1, promised={}, balls=[ball], pain="the back",
+    )  # fmt: skip
+    work = Work((replace(own.bench, trial=tried, cautions=(("pain", "yes"),)),))
+
+    async def steps(app: FitterApp, pilot: Pilot[None]) -> None:
+        await press(app, pilot, "5", "x", "1", "w")
+        await write(app, pilot, str(tmp_path / "page.md"))
+        chosen = app.bench.chosen
+        await press(app, pilot, "j", "1", "3")
+        assert app.bench.chosen == chosen
+        assert app.bench.trial == replace_pain(tried)
+        assert app.bench.caution("pain") == "yes"
+
+    def replace_pain(record: Record) -> Record:
+        return msgspec.structs.replace(record, pain="")
+
+    run(steps, work=work, file=tmp_path / "bench.json")
 
 
 def test_months_are_told_at_the_bench(one: Work, tmp_path: Path) -> None:

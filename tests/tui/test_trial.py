@@ -14,7 +14,7 @@ from fitter.history.records import Outcome, Tried
 from fitter.history.store import Store
 from fitter.tui import saved
 from fitter.tui.app import FitterApp
-from fitter.tui.bench import Work
+from fitter.tui.bench import Work, answer_caution
 from fitter.tui.dialogs import Pick
 from fitter.tui.screens.trial import TrialScreen
 from tests.tui.support import press, run, screen, settle
@@ -71,6 +71,8 @@ def test_twelve_balls_from_plan_to_decision(
         assert found.course.outcome is not None
         assert sum(found.course.outcome.hit.values()) + found.course.outcome.aside == 12
         assert set(found.course.record.feel.values()) == {"better than mine"}
+        # How his own club feels is what the other is held against.
+        assert set(found.course.record.feel) == {found.course.record.codes[1]}
         await press(app, pilot, "x")
         assert not isinstance(app.screen, TrialScreen)
         assert app.bench.trial_counts
@@ -121,8 +123,34 @@ def test_pain_ends_it(one: Work) -> None:
         assert "pain is a physician's" in screen(app)
         await press(app, pilot, "t")
         assert isinstance(app.screen, TrialScreen)
+        assert "No more balls today" in screen(app)
+        # A new plan forgets the balls, not the pain; only the player takes that back, at Set-up.
         await press(app, pilot, "N")
-        assert found.course.next.action == "hit"
+        assert found.course.next.action == "pain"
+        assert app.bench.caution("pain") == "yes"
+        cautions = answer_caution(app.bench, "pain", "no")
+        await press(app, pilot, "escape")
+        app.change("pain", **cautions)
+        await press(app, pilot, "i")
+        assert trial_of(app).course is not None
+        assert trial_of(app).course.next.action == "hit"  # type: ignore[union-attr]
+
+    run(steps, work=one)
+
+
+def test_a_ball_is_taken_back_and_a_misread_is_said_at_once(one: Work) -> None:
+    async def steps(app: FitterApp, pilot: Pilot[None]) -> None:
+        found = await open_short(app, pilot)
+        await ball(app, pilot, "club 131 ball 400 launch 15 spin 3500 carry 300")
+        assert "set aside: ball 1" in screen(app)
+        await press(app, pilot, "u")
+        assert found.course is not None
+        assert found.course.record.balls == []
+        assert "set aside" not in screen(app)
+        await press(app, pilot, "u")
+        assert "no ball to take back" in screen(app)
+        await press(app, pilot, "question_mark")
+        assert "Keys of the trial" in screen(app)
 
     run(steps, work=one)
 

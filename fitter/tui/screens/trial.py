@@ -16,10 +16,12 @@ from fitter.base.assumptions import using
 from fitter.base.errors import FitterError, InputError, Problem
 from fitter.trial.course import Start
 from fitter.trial.record import Record
+from fitter.tui import bench as benches
 from fitter.tui import trials
 from fitter.tui.bench import Typed
-from fitter.tui.dialogs import Pick
+from fitter.tui.dialogs import Page, Pick, page_room
 from fitter.tui.faults import Guarded
+from fitter.tui.foot import Key
 from fitter.tui.lines import Line, Lines, paragraphs
 from fitter.tui.reading import Reading
 from fitter.tui.shot_form import ShotForm
@@ -35,7 +37,20 @@ PAIN = (
     ("tired", "tired: rest first"),
     ("pain", "pain: the trial stops"),
 )
-KEYS = "t ball  F feel  ! pain  M mask  B most balls  N new plan  x count it  Esc bench"
+HELP = (
+    Key("", "t", "type a ball"),
+    Key("", "u", "take the last ball back; one out of the log is set aside"),
+    Key("", "F", "say how the last club felt"),
+    Key("", "!", "pain, or tired"),
+    Key("", "M", "hide or show which club a code is"),
+    Key("", "B", "most balls"),
+    Key("", "N", "plan anew; the balls so far are left out"),
+    Key("", "x", "let ranking, page and memory count the balls"),
+    Key("", "Esc", "back to the bench; the trial waits"),
+)
+KEYS = "t ball  u undo  F feel  ! pain  M mask  B most  N new  x count it  ?  Esc"
+WAIT = "The trial is still being planned: a moment."
+NO_MORE = "No more balls today: pain was told. Pain is a physician's."
 
 
 class TrialScreen(Guarded, ModalScreen[None]):
@@ -50,6 +65,8 @@ class TrialScreen(Guarded, ModalScreen[None]):
         Binding("B", "more_balls", "most balls"),
         Binding("N", "again", "new plan"),
         Binding("x", "count", "take it into account"),
+        Binding("u", "take_back", "take the last ball back"),
+        Binding("question_mark", "help", "help"),
     ]
 
     def __init__(self, view: View) -> None:
@@ -131,9 +148,9 @@ class TrialScreen(Guarded, ModalScreen[None]):
                     self.known = (view.reading, begun)
                     most = trials.BALLS[self.most]
                     record, plan = trials.planned(begun, view.bench, view.reading, most)
-                    course = trials.at(record, begun, plan)
+                    course = trials.at(record, begun, view.bench, plan)
                 else:
-                    course = trials.at(view.bench.trial, begun)
+                    course = trials.at(view.bench.trial, begun, view.bench)
         except FitterError as error:
             said = str(error)
         except Exception as error:
@@ -155,11 +172,11 @@ class TrialScreen(Guarded, ModalScreen[None]):
     @work(thread=True, exclusive=True, group="trial", exit_on_error=False)
     def update(self, record: Record) -> None:
         """Make the belief anew after balls."""
-        worker, known = get_current_worker(), self.course
+        worker, known, bench = get_current_worker(), self.course, self.view.bench
         assert known is not None
         try:
             with using(self.desk.assumptions):
-                found, said = trials.at(record, known.begun, known.plan), ""
+                found, said = trials.at(record, known.begun, bench, known.plan), ""
         except Exception as error:
             found, said = None, self.desk.told("The trial", error)
         if not worker.is_cancelled:
@@ -179,10 +196,14 @@ class TrialScreen(Guarded, ModalScreen[None]):
         in_hand = "" if option in ("", found.record.clubs[0]) else option
         if found.record.balls and in_hand != self.desk.bench.in_hand:
             self.desk.change("", in_hand=in_hand)
-        self.draw()
         more = before is not None and len(found.record.balls) > len(before.record.balls)
+        if more and found.record.balls[-1].aside:
+            self.said = f"That ball is set aside: {found.record.balls[-1].aside}. u takes it back."
         if more and found.next.action == "hit" and found.next.mount:
+            # Asked before the numbers of the club are shown.
             self.swap()
+        else:
+            self.draw()
 
     def take(self, record: Record) -> None:
         """Keep a trial, and make the belief anew."""
@@ -209,6 +230,8 @@ class TrialScreen(Guarded, ModalScreen[None]):
 
     def hurt(self) -> None:
         """The player told of pain: nothing more is hit."""
+        bench = self.desk.bench
+        self.desk.change("pain", **benches.answer_caution(bench, "pain", "yes"))
         if self.course is not None:
             self.take(self.course.record.hurt("told at the bench"))
 
@@ -219,7 +242,9 @@ class TrialScreen(Guarded, ModalScreen[None]):
 
     def action_felt(self) -> None:
         """How the last club felt."""
-        if self.course is None or not self.course.record.balls:
+        if self.course is None or not self.course.record.balls or not self.course.record.balls[-1].club:
+            # How the present club feels is what the others are held against.
+            self.draw()
             return
         record = self.course.record
         code = record.codes[record.balls[-1].club]
@@ -227,12 +252,15 @@ class TrialScreen(Guarded, ModalScreen[None]):
         def done(words: str | None) -> None:
             if words and words != FEELINGS[-1] and self.course is not None:
                 self.take(self.course.record.said(code, words))
+            self.draw()
 
         self.app.push_screen(Pick(f"How did {code} feel?", [(w, w) for w in FEELINGS]), done)
 
     def action_type_ball(self) -> None:
         """Type the next ball."""
         if self.course is None or self.course.next.action in ("spent", "pain"):
+            hurt = self.course is not None and self.course.next.action == "pain"
+            self.say(WAIT if self.course is None else NO_MORE if hurt else "The planned balls are hit.")
             return
         code = self.course.next.code or self.course.record.codes[0]
         last = self.view.bench.typed[-1] if self.view.bench.typed else self.typed
@@ -259,6 +287,20 @@ class TrialScreen(Guarded, ModalScreen[None]):
         self.typed = shot
         self.take(record)
 
+    def action_take_back(self) -> None:
+        """Take the last ball back."""
+        if self.course is None or not self.course.record.balls:
+            self.say("There is no ball to take back.")
+            return
+        self.take(trials.without_last(self.newest or self.course.record))
+
+    def action_help(self) -> None:
+        """Every key of the trial."""
+        rows: list[Line] = []
+        for key in HELP:
+            rows += paragraphs(f"{key.shown:5}{key.does}", page_room(self.app.size.width), indent="     ")
+        self.app.push_screen(Page("Keys of the trial", rows))
+
     def action_mask(self) -> None:
         """Hide or show which club a code is."""
         self.masked = not self.masked
@@ -284,7 +326,7 @@ class TrialScreen(Guarded, ModalScreen[None]):
     def action_count(self) -> None:
         """Let the ranking, the page and the memory take the balls into account."""
         if self.course is None or self.course.outcome is None:
-            self.say("There is no ball yet that could count.")
+            self.say(WAIT if self.course is None else "There is no ball yet that could count.")
             return
         self.desk.change("the trial counts", trial=self.course.record, trial_counts=True)
         self.desk.say(
