@@ -33,6 +33,8 @@ CAUSES: dict[str, tuple[int, ...]] = {
 """Columns of the start that belong to each cause."""
 
 
+TOLD = {"ball speed": "ball_speed_mps", "launch": "launch_deg", "spin": "spin_rpm"}
+"""Predicted channel that tells a cause."""
 _SCALE = {
     "ball speed": ("m/s", 1.0),
     "launch": ("deg", 180.0 / math.pi),
@@ -75,6 +77,10 @@ def reasons(p: Prediction, index: int) -> tuple[Reason, ...]:
     for name, (value, carry) in zip(names, credit, strict=True):
         unit, scale = _SCALE[name]
         moved = ((new - old)[..., CAUSES[name][0]] * replay.weights).sum(axis=1).mean() * scale
+        if name in TOLD:
+            # As the tables tell it: what balls with the club have moved, too.
+            own = p.channels[TOLD[name]]
+            moved = (own[:, index] - own[:, 0]).mean()
         found.append(Reason(name, float(moved), unit, float(value), float(carry)))
     return tuple(found)
 

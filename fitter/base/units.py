@@ -346,6 +346,11 @@ def parse_quantity(text: str, kind: str, system: str = "us", where: str = "value
     if match is None or not abs(float(match[1])) < _TOO_LARGE:
         problem = Problem(where, repr(text), allowed, "Write a number and its unit, such as " + f"12{bare}.")
         raise InputError(f"{where} is not a quantity.", [problem])
+    if match[2] and re.match(r",\s*\d", match[2]):
+        # '8,4' and '2,750' are meant by different people: nobody guesses.
+        problem = Problem(where, f"a comma in {text!r}", "a point before decimals, nothing at thousands",
+                          "Write 8.4, or 2750.")  # fmt: skip
+        raise InputError(f"{where} is not clear.", [problem])
     unit = find_unit(match[2] or bare)
     if unit is None or unit.quantity != dimension:
         problem = Problem(where, f"the unit {match[2]!r}", allowed, "Use one of these units.")

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 import msgspec
 
-from fitter.base.errors import InputError, Problem
+from fitter.base.errors import InputError, Problem, raise_if
 from fitter.base.units import Units, counted, parse_quantity
 from fitter.cli import forgetting, imported, remembering, work
 from fitter.display.text import clean, print_json, tell, wrap
@@ -68,7 +68,7 @@ def run(args: argparse.Namespace) -> int:
     if not least <= len(args.what) <= (len(args.what) if most is None else most):
         found = " ".join(args.what) or "nothing"
         problem = Problem(f"history {args.action}", found, words or "nothing more", "Write it so.")
-        raise InputError("That cannot be done so.", [problem])
+        raise InputError(f"`history {args.action}` takes other words.", [problem])
     with remembering.opened(args, read_only=args.action in READS) as store:
         _RUN[args.action](args, store)
     return 0
@@ -163,11 +163,14 @@ def _choose(args: argparse.Namespace, store: Store) -> None:
 def _tell(args: argparse.Namespace, store: Store) -> None:
     fitting = _decision(args, store)
     promise = fitting.promise(_option(args, fitting))
-    if promise is None or args.gain is None or args.within is None:
-        problem = Problem(
-            "history tell", "not all of it", "--option (not keep), --gain and --within", "Give all."
-        )
-        raise InputError("That outcome is not complete.", [problem])
+    given = {"--option (not keep)": promise, "--gain": args.gain, "--within": args.within}
+    problems = [
+        Problem(x, "nothing", "what was measured, see --help", "Give it.")
+        for x, v in given.items()
+        if v is None
+    ]
+    raise_if(problems, "That outcome is not complete.")
+    assert promise is not None
     gain, half = (
         parse_quantity(getattr(args, x), "length", args.units, f"--{x}") for x in ("gain", "within")
     )

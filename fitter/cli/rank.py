@@ -46,7 +46,7 @@ def prepare_parser(parser: argparse.ArgumentParser) -> None:
     session.add_offer(parser)
     session.add_shots(parser)
     session.add_sample(parser)
-    remembering.add_history(parser)
+    remembering.add_history(parser, visit=True)
 
 
 def run(args: argparse.Namespace) -> int:

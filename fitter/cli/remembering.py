@@ -24,8 +24,10 @@ if TYPE_CHECKING:
     from fitter.remember.visit import Source
 
 
-def add_history(parser: argparse.ArgumentParser, remember: bool = True, day: bool = True) -> None:
-    """Add which history, and whether it is written."""
+def add_history(
+    parser: argparse.ArgumentParser, remember: bool = True, day: bool = True, visit: bool = False
+) -> None:
+    """Add which history, whether it is written, and which visit stands in the place of a log."""
     group = parser.add_argument_group("the shop's memory")
     group.add_argument("--history", metavar="FILE", help="the shop's history, if not the usual one")
     if remember:
@@ -34,6 +36,13 @@ def add_history(parser: argparse.ArgumentParser, remember: bool = True, day: boo
         )
     if remember and day:
         group.add_argument("--hit-on", metavar="YYYY-MM-DD", help="day of the visit, if the log has none")
+    if visit:
+        group.add_argument(
+            "--visit",
+            default="",
+            metavar="DAY",
+            help="without a log: which visit of --player, if not the last",
+        )
 
 
 def file_of(args: argparse.Namespace) -> Path | None:
@@ -65,14 +74,20 @@ def recalled(args: argparse.Namespace) -> Iterator[Unpacked | None]:
         opened(args).close()
     if args.log is not None:
         _needed(args)
+        if getattr(args, "visit", ""):
+            tell("Note: --visit changes nothing beside a log.")
         yield None
         return
     if not args.player:
         problem = Problem("LOG", "none", "a log, or --player of one who is remembered", "Name one of both.")
         raise InputError("There are no shots.", [problem])
+    if args.hit_on is not None:
+        do = "Name the visit with --visit, or the log whose day it is."
+        problem = Problem("--hit-on", repr(args.hit_on), "a log that was hit on that day", do)
+        raise InputError("A visit that is remembered has its day.", [problem])
     with TemporaryDirectory(prefix="fitter-") as folder:
         with opened(args, read_only=True) as store:
-            found = work.unpacked.unpacked(store, args.player, Path(folder))
+            found = work.unpacked.unpacked(store, args.player, Path(folder), args.visit)
             decided = store.entries(work.records.Fitting, found.visit.player)
         args.log, args.recalled = str(found.log), found
         args.present = args.present or found.present
@@ -116,7 +131,7 @@ def knowing(args: argparse.Namespace, question: Question) -> Question:
     kit = question.kit or work.inventory.Kit((), ())
     balls, used = work.outcomes.again(tried, kit, question.present)
     own = work.learning.learned(work.learning.lessons_of(outcomes, used), question.assumptions)
-    said = [counted(len(balls), "ball") + " of earlier days" if len(balls) else ""]
+    said = [counted(len(balls), "ball") + " that are remembered" if len(balls) else ""]
     said.append(counted(len(own), "judged number") + " of the player's own" if own else "")
     if any(said):
         tell(f"{player.code}: ranked with {' and '.join(filter(None, said))}, see `fitter history show`.")
@@ -153,10 +168,14 @@ def day_of(args: argparse.Namespace) -> date | None:
     if args.hit_on is None:
         return None
     try:
-        return date.fromisoformat(args.hit_on)
+        day = date.fromisoformat(args.hit_on)
     except ValueError:
         problem = Problem("--hit-on", repr(args.hit_on), "YYYY-MM-DD", "Write the day so.")
         raise InputError("That is no day.", [problem]) from None
+    if day > date.today():
+        problem = Problem("--hit-on", args.hit_on, "today or before", "Mend the day.")
+        raise InputError("That day is still to come.", [problem])
+    return day
 
 
 def keep(

@@ -96,7 +96,8 @@ def axis_of_ticks(scale: Scale, zero: str = "present") -> str:
     for tick in ticks(scale.low, scale.high, max(2, scale.width // 9)):
         text = f"{tick:+.3g}" if tick else ""
         at = round((tick - scale.low) / (scale.high - scale.low) * (scale.width - 1)) - len(text) // 2
-        if text and 0 <= at <= scale.width - len(text) and not "".join(row[at : at + len(text)]).strip():
+        # One column stays free before what stands to the right.
+        if text and 0 <= at < scale.width - len(text) and not "".join(row[at : at + len(text)]).strip():
             row[at : at + len(text)] = text
     at = min(max(scale.place(0.0) - len(zero) // 2, 0), scale.width - len(zero))
     row[at : at + len(zero)] = zero

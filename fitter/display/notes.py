@@ -59,7 +59,7 @@ LEFT_OUT = {
     "tier": "in a tier that is not asked for",
     "head": "with a head that is not wanted",
     "shaft": "with a shaft that is not wanted",
-    "suit": "with a shaft that does not suit the speed and the present shaft (--any-shaft offers them)",
+    "suit": "with a shaft that does not suit the speed and the present shaft (they can be asked for)",
     "short": "longer than their shaft allows",
     "stock": "not in the stock asked for",
     "price": "of no known price",

@@ -9,7 +9,8 @@ from typing import Any
 
 from fitter.base.units import Units, counted, strike_place
 from fitter.display import pace
-from fitter.display.text import notes, plain, table, wrap
+from fitter.display.text import WIDTH as PAGE
+from fitter.display.text import fitted, notes, plain, table, wrap
 from fitter.display.words import air, short_build
 from fitter.progress.figures import MIRRORED, Figure
 from fitter.progress.progress import Against, Progress, Remark, Seen
@@ -57,24 +58,24 @@ def title(found: Progress) -> str:
     return f"{who}: {counted(len(days), 'visit')}, {when}"
 
 
-def text(found: Progress, units: Units) -> str:
+def text(found: Progress, units: Units, width: int = PAGE) -> str:
     """All of it: visits in one air, changes and their causes, pace, distance, notes."""
     lines = [
-        wrap(f"{title(found)}. Carries are told for one air: {air(found.air, units)}."),
+        wrap(f"{title(found)}. Carries are told for one air: {air(found.air, units)}.", width=width),
         "",
-        *table(*speeds(found, units), align="llrrrrrr").splitlines(),
-        f"   peak: as of {found.balls} balls, whatever was hit; weak: one ball in five is shorter; "
-        "in brackets: 80 %",
+        *fitted(*speeds(found, units), "llrrrrrr", width, ("balls", "ratio", "club")).splitlines(),
+        *wrap(f"peak: as of {found.balls} balls, whatever was hit; weak: one ball in five is shorter; "
+              "in brackets: 80 %", width=width).splitlines(),
         "",
-        *table(*swings(found, units), align="lllrrrr").splitlines(),
-    ]
+        *fitted(*swings(found, units), "lllrrrr", width, ("face", "path")).splitlines(),
+    ]  # fmt: skip
     if found.pace is not None:
         lines += ["", *picture(found, units)]
     for against in (found.since_last, found.since_first):
         if against is not None:
-            lines += ["", *_against(found, against, units)]
-    lines += ["", *(wrap(s) for s in going(found, units)), ""]
-    return "\n".join([*lines, *notes(remark(r, units) for r in found.remarks)])
+            lines += ["", *_against(found, against, units, width)]
+    lines += ["", *(wrap(s, width=width) for s in going(found, units)), ""]
+    return "\n".join([*lines, *notes((remark(r, units) for r in found.remarks), width)])
 
 
 Table = tuple[tuple[str, ...], list[tuple[str, ...]]]
@@ -138,11 +139,11 @@ def picture(found: Progress, units: Units) -> list[str]:
     return [*lines, "   ● visit, ├─┤ 80 %, ┼ the level that pace and form make of it"]
 
 
-def _against(found: Progress, against: Against, units: Units) -> list[str]:
+def _against(found: Progress, against: Against, units: Units, width: int) -> list[str]:
     return [
-        wrap(changed(found, against, units)),
+        wrap(changed(found, against, units), width=width),
         *table(*causes(against, units), align="lrrl").splitlines(),
-        wrap(believed(found, against, units), "   "),
+        wrap(believed(found, against, units), "   ", width),
     ]
 
 

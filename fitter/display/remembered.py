@@ -9,7 +9,7 @@ import msgspec
 
 from fitter.base.draws import NORMAL_80
 from fitter.base.units import Units, counted
-from fitter.display.text import clean, table, wrap
+from fitter.display.text import WIDTH, clean, fitted, table, wrap
 from fitter.display.trial import LABELS
 from fitter.history.calibration import Calibration
 from fitter.history.learning import Learned
@@ -46,7 +46,7 @@ def players(found: Sequence[Player], counts: Mapping[str, Mapping[str, int]], la
     return table(["player", "hand", "visits", "decisions", "last visit", "note"], rows)
 
 
-def visits(found: Sequence[Visit], units: Units, with_player: bool = False) -> str:
+def visits(found: Sequence[Visit], units: Units, with_player: bool = False, width: int = WIDTH) -> str:
     """Visits, a line each."""
     if not found:
         return "No visit is remembered."
@@ -56,21 +56,22 @@ def visits(found: Sequence[Visit], units: Units, with_player: bool = False) -> s
         for v in found
     ]  # fmt: skip
     first = ["player"] if with_player else []
-    return table([*first, "day", "club", "shots used", "club speed", "log", "key"], rows)
+    heads = [*first, "day", "club", "shots used", "club speed", "log", "key"]
+    return fitted(heads, rows, "l" * len(heads), width, ("log", "shots used"))
 
 
 def player(
     who: Player, came: Sequence[Visit], decided: Sequence[Fitting], trials: Sequence[Trial],
-    outcomes: Sequence[Outcome], units: Units,
+    outcomes: Sequence[Outcome], units: Units, width: int = WIDTH,
 ) -> str:  # fmt: skip
     """One player: visits, what was advised and chosen, and what came of it."""
     lines = [
         f"{who.code}" + (f", {who.hand}-handed" if who.hand else "") + (f": {who.note}" if who.note else "")
     ]
     lines += [f"   told of health: {k}: {v}" for k, v in who.health.items()]
-    lines += ["", visits(came, units)]
+    lines += ["", visits(came, units, width=width)]
     for f in decided:
-        lines += ["", wrap(f"{f.day}, for {f.goal} ({f.digest[:8]}): {f.text}", "   ")]
+        lines += ["", wrap(f"{f.day}, for {f.goal} ({f.digest[:8]}): {f.text}", "   ", width)]
         if f.pick:
             lines.append(f"   The fitter's own pick before: {f.pick}.")
         if f.chosen:
@@ -80,7 +81,7 @@ def player(
         state = "finished" if t.finished else "not finished"
         lines.append(f"{t.day}: trial of {counted(balls, 'ball')}, {state} ({t.digest[:8]}).")
     for o in outcomes:
-        lines.append(wrap(f"{outcome(o, units)} ({o.digest[:8]})", "   "))
+        lines.append(wrap(f"{outcome(o, units)} ({o.digest[:8]})", "   ", width))
     return "\n".join(clean(row) for text in lines for row in text.split("\n"))
 
 

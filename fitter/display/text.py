@@ -129,11 +129,33 @@ def table(
     return "\n".join(line.rstrip() for line in lines)
 
 
-def wrap(words: str, indent: str = "") -> str:
+def wrap(words: str, indent: str = "", width: int = WIDTH) -> str:
     """Sentences that fit the width; later lines stand in."""
-    return textwrap.fill(clean(words), WIDTH, subsequent_indent=indent, break_on_hyphens=False)
+    return textwrap.fill(clean(words), width, subsequent_indent=indent, break_on_hyphens=False)
 
 
-def notes(found: Iterable[str]) -> list[str]:
+def notes(found: Iterable[str], width: int = WIDTH) -> list[str]:
     """What the reader should know before trusting a number, wrapped."""
-    return [line for note in found for line in wrap(f"Note: {note}.").splitlines()]
+    return [line for note in found for line in wrap(f"Note: {note}.", width=width).splitlines()]
+
+
+def fitted(
+    heads: Sequence[str], rows: Sequence[Sequence[str]], align: str, width: int, spare: Sequence[str]
+) -> str:
+    """Table that fits the width: of its columns those go first that are named first.
+
+    Examples
+    --------
+    >>> print(fitted(("day", "club", "far"), [("1", "H4/S2", "250")], "llr", 9, ("club",)))
+    day  far
+    1    250
+    """
+    kept = list(range(len(heads)))
+    for name in (None, *spare):
+        kept = [k for k in kept if heads[k] != name]
+        sides = "".join(align[k] for k in kept)
+        picked = [[r[k] for k in kept] for r in (heads, *rows)]
+        found = table(picked[0], picked[1:], width=10_000, align=sides)
+        if max(map(cell_len, found.splitlines())) <= width:
+            return found
+    return table(picked[0], picked[1:], width=width, align=sides)

@@ -110,7 +110,7 @@ def sentence(found: Verdict, values: Values, options: int) -> str:
             f"change.{shafts}"
         )
     return (
-        f"Keep the present club: of {options} options the best, {promise}, would have to reach "
+        f"Keep the present club: {promise}, the most of {options} options; it would have to reach "
         f"{values.full(s.threshold)} to be worth it."
     )
 

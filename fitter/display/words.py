@@ -17,7 +17,7 @@ ACTIONS = {
     "change": "change",
     "trade": "a trade: the player chooses",
     "keep": "keep the present club",
-    "test": "test before anything is bought",
+    "test": "test before it is believed",
     "measure": "measure first, then decide",
 }
 """What a verdict's action asks for."""

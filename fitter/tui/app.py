@@ -382,7 +382,7 @@ class FitterApp(Recall, WhatIfs):
                 name = binding.description
                 title = name if action != "go" else f"go to {name}"
                 run = partial(self.run_action, binding.action)
-                yield SystemCommand(title[0].upper() + title[1:], f"key {binding.key}", run)
+                yield SystemCommand(title[0].upper() + title[1:], f"key {self.get_key_display(binding)}", run)
         yield SystemCommand("Dark or light", "turn the colours over", self.turn_colours)
         words = "forget decisions, keep log and kit; undo brings them back"
         yield SystemCommand("Start this player afresh", words, self.afresh)

@@ -166,20 +166,20 @@ def seat_again(work: Work, bench: Bench) -> Work:
     return replace(work, benches=benches, at=at, past=past)
 
 
-def story(player: str, units: Units) -> str:
+def story(player: str, units: Units, width: int) -> str:
     """What is remembered of a player: visits, decisions, trials, outcomes."""
     with Store(read_only=True) as store:
         who = store.known(player)
         parts = store.entries(Visit, player), store.entries(Fitting, player)
         more = store.entries(Trial, player), store.entries(Outcome, player)
-    return remembered.player(who, *parts, *more, units)
+    return remembered.player(who, *parts, *more, units, width)
 
 
-def months(player: str, place: Conditions, units: Units) -> str:
+def months(player: str, place: Conditions, units: Units, width: int) -> str:
     """A player's visits side by side, in words, or why they cannot be laid so."""
     try:
         with Store(read_only=True) as store:
             found = hits.hits(store, player)
-        return progressed.text(progress(found, place, None, DRAWS, 1), units)
+        return progressed.text(progress(found, place, None, DRAWS, 1), units, width)
     except FitterError as error:
         return str(error)

@@ -6,6 +6,7 @@ import os
 from collections.abc import Iterable, Sequence
 from pathlib import Path
 
+from fitter.base.files import state_folder
 from fitter.kit.inventory import kit_files
 
 LOGS = (".csv", ".tsv", ".txt", ".json", ".jsonl", ".xlsx", ".parquet")
@@ -35,8 +36,16 @@ def _changed(file: Path) -> float:
 
 
 def logs_near(log: str = "", kit: str = "") -> list[str]:
-    """Logs beside the present one, else in the working folder, those in it and the kit's; newest first."""
-    folders = [str(Path(log).parent)] if log else [*under(str(Path.cwd())), *([kit] if kit else [])]
+    """Logs beside the present one, else in the working folder, those in it and the kit's; newest first.
+
+    A visit out of the shop's memory lies beside nothing of the user's.
+    """
+    laid_out = bool(log) and Path(log).is_relative_to(state_folder())
+    folders = (
+        [str(Path(log).parent)]
+        if log and not laid_out
+        else [*under(str(Path.cwd())), *([kit] if kit else [])]
+    )
     found = [p for folder in dict.fromkeys(folders) for p in _inside(folder) if is_log(p)]
     return [str(p) for p in sorted(found, key=lambda p: (-_changed(p), str(p)))[:MOST]]
 

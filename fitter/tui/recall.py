@@ -67,7 +67,11 @@ class Recall(Desk):
 
         def done(key: str | None) -> None:
             if key == "story":
-                self.show_page(player, "Remembered", lambda: memory.story(player, self.view.units))
+                self.show_page(
+                    player,
+                    "Remembered",
+                    lambda: memory.story(player, self.view.units, page_room(self.size.width)),
+                )
             elif key == "months":
                 self.show_months(player)
             elif key is not None:
@@ -102,7 +106,7 @@ class Recall(Desk):
         """Lay a player's visits side by side, and show the page when it is done."""
         self.call_from_thread(self.say, f"{player}'s visits are laid side by side ...")
         view = self.view
-        text = memory.months(player, view.bench.conditions, view.units)
+        text = memory.months(player, view.bench.conditions, view.units, page_room(self.size.width))
         self.call_from_thread(self.say, "")
         self.call_from_thread(self.show_page, player, "Months", lambda: text)
 

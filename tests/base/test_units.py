@@ -77,3 +77,11 @@ def test_case_matters_only_where_it_must() -> None:
     assert units.find_unit("hpa") is units.UNITS["hPa"]
     assert units.find_unit("C") is not units.find_unit("cm")
     assert units.find_unit("league") is None
+
+
+@pytest.mark.parametrize("text", ["8,4", "2,750", "2, 750"])
+def test_a_comma_in_a_number_is_asked_about(text: str) -> None:
+    with pytest.raises(InputError) as caught:
+        units.parse_quantity(text, "spin", where="spin")
+    assert "a comma" in caught.value.problems[0].found
+    assert "point before decimals" in caught.value.problems[0].allowed

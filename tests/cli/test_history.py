@@ -149,6 +149,18 @@ def test_another_hand_than_that_of_the_shots_is_said(shop: Path, capsys: pytest.
     assert capsys.readouterr().err == ""
 
 
+def test_an_older_visit_is_named_by_its_day(shop: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    words = ["rank", "--player", "Y1", "--history", str(shop), "--for", "carry", "--draws", "48"]
+    assert main([*words, "--visit", "2026-03-14"]) == 0
+    assert "The visit of 2026-03-14" in capsys.readouterr().err
+    assert main([*words, "--visit", "2026-03-15"]) == 2
+    assert "2026-10-10" in capsys.readouterr().err
+    assert main([*words, "--hit-on", "2026-03-14"]) == 2
+    assert "--visit" in capsys.readouterr().err
+    assert main([*RANK, "--remember", "--history", str(shop), "--hit-on", "2999-01-01"]) == 2
+    assert "still to come" in capsys.readouterr().err
+
+
 def test_another_wish_than_that_day_is_said(shop: Path, capsys: pytest.CaptureFixture[str]) -> None:
     words = ["rank", "--player", "P2", "--history", str(shop), "--draws", "64"]
     assert main([*words, "--for", "total"]) == 0
@@ -205,7 +217,7 @@ def test_balls_with_another_club_become_an_outcome(
     assert learned["lessons"] > 0
     assert main([*RANK, *words[:2], "--player", "P2"]) == 0
     told = capsys.readouterr().err
-    assert "balls of earlier days" in told
+    assert "balls that are remembered" in told
     assert "of the player's own" not in told
 
 
@@ -261,7 +273,7 @@ def test_a_trial_is_remembered_without_what_was_told_of_pain(
     # The trial's balls are evidence at the next visit, and teach nothing a second time.
     assert main(["rank", "--player", trial.player, "--history", str(file), "--for", "carry", "--json"]) == 0
     said = capsys.readouterr()
-    assert "ranked with 12 balls of earlier days, see" in said.err
+    assert "ranked with 12 balls that are remembered, see" in said.err
     hit = {o["id"]: o["hit"] for o in json.loads(said.out)["options"]}
     assert hit["H1+1/S1 45.25in"] == 6
     assert "trial of 12 balls, finished" in output(
