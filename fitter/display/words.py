@@ -9,6 +9,7 @@ from pathlib import Path
 from fitter.advice.options import Option
 from fitter.advice.scored import DIRECTION, Reason
 from fitter.base.conditions import Conditions
+from fitter.base.files import state_folder
 from fitter.base.units import INCH, Units
 from fitter.kit.catalogue import worked
 from fitter.kit.club import Club
@@ -225,7 +226,7 @@ def short_build(build: str) -> str:
 
 
 def path(text: str) -> str:
-    """Path as short as it stays clear: from the working folder, or from home.
+    """Path as short as it stays clear: from the working folder, from home, or out of the shop's memory.
 
     Examples
     --------
@@ -234,6 +235,10 @@ def path(text: str) -> str:
     """
     if not text:
         return ""
+    laid_out = state_folder() / "visits"
+    if Path(text).is_relative_to(laid_out):
+        # Below it stand digests of player and visit.
+        return "remembered: " + str(Path(*Path(text).relative_to(laid_out).parts[2:]))
     for base, name in ((Path.cwd(), ""), (Path.home(), "~/")):
         try:
             return name + str(Path(text).relative_to(base))

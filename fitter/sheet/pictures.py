@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from fitter.advice.scored import Scored
-from fitter.base.units import Units
+from fitter.base.units import Units, counted
 from fitter.display import points
 from fitter.display.ladder import scale_of
 from fitter.display.values import Values
@@ -62,7 +62,7 @@ def pattern(sets: Sequence[tuple[str, Floats]], units: Units, what: str) -> dict
     series, words = [], []
     for (name, p), e in zip(given, ellipses, strict=True):
         series.append({"name": name, "points": place(p), "ellipse": [] if e is None else place(e.outline())})
-        said = f"{name}: {len(p)} shots, mean {units.number(p[:, 1].mean())} {units.distance_unit}"
+        said = f"{name}: {counted(len(p), 'shot')}"
         if e is not None:
             long, wide = (units.number(2.0 * axis) for axis in e.semi_axes)
             said += f"; 80 % of balls within {long} by {wide} {units.distance_unit}"

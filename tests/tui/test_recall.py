@@ -73,6 +73,9 @@ def test_a_visit_comes_back_to_the_bench_as_it_was(own: Work, tmp_path: Path) ->
         assert app.view.reading is not None
         assert len(app.view.reading.session) == 18
         assert app.view.kit is not None
+        await press(app, pilot, "1")
+        assert "remembered: P1.csv" in screen(app)
+        assert "remembered: kit" in screen(app)
 
     run(back, work=Work((replace(own.bench, player="M8", log=""),)), file=tmp_path / "bench2.json")
 
