@@ -61,7 +61,7 @@ def text(ranking: Ranking, units: Units = US, a_tier: int = A_TIER, also: Collec
         *_next(ranking, values),
     ]
     if ranking.flips:
-        lines += _wrap(f"What would turn it: {'; '.join(sentences.flip(f, values) for f in ranking.flips)}.")
+        lines += _wrap(f"What would turn it: {'; '.join(sentences.flips(ranking.flips, values))}.")
     lines += _wrap(sentences.sturdy(ranking))
     for note in noted(ranking.notes):
         lines += _wrap(f"Note: {note.rstrip('.')}.")

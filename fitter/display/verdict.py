@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 from fitter.advice.alike import Alike
 from fitter.advice.baseline import Note
@@ -49,7 +50,10 @@ def verdict(ranking: Ranking, units: Units = US) -> str:
 def _after_balls(said: str, ranking: Ranking) -> str:
     """What was hit is no promise on paper any more."""
     about, heard = ranking.verdict.about, ranking.heard
-    count = 0 if about is None or heard is None else heard.hit.get(about.option.id, 0)
+    if about is None or heard is None:
+        return said
+    # Of a set-up its club was hit.
+    count = heard.hit.get(about.option.id, 0) or heard.hit.get(about.option.club.code, 0)
     if not count:
         return said
     after = f"after {hit.balls(count)}"
@@ -233,17 +237,35 @@ def circumstance(flip: Flip, units: Units = US) -> tuple[str, str]:
 
 def flip(found: Flip, values: Values) -> str:
     """One plain sentence of what would turn a verdict."""
-    _, then = circumstance(found, values.units)
-    start = {
+    return flips([found], values)[0]
+
+
+def flips(found: Sequence[Flip], values: Values) -> list[str]:
+    """What would turn a verdict, a sentence for each answer that it would turn to."""
+    answers: dict[str, dict[str, list[str]]] = {}
+    for f in found:
+        then = circumstance(f, values.units)[1]
+        answers.setdefault(_turned_to(f, values), {}).setdefault(f.what, []).append(then)
+    return [
+        f"{', or '.join(_start(what, ' or '.join(then)) for what, then in starts.items())}: {answer}"
+        for answer, starts in answers.items()
+    ]
+
+
+def _start(what: str, then: str) -> str:
+    return {
         "turf": f"on {then} turf",
         "wind": f"in a {then}",
         "width": f"on a fairway of {then}",
         "hole": f"on a hole of {then}",
         "answers": f"if players answer changes {then} as judged",
         "shots": "with the warm-up and the tired shots too",
-    }.get(found.what, f"if only the {found.what} {then} holds")
+    }.get(what, f"if only the {what} {then} holds")
+
+
+def _turned_to(found: Flip, values: Values) -> str:
     action = {"change": "change to", "trade": "a trade for", "measure": "measure first before"}
-    return f"{start}: {action.get(found.action, found.action)} {values.name(found.option)}"
+    return f"{action.get(found.action, found.action)} {values.name(found.option)}"
 
 
 def sturdy(ranking: Ranking) -> str:

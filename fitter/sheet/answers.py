@@ -130,7 +130,7 @@ def _club_or_swing(ranking: Ranking, option: Scored | None, values: Values) -> s
 def _winter(ranking: Ranking, values: Values) -> str:
     said = "Cold air and a cold ball cost every club carry; what one club gains on another holds better."
     if ranking.flips:
-        turned = "; ".join(sentences.flip(f, values) for f in ranking.flips)
+        turned = "; ".join(sentences.flips(ranking.flips, values))
         said += f" What would turn the verdict: {turned}."
     else:
         said += " The verdict held on every turf, wind and ball law that was tried."

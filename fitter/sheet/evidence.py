@@ -61,10 +61,7 @@ def evidence(
         ],
         "assumptions": _mattered(ranking, option, values),
         "flips": [
-            *(
-                [sentences.flip(f, values) for f in ranking.flips or ()]
-                or ["Nothing that was tried turns it."]
-            ),
+            *(sentences.flips(ranking.flips or (), values) or ["Nothing that was tried turns it."]),
             *filter(None, [sentences.sturdy(ranking)]),
         ],
     }

@@ -204,6 +204,6 @@ def next_steps(view: View, width: int) -> list[Line]:
         rows += paragraphs(f"{sentences.step(s, values)} ({s.minutes:g} min): {saved}", width, "", "  ")
     if view.answer.ranking.flips:
         rows.append(heading("What would turn it"))
-        for f in view.answer.ranking.flips[:3]:
-            rows += paragraphs(sentences.flip(f, values), width, "", "  ")
+        for said in sentences.flips(view.answer.ranking.flips, values)[:3]:
+            rows += paragraphs(said, width, "", "  ")
     return rows

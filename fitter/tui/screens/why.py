@@ -71,8 +71,8 @@ def brings(view: View, width: int) -> list[Line]:
         rows += paragraphs("The ball laws disagree on the sign of this gain.", width, "warn")
     if ranking.flips:
         rows += [line(""), heading("What would turn the verdict")]
-        for f in ranking.flips:
-            rows += paragraphs(sentences.flip(f, view.values), width, "", "  ")
+        for said in sentences.flips(ranking.flips, view.values):
+            rows += paragraphs(said, width, "", "  ")
     return rows
 
 
