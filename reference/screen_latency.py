@@ -26,7 +26,7 @@ from fitter.tui.saved import demo_work
 TICK = 0.02
 
 
-PER_HEAD = 30
+PER_HEAD = 75
 """Options that a head of the demo brings, about."""
 
 
@@ -35,7 +35,7 @@ def many(folder: Path, options: int) -> None:
     for name, column in (("heads", "head"), ("shafts", "shaft")):
         with (demo.folder() / f"{name}.csv").open(encoding="utf-8") as stream:
             rows = list(csv.DictReader(stream))
-        # A head with its sleeve, places of the ball and shafts that can win gives some thirty options.
+        # A head with its sleeve, places of the ball and shafts that can win gives some seventy-five options.
         count = max(len(rows), round(options / PER_HEAD)) if name == "heads" else len(rows)
         with (folder / f"{name}.csv").open("w", encoding="utf-8", newline="") as stream:
             out = csv.DictWriter(stream, list(rows[0]))
@@ -63,7 +63,7 @@ async def measure(options: int, times: int) -> dict[str, float]:
                 await pilot.pause()
                 await app.workers.wait_for_complete()
             assert app.view.answer is not None
-            count = len(app.view.answer.ranking.options)
+            count = app.view.answer.ranking.counts["options"]
             for _ in range(times):
                 before, began = app.view.answer, time.perf_counter()
                 app.rank()
@@ -106,7 +106,7 @@ async def live(options: int, times: int, seed: int = 1) -> dict[str, float]:
         async with app.run_test(size=(120, 40)):
             while not app.view.settled:
                 await asyncio.sleep(TICK)
-            count = len(app.view.answer.ranking.options) if app.view.answer is not None else 0
+            count = app.view.answer.ranking.counts["options"] if app.view.answer is not None else 0
             table = app.pane.lines("shots-table")
             for k in range(times):
                 await asyncio.sleep(float(rng.uniform(0.5, 1.0)))
