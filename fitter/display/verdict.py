@@ -74,12 +74,13 @@ def sentence(found: Verdict, values: Values, options: int) -> str:
     if s is None:
         return "Keep the present club: nothing else is offered."
     name = values.name(s.option.id)
+    it = f"it promises {values.gain(s.value_gain)}"
     promise = f"{name} promises {values.gain(s.value_gain)}"
     if found.action in ("change", "trade"):
         return f"{_change(found, s, values)}{_try_now(found.try_now, values)}"
     if found.why == "withheld":
         against = "; ".join(dict.fromkeys(map(_withheld, found.withheld)))
-        return f"Test {name} before anything is changed for good: on paper {promise}, but {against}."
+        return f"Test {name} before anything is changed for good: on paper {it}, but {against}."
     if found.why == "loft decides":
         which = " and ".join("the present club" if h == UNKNOWN else h for h in found.heads)
         return (
@@ -102,16 +103,18 @@ def sentence(found: Verdict, values: Values, options: int) -> str:
     if found.why in ("run decides", "run unsure"):
         runs = s.total_gain.mean > s.carry_gain.mean
         made = "made by the run" if runs else "with balls that land flatter than any that were filmed on turf"
-        lives = f"on paper {promise}, {made}, which is the least known of all"
+        lives = f"{made}, which is the least known of all"
         if found.why == "run decides":
-            return f"Test {name} against the present club and measure totals: {lives}."
-        return f"Unsure, so keep the present club: {lives}; here no total can be measured to check it."
+            return f"Test {name} against the present club and measure totals: on paper {it}, {lives}."
+        return (
+            f"Unsure, so keep the present club: on paper {promise}, {lives}; here no total can be measured "
+            "to check it."
+        )
     if found.why == "not sure":
         told = "" if found.shafts is None else SHAFTS.format(*found.shafts)
         shafts = told and f" {told[0].upper()}{told[1:]}."
         return (
-            f"Test {name} against the present club: on paper {promise}; that is not sure enough to "
-            f"change.{shafts}"
+            f"Test {name} against the present club: on paper {it}; that is not sure enough to change.{shafts}"
         )
     return (
         f"Keep the present club: {promise}, the most of {options} options; it would have to reach "

@@ -164,8 +164,12 @@ class TrialScreen(Guarded, ModalScreen[None]):
         worker, known = get_current_worker(), self.course
         assert known is not None
         assert view.reading is not None
-        with using(self.desk.assumptions):
-            record = trials.with_logged(self.newest or known.record, known.begun, view.reading)
+        try:
+            with using(self.desk.assumptions):
+                record = trials.with_logged(self.newest or known.record, known.begun, view.reading)
+        except FitterError as error:
+            self.app.call_from_thread(self.say, str(error))
+            return
         if not worker.is_cancelled:
             self.app.call_from_thread(self.take, record)
 
