@@ -1,8 +1,9 @@
 """What nobody measured is not known better than it says: attack, loft, strike height of an independent world.
 
 80 % intervals should cover 76 to 84 %, pooled over attack (where it was not measured), delivered loft and
-strike height, of shots and of players' means, with patterns that lie high, low and in the middle. They cover
-75 to 77 % by seed, so that the bounds here leave a point or two.
+strike height, of shots and of players' means, with patterns that lie high, low and in the middle. Of 600
+sessions a seed they cover 76 to 77 % of shots and 72 to 77 % of means (standard error 1.4 points by seed), of
+3,000 sessions together 76.5 and 74.6 %: means are held a little too sure.
 """
 
 from dataclasses import replace
@@ -22,6 +23,8 @@ from tests.shots.infer.independent import ATTACK, HIGH, KINDS, LOFT, World
 
 INSIDE = 1.2815515655446004
 """Half width of an 80 % interval of the normal distribution, in SDs (closed form)."""
+SEEDS = (1, 2, 3, 4, 11)
+"""One seed of 600 sessions tells a share of means to 1.4 points only."""
 GUESSED = {"ball": [ATTACK, LOFT, HIGH], "swing": [LOFT, HIGH]}
 
 
@@ -44,7 +47,7 @@ def covered(count, seed):
 
 @pytest.mark.slow
 def test_eighty_per_cent_of_what_nobody_measured_lies_inside():
-    shots, means, bias = covered(100, 11)
+    shots, means, bias = np.mean([covered(100, seed) for seed in SEEDS], axis=0)
     assert 0.75 <= shots <= 0.84
     assert 0.74 <= means <= 0.84
     assert abs(bias) < 1.0
