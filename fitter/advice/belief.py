@@ -142,7 +142,7 @@ class Belief:
     def hit(self) -> Ints:
         """Balls hit with each option, shape (options,); 0: on paper. Another set-up is another option."""
         counts = self.balls.joined(self.home).counts()
-        plain = (not (o.ball_forward_mm or o.tee_mm) for o in self.options)
+        plain = (not o.set_up for o in self.options)
         found = [counts.get(o.club.code, 0) if p else 0 for o, p in zip(self.options, plain, strict=True)]
         return np.array(found, dtype=np.int64)
 

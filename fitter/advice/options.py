@@ -53,6 +53,11 @@ class Option:
     price: float | None = None
 
     @property
+    def set_up(self) -> bool:
+        """Whether it asks for another ball position or tee besides its club, see `set_up_id`."""
+        return bool(self.ball_forward_mm or self.tee_mm)
+
+    @property
     def built(self) -> tuple[object, ...]:
         """What is the same club whatever its set-up: sleeve, movable weight, ball and tee are settings."""
         return (self.club.head.code, self.club.shaft.code, *worked(self.club))

@@ -127,11 +127,7 @@ class Paper:
         ValueError
             If one was not predicted.
         """
-        known = {
-            o.club.code: k
-            for k, o in reversed(list(enumerate(self.seen.options)))
-            if not (o.ball_forward_mm or o.tee_mm)
-        }
+        known = {o.club.code: k for k, o in reversed(list(enumerate(self.seen.options))) if not o.set_up}
         lacking = [c for c in clubs if c not in known]
         if lacking:
             raise ValueError(f"balls were hit with clubs that were not predicted: {', '.join(lacking)}")

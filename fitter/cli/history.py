@@ -118,8 +118,8 @@ def _note(args: argparse.Namespace, store: Store) -> None:
     new = {"note": args.words, "hand": args.hand}
     new = {k: v for k, v in new.items() if v is not None}
     store.write_player(msgspec.structs.replace(who, health=health, **new))
-    other = [v.day for v in store.entries(work.records.Visit, who.code) if args.hand and
-             v.reading.get("hand", args.hand) != args.hand]  # fmt: skip
+    read = {v.day: v.reading.get("hand") for v in store.entries(work.records.Visit, who.code)}
+    other = [day for day, hand in read.items() if args.hand and hand and hand != args.hand]
     if other:
         tell(f"Note: the shots of {', '.join(other[-3:])} were read as of the other hand; they stay so.")
     _said(args, f"{store.path}: {who.code}, written.", {"player": who})

@@ -192,6 +192,6 @@ def keep(
         found = found.deciding(chosen, why)
     found = found.adding(work.outcomes.of_balls(question, found.visit, found.fitting))
     with opened(args) as store:
-        new = found.into(store, renew=bool(chosen))
+        new = found.into(store)
         where = store.path
     tell(f"{where}: {found.player.code}, {new} new {'entry' if new == 1 else 'entries'}.")

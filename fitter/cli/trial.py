@@ -210,7 +210,7 @@ def _remember(args: argparse.Namespace, record: Any, begun: Any, ended: bool = F
         fittings = store.entries(work.records.Fitting, found.player.code)
         fitting = next((f for f in reversed(fittings) if f.visit == found.visit.digest), None)
         trial, outcomes = work.outcomes.of_trial(record, begun, found.visit, fitting)
-        new = found.adding([trial, *(outcomes if ended else ())]).into(store, renew=True)
+        new = found.adding([trial, *(outcomes if ended else ())]).into(store)
         tell(f"{store.path}: {found.player.code}, {new} new {'entry' if new == 1 else 'entries'}.")
 
 

@@ -13,7 +13,7 @@ from fitter.display import verdict as sentences
 from fitter.display.text import plain, table, wrap
 from fitter.display.values import Values
 from fitter.display.words import changed, named
-from fitter.trial.course import Next, Outcome, Start, of_set_up
+from fitter.trial.course import Next, Outcome, Start
 from fitter.trial.plan import Plan
 from fitter.trial.record import Record
 
@@ -84,7 +84,7 @@ def promise(found: Plan, begun: Start, units: Units = US) -> str:
 def set_up(found: Plan, begun: Start) -> str:
     """What of the verdict's option a trial leaves out: ball and tee cost nothing, and are no club."""
     named_, present = begun.named, begun.belief.options[0].club
-    if named_ is None or not of_set_up(named_) or named_.club.code not in {o.club.code for o in found.clubs}:
+    if named_ is None or not named_.set_up or named_.club.code not in {o.club.code for o in found.clubs}:
         return ""
     moved = changed(replace(named_, club=present), present)
     return f" All clubs are hit with ball and tee as now: {moved} costs nothing, try it by itself."

@@ -87,18 +87,7 @@ def _hangs_on(entry: Entry, on: Entry) -> bool:
 
 
 def remove(store: Store, player: str, going: Iterable[Entry]) -> dict[str, int]:
-    """Take entries of a player out, and what they left in the file.
-
-    Returns
-    -------
-    dict of str to int
-        Entries that went, by kind.
-
-    Raises
-    ------
-    FitterError
-        As `sweep`.
-    """
+    """Take entries of a player out, and what they left in the file; counts and errors as of `erase`."""
     counts: dict[str, int] = {}
     with store.writing():
         for entry in going:

@@ -212,7 +212,7 @@ class Store:
         kits : iterable of Kit
         renew : bool
             Put entries in the place of those of the same digest: a trial after another ball, a fitting with
-            what was chosen. A visit, with its log, is always put there.
+            what was chosen, a visit with its log.
 
         Returns
         -------
@@ -243,7 +243,7 @@ class Store:
         )
         if added.rowcount:
             at = added.lastrowid
-        elif renew or kind == "visit":
+        elif renew:
             which = (who, kind, entry.digest)
             db.execute(
                 "UPDATE entry SET body = ?, day = ? WHERE player = ? AND kind = ? AND digest = ?",

@@ -95,7 +95,7 @@ def _outcomes(
     belief: Belief, question: Question, visit: Visit, how: str, key: str, fitting: Fitting | None, pick: str
 ) -> list[Outcome | Tried]:
     counts, out = belief.balls.counts(), list[Outcome | Tried]()
-    known = {o.club.code: o for o in belief.options if not (o.ball_forward_mm or o.tee_mm)}
+    known = {o.club.code: o for o in belief.options if not o.set_up}
     for code, rows in lessons(belief, question).items():
         option = known.get(code)
         if option is None or not any(x.what == "carry_m" for x in rows):
@@ -203,8 +203,21 @@ def kept_trial(record: Record, visit: Visit) -> Trial:
     )
 
 
-def of_balls(question: Question, visit: Visit, fitting: Fitting | None = None) -> list[Outcome | Tried]:
-    """What balls hit with other clubs say of their promises; the session is predicted once more for it."""
+def of_balls(
+    question: Question, visit: Visit, fitting: Fitting | None = None, key: str = ""
+) -> list[Outcome | Tried]:
+    """What balls hit with other clubs say of their promises; the session is predicted once more for it.
+
+    Parameters
+    ----------
+    question : Question
+    visit : Visit
+    fitting : Fitting, optional
+        Whose promises are held against them.
+    key : str
+        Digest of the trial that they belong to, so that more of its balls are no second outcome; of the
+        balls themselves when silent.
+    """
     new = question.evidence.take(question.evidence.block < EARLIER)
     if not len(new) and question.session.others is None:
         return []
@@ -216,7 +229,7 @@ def of_balls(question: Question, visit: Visit, fitting: Fitting | None = None) -
     balls = found.belief.balls
     blocks = {int(b) for b in balls.block}
     how = "trial" if BLOCK in blocks else "compare" if HOME in blocks else "follow-up"
-    key = digest(balls.table.tobytes(), *balls.codes)
+    key = key or digest(balls.table.tobytes(), *balls.codes)
     return _outcomes(found.belief, found.question, visit, how, key, fitting, "")
 
 

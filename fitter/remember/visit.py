@@ -103,25 +103,32 @@ class Remembered:
         )
         return replace(self, entries=tuple(new))
 
-    def into(self, store: Store, *, renew: bool = False) -> int:
+    def into(self, store: Store) -> int:
         """Write all of them, or none, see `Store.remember`; entries that were not there before.
 
-        A visit that is there already is brought up to date, see `corrected`.
+        What is there already is brought up to date: a visit see `corrected`, a decision with its choice, a
+        trial and its outcomes with more balls.
         """
         with store.writing():
             old = store.entry(Visit, self.player.code, self.visit.digest)
-            entries, logs = self.entries, dict(self.logs)
+            visit = self.visit if old is None else corrected(old, self.visit, self.dated)
+            if old is not None and visit.day != old.day:
+                store.remember(self.player, _moved(store, old, visit.day), renew=True)
+            entries = [self._renewed(e, visit, store) for e in self.entries]
+            logs = dict(self.logs) if visit.log_name == self.visit.log_name else {}
+            return store.remember(self.player, entries, logs, self.kits, renew=True)
+
+    def _renewed(self, entry: Entry, visit: Visit, store: Store) -> Entry:
+        """An entry on the day of its visit; a choice that is not said again stays."""
+        if isinstance(entry, Visit):
+            return visit
+        if entry.day == self.visit.day:
+            entry = msgspec.structs.replace(entry, day=visit.day)
+        if isinstance(entry, Fitting) and not entry.chosen:
+            old = store.entry(Fitting, self.player.code, entry.digest)
             if old is not None:
-                visit = corrected(old, self.visit, self.dated)
-                entries = tuple(
-                    visit if isinstance(e, Visit) else msgspec.structs.replace(e, day=visit.day)
-                    if e.day == self.visit.day else e for e in entries
-                )  # fmt: skip
-                if visit.log_name != self.visit.log_name:
-                    logs = {}
-                if visit.day != old.day:
-                    store.remember(self.player, _moved(store, old, visit.day), renew=True)
-            return store.remember(self.player, entries, logs, self.kits, renew=renew)
+                entry = msgspec.structs.replace(entry, chosen=old.chosen, why=old.why)
+        return entry
 
 
 def _moved(store: Store, visit: Visit, day: str) -> list[Entry]:

@@ -54,11 +54,6 @@ class Start:
         return next((o for o in self.belief.options if o.id == self.decided.verdict.option), None)
 
 
-def of_set_up(option: Option) -> bool:
-    """Whether an option asks for another ball position or tee besides its club."""
-    return bool(option.ball_forward_mm or option.tee_mm)
-
-
 def start(question: Question, clubs: Sequence[str] = ()) -> Start:
     """Rank on paper, and get ready for balls with any club that can be mounted today.
 
@@ -78,14 +73,14 @@ def start(question: Question, clubs: Sequence[str] = ()) -> Start:
         d = decided(replace(question, named=named))
         # A trial is of clubs, hit with ball and tee as now: the verdict's own club has to be among them.
         known = {o.id: o for o in d.prediction.options}
-        meant = [known[i].club.code for i in (d.verdict.option, *named) if i in known and of_set_up(known[i])]
+        meant = [known[i].club.code for i in (d.verdict.option, *named) if i in known and known[i].set_up]
         lacking = [code for code in meant if code not in known]
         if lacking:
             d = decided(replace(question, named=tuple(dict.fromkeys((*named, *lacking)))))
         paper = d.prediction if d.belief is None else d.belief.paper.prediction
         q = d.question
         there = replace(q, conditions=q.measured_at, measured_in=None)
-        plain = {o.club.code: o for o in paper.options if not of_set_up(o)}
+        plain = {o.club.code: o for o in paper.options if not o.set_up}
         if d.belief is not None:
             plain |= {o.club.code: o for o in d.belief.paper.seen.options}
         present = paper.options[0]

@@ -150,8 +150,7 @@ def candidates(belief: Belief) -> list[int]:
     present = belief.options[0].club.code
     seen: dict[str, int] = {}
     for i, o in enumerate(belief.options):
-        plain = not (o.ball_forward_mm or o.tee_mm)
-        if plain and o.club.code != present and o.availability in TODAY and not o.rules:
+        if not o.set_up and o.club.code != present and o.availability in TODAY and not o.rules:
             seen.setdefault(o.club.code, i)
     return list(seen.values())
 

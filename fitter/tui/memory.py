@@ -51,16 +51,18 @@ def keep(bench: Bench, ranking: Ranking) -> str:
     ranking = replace(ranking, shots=replace(ranking.shots, player=bench.player))
     with using(ranking.question.assumptions):
         found = fittings.decision(ranking, source_of(bench))
+        trial = None
+        if bench.trial is not None and bench.trial.balls:
+            trial = outcomes.kept_trial(bench.trial, found.visit)
+            found = found.adding([trial])
         if len(ranking.question.evidence):
             # A trial that counts: what came of its promises is predicted once more.
-            found = found.adding(outcomes.of_balls(ranking.question, found.visit, found.fitting))
-    if bench.trial is not None and bench.trial.balls:
-        found = found.adding([outcomes.kept_trial(bench.trial, found.visit)])
+            key = trial.digest if trial is not None and bench.trial_counts else ""
+            found = found.adding(outcomes.of_balls(ranking.question, found.visit, found.fitting, key))
     if bench.chosen is not None:
         found = found.deciding(bench.chosen.option or "keep", bench.chosen.reason)
     with Store() as store:
-        # A trial has more balls, and a decision a choice, than when they were remembered before.
-        new = found.into(store, renew=bench.chosen is not None or bench.trial is not None)
+        new = found.into(store)
         return (
             f"{found.player.code} is remembered: {counted(new, 'new entry', 'new entries')} in {store.path}."
         )

@@ -117,6 +117,23 @@ def test_a_visit_is_corrected_and_no_second_one_is_made(
     capsys.readouterr()
 
 
+def test_what_was_chosen_and_corrected_outlives_another_look_and_an_older_export(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    file, out = tmp_path / "history.sqlite", tmp_path / "out"
+    words = ["--history", str(file)]
+    assert main([*RANK, *words, "--remember", "--hit-on", "2026-03-14"]) == 0
+    assert main(["history", "export", str(out), *words]) == 0
+    assert main(["history", "choose", "P2", "--option", "keep", "--why", "the price", *words]) == 0
+    assert main([*RANK, *words, "--remember", "--hit-on", "2026-03-15"]) == 0
+    assert main(["history", "import", str(out), *words]) == 0
+    with Store(file, read_only=True) as store:
+        (visit,), (fitting,) = store.entries(Visit, "P2"), store.entries(Fitting, "P2")
+    assert (visit.day, fitting.day) == ("2026-03-15", "2026-03-15")
+    assert (fitting.chosen, fitting.why) == ("keep", "the price")
+    capsys.readouterr()
+
+
 def test_one_entry_is_taken_out_with_what_hangs_on_it(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:

@@ -248,13 +248,13 @@ def test_the_verdicts_own_club_is_tried_and_its_set_up_is_told(begun: course.Sta
     able = {begun.belief.options[i].club.code for i in candidates(begun.belief)}
     best = {o.club.code for o in course.planned(begun, Budget.of(None, None, "full")).clubs}
     # A set-up of a club that no plan would take by itself, named by a verdict.
-    named = next(o for o in begun.belief.options if course.of_set_up(o) and o.club.code in able - best)
+    named = next(o for o in begun.belief.options if o.set_up and o.club.code in able - best)
     verdict = replace(begun.decided.verdict, option=named.id)
     said = course.Start(replace(begun.decided, verdict=verdict), begun.belief)
     found = course.planned(said, Budget.of(None, None, "full"))
     assert said.named == named
     assert named.club.code in {o.club.code for o in found.clubs}
-    assert not any(course.of_set_up(o) for o in found.clubs)
+    assert not any(o.set_up for o in found.clubs)
     assert "hit with ball and tee as now" in sentences.promise(found, said)
     # Asked for by name, a set-up means its club.
     asked = course.planned(begun, Budget.of(None, None, "full"), [named.id])

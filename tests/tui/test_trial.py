@@ -10,7 +10,7 @@ import pytest
 from textual.pilot import Pilot
 from textual.widgets import Input
 
-from fitter.history.records import Outcome, Tried
+from fitter.history.records import Outcome, Trial, Tried
 from fitter.history.store import Store
 from fitter.tui import saved
 from fitter.tui.app import FitterApp
@@ -83,8 +83,9 @@ def test_twelve_balls_from_plan_to_decision(
         # What came of its promises goes into the shop's memory with the session.
         app.keep_in_mind(replace(app.view, work=Work((replace(app.bench, scene=""),))))
         with Store(read_only=True) as store:
-            (outcome,), (tried,) = store.entries(Outcome), store.entries(Tried)
+            (outcome,), (tried,), (trial,) = (store.entries(cls) for cls in (Outcome, Tried, Trial))
         assert (outcome.how, outcome.option) == ("trial", found.course.record.clubs[1])
+        assert outcome.tried == tried.digest == trial.digest
         assert len(tried.club) == sum(found.course.outcome.hit.values())
         await press(app, pilot, "u")
         assert app.view.answer.ranking.heard is None
