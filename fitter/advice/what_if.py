@@ -8,15 +8,11 @@ from dataclasses import dataclass, fields, replace
 import numpy as np
 
 from fitter.advice.response import Changes
+from fitter.base.assumptions import current
 from fitter.base.errors import InputError, Problem, raise_if
 from fitter.base.units import DEG, parse_quantity
 from fitter.physics import vectors
 
-LIMITS = {
-    "speed_mps": 15.0, "attack_deg": 8.0, "loft_deg": 8.0, "path_deg": 10.0, "face_deg": 10.0,
-    "toe_mm": 25.0, "high_mm": 15.0,
-}  # fmt: skip
-"""Largest change of each figure that can be asked: beyond it the player would be another one (judged)."""
 WORDS = {
     "speed": ("speed", "speed_mps", 1.0), "attack": ("angle", "attack_deg", 1.0),
     "loft": ("angle", "loft_deg", 1.0), "path": ("angle", "path_deg", 1.0),
@@ -49,7 +45,7 @@ class WhatIf:
     Raises
     ------
     InputError
-        If a change is no number or beyond `LIMITS`.
+        If a change is no number, or larger than its ``what_if`` of the judged numbers.
     """
 
     speed_mps: float = 0.0
@@ -64,7 +60,7 @@ class WhatIf:
     def __post_init__(self) -> None:
         problems = [
             Problem(f"what if, {name}", f"{getattr(self, name):g}", f"{-most:g} to {most:g}", "Ask for less.")
-            for name, most in LIMITS.items()
+            for name, most in ((name, current().value(f"what_if.{name}")) for _, name, _ in WORDS.values())
             if not abs(getattr(self, name)) <= most
         ]
         raise_if(problems, "That would be another player.")

@@ -26,8 +26,6 @@ ASKED = (
     " Ask first: any pain, or tired? (--pain) And how did the last club feel, before its numbers? (--feel)"
 )
 """At every swap."""
-LITTLE = 0.1
-"""Share of a yard: a trial that is expected to bring less is not worth its balls (judged)."""
 LABELS = {
     "club_speed_mps": ("club speed", "mps", 1), "ball_speed_mps": ("ball speed", "mps", 1),
     "launch_deg": ("launch", "deg", 1), "spin_rpm": ("spin", "rpm", 0), "carry_m": ("carry", "m", 1),
@@ -68,7 +66,7 @@ def promise(found: Plan, begun: Start, units: Units = US) -> str:
     """What a trial is expected to bring, and whether it can settle anything."""
     values, unit = values_of(begun, units), begun.belief.paper.prediction.yard
     said = f"Expected to bring {values.full(found.worth)} by a better choice"
-    if found.worth < LITTLE * unit:
+    if found.worth < begun.decided.question.assumptions.value("trial.little_yd") * unit:
         said += ": hardly worth the balls, they would not change the choice"
     told = (
         f"{said}. The whole of it settles the choice with probability {probability(found.decides)}; "
