@@ -63,10 +63,16 @@ def unpacked(store: Store, player: str, folder: Path, which: str = "") -> Unpack
     code = store.known(player).code
     found = store.entries(Visit, code) if which else store.entries(Visit, code, last=1)
     visits = [v for v in found if not which or v.digest.startswith(which) or v.day == which]
+    if not found:
+        problem = Problem(
+            "PLAYER", f"{code}, without a visit", "a player with a visit", "Name the log itself."
+        )
+        raise InputError("There is no visit to take up.", [problem])
     if not visits:
-        told = ", ".join(v.day for v in found[-8:]) or "none is remembered"
-        problem = Problem("the visit", repr(which or "the last"), told, "Name one of these days.")
-        raise InputError(f"{code} has no such visit.", [problem])
+        told = ", ".join(v.day for v in found[-8:])
+        raise InputError(
+            f"{code} has no such visit.", [Problem("--visit", repr(which), told, "Name one of these days.")]
+        )
     visit = visits[-1]
     raw = store.log(code, visit.digest)
     if raw is None:
